@@ -1,0 +1,202 @@
+"""The findings: everything that was measured, as plain numbers that another program can read.
+
+Lengths are millimetres and angles degrees; points are in corner axes (ahead, outboard, above) for a left and a right
+corner alike. Steer is the car's own: positive to the left, also on a right corner, whose inside of this package is its
+mirror image. The layout is fixed by ``docs/findings.schema.json``.
+
+* bracket - ``at_least`` and ``at_most``: the true gap lies between them; here rounded outward to a tenth of a micrometre
+* margin  - gap less required; the parts stand in order of verdict, then margin, worst first
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from clearance.gap.found import CLEARS, HITS, TIGHT, UNDECIDED, Gap
+from clearance.mockup.mockup import MockUp
+from clearance.pose import Array
+from clearance.suspension.position import Cycle, Position
+from clearance.tire.tire import Tire
+from clearance.well.part import Part
+from clearance.wheel.wheel import Wheel
+
+FORMAT = "clearance-findings/1"
+"""Changes when a reader of the old layout would misread the new one."""
+
+WORST_FIRST = (HITS, UNDECIDED, TIGHT, CLEARS)
+
+_ROUND_MM = 1e-4
+
+Findings = dict[str, Any]
+
+
+def findings_of(
+    mockup: MockUp,
+    gaps: Sequence[Gap],
+    *,
+    tolerance_mm: float = 0.05,
+    files: Iterable[str] = (),
+    warnings: Iterable[str] = (),
+    versions: Mapping[str, str] | None = None,
+) -> Findings:
+    """What was found, in the layout of findings.json: numbers, words, lists and nothing else.
+
+    `gaps` are those of the mock-up's parts over its cycle, in any order. Warnings of the mock-up come first, then those
+    given here.
+    """
+    parts = {part.name: part for part in mockup.parts}
+    rows = [_part_row(gap, parts[gap.part], mockup.right_hand) for gap in worst_first(gaps)]
+    return {
+        "format": FORMAT,
+        "title": mockup.title,
+        "corner": mockup.corner,
+        "verdict": overall_verdict(gaps),
+        "units": {"length": "mm", "angle": "deg", "points": "corner axes: ahead, outboard, above the hub face"},
+        "tire": _tire(mockup.tire),
+        "wheel": _wheel(mockup.wheel),
+        "cycle": _cycle(mockup.suspension.cycle, mockup.suspension.kind, mockup.right_hand),
+        "tolerance": tolerance_mm,
+        "parts": rows,
+        "assumptions": list(mockup.assumptions),
+        "files": list(files),
+        "warnings": [*mockup.warnings, *warnings],
+        "versions": dict(versions or {}),
+    }
+
+
+def as_json(findings: Findings) -> bytes:
+    """The findings as the bytes of findings.json: the same findings, the same bytes."""
+    return (json.dumps(findings, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
+
+
+def worst_first(gaps: Sequence[Gap]) -> list[Gap]:
+    """The gaps in the order in which someone with a grinder wants them: by verdict, then margin, then name."""
+    return sorted(
+        gaps, key=lambda gap: (WORST_FIRST.index(gap.verdict), round(gap.at_least_mm - gap.required_mm, 6), gap.part)
+    )
+
+
+def overall_verdict(gaps: Sequence[Gap]) -> str:
+    """The worst verdict of all; a corner with nothing around it is `undecided`, not a pass."""
+    return min((gap.verdict for gap in gaps), key=WORST_FIRST.index, default=UNDECIDED)
+
+
+def _part_row(gap: Gap, part: Part, right_hand: bool) -> Findings:
+    row: Findings = {
+        "name": gap.part,
+        "kind": part.kind,
+        "rides_on": part.rides_on,
+        "required": _rounded(gap.required_mm),
+        "required_from": part.required_from,
+        "gap": {"at_least": _down(gap.at_least_mm), "at_most": _up(gap.at_most_mm)},
+        "verdict": gap.verdict,
+        "position": _position(gap.position, right_hand),
+        "shift": {"ahead": _rounded(gap.shift_mm[0]), "outboard": _rounded(gap.shift_mm[1])},
+        "on_part": _point(gap.on_part_mm),
+        "on_tire": _point(gap.on_tire_mm),
+        "toward_part": [round(float(c), 6) + 0.0 for c in gap.toward_part],
+        "tire_region": gap.region,
+        "where": gap.where,
+        "per_mm": _per_mm(gap.per_mm, right_hand),
+        "uncertainty": _rounded(part.uncertainty_mm),
+        "finished": gap.finished,
+        "swallowed": gap.swallowed,
+        "notes": list(part.notes),
+    }
+    return row
+
+
+def _per_mm(per_mm: Mapping[str, float], right_hand: bool) -> dict[str, float]:
+    # a turn to the left of the mirror image is a turn to the right of the car
+    return {
+        key: round(-value if right_hand and key.startswith("steer") else value, 6) + 0.0
+        for key, value in per_mm.items()
+    }
+
+
+def _position(position: Position, right_hand: bool) -> dict[str, float]:
+    return {
+        "bump": _rounded(position.bump_mm),
+        "other_bump": _rounded(position.other_bump_mm),
+        "steer": _rounded(shown_steer_deg(position.steer_deg, right_hand)),
+    }
+
+
+def shown_steer_deg(steer_deg: float, right_hand: bool) -> float:
+    """A steer angle of the left corner inside the package as the car's own: positive to the left."""
+    return (-steer_deg if right_hand else steer_deg) + 0.0
+
+
+def _tire(tire: Tire) -> Findings:
+    return {
+        "marking": tire.marking,
+        "overall_diameter": _rounded(tire.overall_diameter_mm),
+        "section_width": _rounded(tire.section_width_mm),
+        "tread_width": _rounded(tire.tread_width_mm),
+        "growth_width": _rounded(tire.growth_width_mm),
+        "growth_diameter": _rounded(tire.growth_diameter_mm),
+        "chain_tread": _rounded(tire.chain_tread_mm),
+        "chain_side": _rounded(tire.chain_side_mm),
+        "shape": tire.shape,
+        "source": _source(tire.sources),
+        "sources": _named(tire.sources),
+    }
+
+
+def _wheel(wheel: Wheel) -> Findings:
+    return {
+        "diameter_in": wheel.diameter_in,
+        "width_in": wheel.width_in,
+        "backspace": _rounded(wheel.backspace_mm),
+        "offset": _rounded(wheel.offset_mm),
+        "overall_width": _rounded(wheel.overall_width_mm),
+        "sources": _named(wheel.sources),
+    }
+
+
+def _source(sources: Mapping[str, str]) -> str:
+    first = [sources[key] for key in ("overall_diameter_mm", "section_width_mm") if key in sources]
+    return "; ".join(dict.fromkeys(first)) or "not stated"
+
+
+def _named(sources: Mapping[str, str]) -> dict[str, str]:
+    return {key.removesuffix("_mm"): value for key, value in sorted(sources.items())}
+
+
+def _cycle(cycle: Cycle, kind: str, right_hand: bool) -> Findings:
+    low, high = cycle.steer_deg
+    steer = (-high + 0.0, -low + 0.0) if right_hand else (low, high)
+    return {
+        "suspension": kind,
+        "bump": [_rounded(end) for end in cycle.bump_mm],
+        "other_bump": [_rounded(end) for end in cycle.other_bump_mm],
+        "steer": [_rounded(end) for end in steer],
+        "articulation": None if cycle.articulation_mm is None else _rounded(cycle.articulation_mm),
+        "shift": {
+            "inboard": _rounded(cycle.shift.inboard_mm),
+            "outboard": _rounded(cycle.shift.outboard_mm),
+            "ahead": _rounded(cycle.shift.ahead_mm),
+            "behind": _rounded(cycle.shift.behind_mm),
+        },
+    }
+
+
+def _point(point_mm: Array) -> list[float]:
+    return [_rounded(float(c)) for c in point_mm]
+
+
+def _rounded(value: float) -> float:
+    # adding zero turns a negative zero into a plain one
+    return round(float(value), 4) + 0.0
+
+
+def _down(value_mm: float) -> float:
+    """Rounded so that it is never more than the value: a lower end stays one."""
+    return round(math.floor(value_mm / _ROUND_MM + 1e-6) * _ROUND_MM, 4) + 0.0
+
+
+def _up(value_mm: float) -> float:
+    return round(math.ceil(value_mm / _ROUND_MM - 1e-6) * _ROUND_MM, 4) + 0.0
