@@ -1,0 +1,390 @@
+"""Pages at true scale: drawings in millimetres to PDF bytes.
+
+* page  - one sheet of paper with a drawing on it, origin at the lower left corner of the paper
+* tiled - a drawing larger than the paper, cut into pages that overlap, each with crosses that fall on the same
+  crosses of its neighbours, and a bar that must measure 100 mm after printing
+
+Same drawing, same bytes: the file holds no date and its identity is made from its content. Letters outside
+Windows-1252 are written as "?", since the base fonts hold no others.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from clearance.errors import OutputError
+from clearance.geom.drawing import (
+    CENTRE,
+    CUT,
+    ENGRAVE,
+    FOLD,
+    HIDDEN,
+    OUTLINE,
+    THIN,
+    Bounds,
+    Circle,
+    Dimension,
+    Drawing,
+    Mark,
+    Path,
+    Text,
+    drawing_of,
+    line,
+    mark_bounds,
+    rectangle,
+)
+from clearance.geom.profile import Arc
+
+POINTS_PER_MM = 72.0 / 25.4
+CAP_HEIGHT = 0.718
+"""Height of a capital over the font size, Helvetica (Adobe font metrics)."""
+
+CHECK_BAR_MM = 100.0
+MARGIN_MM = 10.0
+BAND_MM = 16.0
+"""Strip along the bottom of a tile for its bar and its words."""
+OVERLAP_MM = 12.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Paper:
+    """A sheet of paper, upright."""
+
+    name: str
+    width_mm: float
+    height_mm: float
+
+    @property
+    def turned(self) -> Paper:
+        """The same sheet on its side."""
+        return Paper(name=self.name, width_mm=self.height_mm, height_mm=self.width_mm)
+
+
+A4 = Paper(name="A4", width_mm=210.0, height_mm=297.0)
+"""ISO 216."""
+LETTER = Paper(name="Letter", width_mm=215.9, height_mm=279.4)
+"""8 1/2 by 11 inches, ANSI/ASME Y14.1 size A."""
+PAPERS = {"a4": A4, "letter": LETTER}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Page:
+    """One sheet with what is drawn on it, in millimetres from its lower left corner."""
+
+    drawing: Drawing
+    paper: Paper = A4
+    window: Bounds | None = None
+    """Marks of `inside` are clipped to this box."""
+    inside: Drawing = field(default_factory=Drawing)
+
+
+def paper_named(name: str) -> Paper:
+    """The paper that a person names.
+
+    Raises OutputError for a paper that is not known.
+    """
+    try:
+        return PAPERS[name.strip().lower()]
+    except KeyError:
+        raise OutputError(f'the paper "{name}" is not known. Write "A4" or "Letter".') from None
+
+
+def pdf(pages: Sequence[Page], *, title: str = "") -> bytes:
+    """The pages as one PDF file, one millimetre drawn as one millimetre printed.
+
+    Raises OutputError where there is no page.
+    """
+    if not pages:
+        raise OutputError("there is nothing to print: no page was drawn.")
+    from reportlab.pdfgen.canvas import Canvas  # type: ignore[import-untyped]
+
+    buffer = io.BytesIO()
+    # `invariant` leaves the clock out of the file, so that the same drawing gives the same bytes.
+    canvas = Canvas(buffer, invariant=1, pageCompression=1)
+    canvas.setTitle(_printable(title))
+    canvas.setCreator("clearance")
+    for page in pages:
+        canvas.setPageSize((page.paper.width_mm * POINTS_PER_MM, page.paper.height_mm * POINTS_PER_MM))
+        canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
+        canvas.setLineCap(1)
+        canvas.setLineJoin(1)
+        if page.inside.marks:
+            canvas.saveState()
+            if page.window is not None:
+                _clip(canvas, page.window)
+            _draw(canvas, page.inside)
+            canvas.restoreState()
+        _draw(canvas, page.drawing)
+        canvas.showPage()
+    canvas.save()
+    return buffer.getvalue()
+
+
+def check_bar(x_mm: float, y_mm: float) -> Drawing:
+    """A bar that must measure 100 mm on the printed sheet, with its ticks and its words, from its left end."""
+    marks: list[Mark] = [line((x_mm, y_mm), (x_mm + CHECK_BAR_MM, y_mm), OUTLINE)]
+    for tick in range(11):
+        x = x_mm + 10.0 * tick
+        marks.append(line((x, y_mm), (x, y_mm + (4.0 if tick % 5 == 0 else 2.5)), OUTLINE))
+    words = "must measure 100 mm (3 15/16 in): print at 100 %, no fit to page"
+    marks.append(Text(at=(x_mm, y_mm - 3.2), text=words, height_mm=2.0))
+    return drawing_of(marks)
+
+
+def centred(
+    drawing: Drawing, *, paper: Paper = A4, title: str = "", notes: Sequence[str] = (), bar: bool = True
+) -> Page:
+    """A drawing in the middle of one page, scaled down where it does not fit, with its title, scale and notes.
+
+    The check bar is printed only where the drawing is at true size.
+    """
+    x0, y0, x1, y1 = drawing.plain.bounds
+    head, foot = 14.0, BAND_MM + 4.5 * len(notes)
+    room_x, room_y = paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM - head - foot
+    scale = _scale_that_fits(x1 - x0, y1 - y0, room_x, room_y)
+    at_x = MARGIN_MM + (room_x - scale * (x1 - x0)) / 2 - scale * x0
+    at_y = MARGIN_MM + foot + (room_y - scale * (y1 - y0)) / 2 - scale * y0
+    placed = _scaled_for_paper(drawing, scale).moved(at_x, at_y)
+    said = "1 : 1" if scale == 1.0 else f"1 : {1 / scale:g}"
+    top = paper.height_mm - MARGIN_MM
+    marks: list[Mark] = [
+        Text(at=(MARGIN_MM, top - 5), text=title, height_mm=4.0, bold=True),
+        Text(at=(paper.width_mm - MARGIN_MM, top - 5), text=f"scale {said}, mm", height_mm=2.8, align="right"),
+    ]
+    for row, note in enumerate(reversed(notes)):
+        marks.append(Text(at=(MARGIN_MM, MARGIN_MM + BAND_MM + 4.5 * row), text=note, height_mm=2.4))
+    below = check_bar(MARGIN_MM, MARGIN_MM + 6) if bar and scale == 1.0 else Drawing()
+    return Page(drawing=placed + drawing_of(marks) + below, paper=paper)
+
+
+def tiled(
+    drawing: Drawing,
+    *,
+    paper: Paper = A4,
+    title: str = "",
+    overlap_mm: float = OVERLAP_MM,
+    margin_mm: float = MARGIN_MM,
+) -> tuple[Page, ...]:
+    """A drawing at 1:1 over as many pages as it needs, upright or on its side, whichever takes fewer.
+
+    Columns are lettered from the left and rows numbered from the bottom. The dashed line through the crosses is where
+    one page meets the next: cut along it, or lay cross on cross. A page with nothing on it is left out.
+    """
+    plain = drawing.plain
+    both_ways = [_tiles(plain, p, title, overlap_mm, margin_mm) for p in (paper, paper.turned)]
+    return min(both_ways, key=len)
+
+
+def _tiles(plain: Drawing, paper: Paper, title: str, overlap_mm: float, margin_mm: float) -> tuple[Page, ...]:
+    x0, y0, x1, y1 = plain.bounds
+    width = paper.width_mm - 2 * margin_mm
+    height = paper.height_mm - 2 * margin_mm - BAND_MM
+    step_x, step_y = width - overlap_mm, height - overlap_mm
+    columns = max(1, math.ceil((x1 - x0 + 2.0 - overlap_mm) / step_x))
+    rows = max(1, math.ceil((y1 - y0 + 2.0 - overlap_mm) / step_y))
+    # Centre the drawing in the block of tiles.
+    left = (x0 + x1) / 2 - (columns * step_x + overlap_mm) / 2
+    low = (y0 + y1) / 2 - (rows * step_y + overlap_mm) / 2
+    boxes = [(mark, mark_bounds(mark)) for mark in plain.marks]
+    pages = []
+    for row in range(rows):
+        for column in range(columns):
+            at = (left + column * step_x, low + row * step_y)
+            seen = tuple(m for m, b in boxes if _meet(b, (at[0], at[1], at[0] + width, at[1] + height)))
+            if not seen:
+                continue
+            dx, dy = margin_mm - at[0], margin_mm + BAND_MM - at[1]
+            window = (margin_mm, margin_mm + BAND_MM, margin_mm + width, margin_mm + BAND_MM + height)
+            frame = _frame(window, column, row, columns, rows, overlap_mm, title)
+            pages.append(Page(drawing=frame, paper=paper, window=window, inside=Drawing(marks=seen).moved(dx, dy)))
+    return tuple(pages)
+
+
+def tile_name(column: int, row: int) -> str:
+    """Letter of the column, number of the row: B3.
+
+    >>> tile_name(1, 2), tile_name(26, 0)
+    ('B3', 'AA1')
+    """
+    letters, n = "", column + 1
+    while n:
+        n, rest = divmod(n - 1, 26)
+        letters = chr(ord("A") + rest) + letters
+    return f"{letters}{row + 1}"
+
+
+def _frame(window: Bounds, column: int, row: int, columns: int, rows: int, overlap_mm: float, title: str) -> Drawing:
+    x0, y0, x1, y1 = window
+    half = overlap_mm / 2
+    # The seam with a neighbour runs down the middle of the overlap.
+    west, east, south, north = x0 + half, x1 - half, y0 + half, y1 - half
+    marks: list[Mark] = []
+    for x, y, cross in (
+        (west, south, (column, row)),
+        (east, south, (column + 1, row)),
+        (west, north, (column, row + 1)),
+        (east, north, (column + 1, row + 1)),
+    ):
+        marks += _registration((x, y), f"{cross[0]}-{cross[1]}")
+    if column > 0:
+        marks.append(line((west, y0), (west, y1), HIDDEN))
+    if column < columns - 1:
+        marks.append(line((east, y0), (east, y1), HIDDEN))
+    if row > 0:
+        marks.append(line((x0, south), (x1, south), HIDDEN))
+    if row < rows - 1:
+        marks.append(line((x0, north), (x1, north), HIDDEN))
+    name = tile_name(column, row)
+    words = f"{title}   page {name}   ({columns} across, {rows} up)".strip()
+    low = y0 - BAND_MM
+    marks.append(Text(at=(x0 + CHECK_BAR_MM + 6, low + 6.0), text=words[:60], height_mm=2.2))
+    marks += _index_map(x1 - 2, low + 3, column, row, columns, rows)
+    return drawing_of(marks) + check_bar(x0, low + 6)
+
+
+def _registration(at: tuple[float, float], words: str) -> list[Mark]:
+    """A circled cross: the same one is printed on each page that shares it."""
+    x, y = at
+    return [
+        Circle(centre=at, radius_mm=2.0, layer=THIN),
+        line((x - 4, y), (x + 4, y), THIN),
+        line((x, y - 4), (x, y + 4), THIN),
+        Text(at=(x + 2.2, y + 2.2), text=words, height_mm=1.6, layer=THIN),
+    ]
+
+
+def _index_map(right: float, low: float, column: int, row: int, columns: int, rows: int) -> list[Mark]:
+    """A small map of all the pages with this one shaded."""
+    cell = min(3.0, 10.0 / rows, 24.0 / columns)
+    marks: list[Mark] = []
+    for r in range(rows):
+        for c in range(columns):
+            shade = 0.35 if (c, r) == (column, row) else None
+            x = right - (columns - c) * cell
+            marks.append(rectangle(x, low + r * cell, cell, cell, THIN, shade))
+    return marks
+
+
+def _meet(one: Bounds, other: Bounds) -> bool:
+    return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
+
+
+_SCALES = (1.0, 1 / 2, 1 / 2.5, 1 / 4, 1 / 5, 1 / 8, 1 / 10, 1 / 20, 1 / 25, 1 / 50)
+
+
+def _scale_that_fits(width: float, height: float, room_x: float, room_y: float) -> float:
+    """The largest usual drawing scale (ISO 5455 and its neighbours) at which it fits."""
+    for scale in _SCALES:
+        if scale * width <= room_x and scale * height <= room_y:
+            return scale
+    return min(room_x / width, room_y / height)
+
+
+def _scaled_for_paper(drawing: Drawing, scale: float) -> Drawing:
+    """Geometry scaled, writing left readable."""
+    if scale == 1.0:
+        return drawing
+    marks: list[Mark] = []
+    for old, new in zip(drawing.marks, drawing.scaled(scale).marks, strict=True):
+        if isinstance(new, Text) and isinstance(old, Text):
+            new = replace(new, height_mm=max(new.height_mm, 1.8))
+        if isinstance(new, Dimension) and isinstance(old, Dimension):
+            new = replace(new, height_mm=max(old.height_mm * scale, 2.0))
+        marks.append(new)
+    return Drawing(marks=tuple(marks))
+
+
+# Line width in mm, dashes in mm, colour. The two colours are told apart by every kind of colour vision (Okabe and Ito).
+_BLACK, _BLUE, _RED = (0.0, 0.0, 0.0), (0.0, 0.447, 0.698), (0.835, 0.369, 0.0)
+_STYLES: dict[str, tuple[float, tuple[float, ...], tuple[float, float, float]]] = {
+    CUT: (0.35, (), _BLACK),
+    ENGRAVE: (0.25, (), _BLUE),
+    FOLD: (0.25, (4.0, 1.5), _RED),
+    OUTLINE: (0.4, (), _BLACK),
+    THIN: (0.15, (), _BLACK),
+    CENTRE: (0.15, (6.0, 1.5, 1.0, 1.5), _BLACK),
+    HIDDEN: (0.2, (2.0, 1.2), (0.35, 0.35, 0.35)),
+}
+
+
+def _draw(canvas: Any, drawing: Drawing) -> None:
+    for mark in drawing.plain.marks:
+        width, dashes, colour = _STYLES[mark.layer]
+        canvas.setLineWidth(width)
+        canvas.setDash(*((list(dashes), 0) if dashes else ([], 0)))
+        canvas.setStrokeColorRGB(*colour)
+        if isinstance(mark, Text):
+            canvas.setFillColorRGB(*colour)
+            _write(canvas, mark)
+        elif isinstance(mark, Circle):
+            if mark.shade is not None:
+                canvas.setFillGray(mark.shade)
+            canvas.circle(*mark.centre, mark.radius_mm, stroke=1, fill=int(mark.shade is not None))
+        elif isinstance(mark, Path):
+            _stroke(canvas, mark)
+
+
+def _stroke(canvas: Any, mark: Path) -> None:
+    path = canvas.beginPath()
+    path.moveTo(*mark.elements[0].start)
+    for element in mark.elements:
+        if isinstance(element, Arc):
+            for curve in _beziers(element):
+                path.curveTo(*curve)
+        else:
+            path.lineTo(*element.end)
+    if mark.closed:
+        path.close()
+    if mark.shade is not None:
+        canvas.setFillGray(mark.shade)
+    canvas.drawPath(path, stroke=1, fill=int(mark.shade is not None))
+
+
+def _beziers(arc: Arc) -> list[tuple[float, ...]]:
+    """Cubic curves along an arc, one to each 45 degrees or less: off by less than 4e-6 of its radius."""
+    count = max(1, math.ceil(abs(arc.sweep_rad) / (math.pi / 4) - 1e-9))
+    step = arc.sweep_rad / count
+    (x, y), r = arc.centre, arc.radius_mm
+    k = 4.0 / 3.0 * math.tan(step / 4)
+    curves: list[tuple[float, ...]] = []
+    for i in range(count):
+        a, b = arc.start_rad + i * step, arc.start_rad + (i + 1) * step
+        curves.append(
+            (
+                x + r * (math.cos(a) - k * math.sin(a)),
+                y + r * (math.sin(a) + k * math.cos(a)),
+                x + r * (math.cos(b) + k * math.sin(b)),
+                y + r * (math.sin(b) - k * math.cos(b)),
+                x + r * math.cos(b),
+                y + r * math.sin(b),
+            )
+        )
+    return curves
+
+
+def _write(canvas: Any, mark: Text) -> None:
+    canvas.saveState()
+    canvas.translate(*mark.at)
+    canvas.rotate(mark.turn_deg)
+    canvas.setFont("Helvetica-Bold" if mark.bold else "Helvetica", mark.height_mm / CAP_HEIGHT)
+    draw = {"left": canvas.drawString, "centre": canvas.drawCentredString, "right": canvas.drawRightString}[mark.align]
+    draw(0, 0, _printable(mark.text))
+    canvas.restoreState()
+
+
+_PLAIN = str.maketrans({"\u2265": ">=", "\u2264": "<=", "\u2212": "-", "\u2192": "->", "\u2033": '"', "\u2032": "'"})
+
+
+def _printable(text: str) -> str:
+    return text.translate(_PLAIN).encode("cp1252", "replace").decode("cp1252")
+
+
+def _clip(canvas: Any, window: Bounds) -> None:
+    x0, y0, x1, y1 = window
+    path = canvas.beginPath()
+    path.rect(x0, y0, x1 - x0, y1 - y0)
+    canvas.clipPath(path, stroke=0, fill=0)
