@@ -1,0 +1,62 @@
+"""The place of a point on the car, in the words a fabricator would use across a shop.
+
+* o'clock   - the direction from the axle as seen from outboard, standing beside the car and looking at the wheel:
+              12 is up. On a left corner the car's nose is to the viewer's left, so ahead is 9 o'clock; on a right
+              corner ahead is 3 o'clock.
+* the axle  - the line through the hub's centre at ride height, straight ahead: what can be found on the parked car
+* hub face  - the hub's wheel-mounting face at ride height
+
+Points are corner axes (see `pose`): a right corner arrives here mirrored, and only the clock has to know.
+Lengths are millimetres.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import numpy.typing as npt
+
+NEAR_MM = 15.0
+"""Closer to the axle's line than this, a clock direction says nothing."""
+
+
+def where_text(point_mm: npt.ArrayLike, *, right_hand: bool = False) -> str:
+    """The place of one point (3,) of corner axes, from the axle at ride height.
+
+    >>> where_text((40.0, -60.0, 310.0))
+    "12 o'clock, 40 mm ahead of the axle, 310 mm above it, 60 mm inboard of the hub face"
+    >>> where_text((300.0, 12.0, 0.2), right_hand=True)
+    "3 o'clock, 300 mm ahead of the axle, level with it, 12 mm outboard of the hub face"
+    """
+    ahead, outboard, above = (float(value) for value in _row(point_mm))
+    words = [
+        _along(ahead, "ahead of the axle", "behind the axle", "in line with the axle"),
+        _along(above, "above it", "below it", "level with it"),
+        _along(outboard, "outboard of the hub face", "inboard of the hub face", "at the hub face"),
+    ]
+    if math.hypot(ahead, above) > NEAR_MM:
+        words.insert(0, clock_text(ahead, above, right_hand=right_hand))
+    return ", ".join(words)
+
+
+def clock_text(ahead_mm: float, above_mm: float, *, right_hand: bool = False) -> str:
+    """The direction from the axle to the nearest hour, seen from outboard.
+
+    >>> clock_text(100.0, 0.0), clock_text(100.0, 0.0, right_hand=True), clock_text(0.0, -5.0)
+    ("9 o'clock", "3 o'clock", "6 o'clock")
+    """
+    clockwise = ahead_mm if right_hand else -ahead_mm
+    hour = round(math.degrees(math.atan2(clockwise, above_mm)) / 30.0) % 12
+    return f"{hour or 12} o'clock"
+
+
+def _row(point_mm: npt.ArrayLike) -> list[float]:
+    return [float(value) for value in np.asarray(point_mm, dtype=float).reshape(3)]
+
+
+def _along(length_mm: float, positive: str, negative: str, neither: str) -> str:
+    whole = round(abs(length_mm))
+    if whole == 0:
+        return neither
+    return f"{whole} mm {positive if length_mm > 0 else negative}"
