@@ -9,8 +9,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-import numpy as np
-
 from clearance.pose import Array
 from clearance.suspension.position import Position
 
@@ -64,8 +62,3 @@ class Gap:
             return TIGHT
         # The bracket straddles the required gap. Closed to the tolerance, the careful reading is the lower end.
         return TIGHT if self.finished else UNDECIDED
-
-    @property
-    def lever_mm(self) -> Array:
-        """(3,): the contact point of the tire as seen from the hub's centre at ride height."""
-        return np.asarray(self.on_tire_mm)

@@ -17,9 +17,11 @@ class FarEnd:
 
     frame: str
     """What the far end rides on."""
+    point_mm: Array
+    """(3,): the far end itself, at ride height."""
     share: Array
-    """(n, 3): for every corner of every triangle, 0 where it moves with `rides_on`, 1 where with `frame`, and between
-    along the part: a corner is found at (1 - share) x its place carried by one + share x its place carried by the other."""
+    """(n, 3): for every corner of every triangle, 0 at the near end, 1 at the far end, and between along the part: as
+    `rides_on` sees it, a corner is found at its place plus share x how far `point_mm`, carried by `frame`, has moved."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
