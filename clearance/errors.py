@@ -26,7 +26,18 @@ class ClearanceError(Exception):
 
 
 class InputError(ClearanceError):
-    """Something that the user wrote or measured cannot be used."""
+    """Something that the user wrote or measured cannot be used.
+
+    `key`, where given, is the corner file's word for the number at fault ("max", "tie_rod.inner"), so that the corner
+    file can point at its line.
+    """
+
+    key: str = ""
+
+    def __init__(self, message: str = "", *, key: str = "") -> None:
+        super().__init__(message)
+        if key:
+            self.key = key
 
 
 class UnitError(InputError):
@@ -67,11 +78,10 @@ class CornerFileError(InputError):
         self.message = message
         self.file = file
         self.line = line
-        self.key = key
         place = f"{file}:{line}" if line else file
         head = f"{place}  {key}".rstrip()
         body = "\n".join(f"  {row}" for row in message.splitlines())
-        super().__init__(f"{head}\n{body}")
+        super().__init__(f"{head}\n{body}", key=key)
 
 
 class OutputError(ClearanceError):
