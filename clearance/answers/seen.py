@@ -1,0 +1,197 @@
+"""What the wheel sees of the well: every part, at every position, as rings about the spin axis.
+
+The tire and wheel are one solid of revolution, so a point of the well matters only by how far along the axis and how far
+from it the point is: (y, r) in hub axes. Gathered over a grid of positions, a part becomes a set of rings in one half plane
+that does not depend on the tire, the rim or the offset. To try another tire is then to lay another outline on the same
+rings, which is why thousands of combinations take seconds.
+
+The rings are real points at real positions, so the least distance to them is never less than the true gap, but the
+grid may step over the closest one: `Seen.gap_mm` is an estimate from above. It chooses what is worth certifying and where
+a search should start; it is never an answer.
+
+Lengths are millimetres, angles degrees.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import product
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from clearance.pose import Array
+from clearance.suspension.position import Cycle, Suspension
+
+if TYPE_CHECKING:
+    from clearance.geom.chain import Chain
+    from clearance.mockup.mockup import MockUp
+    from clearance.well.part import Part
+
+POINT_SPACING_MM = 12.0
+"""No triangle's longest side is left longer than this: flat on a shoulder of 40 mm radius that hides under 0.5 mm."""
+TRAVEL_STEP_MM = 12.0
+STEER_STEP_DEG = 3.0
+CELL_MM = 1.5
+"""One ring is kept for each square of this side."""
+_POINTS_AT_A_TIME = 400_000
+_MOST_TRIANGLES = 400_000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Seen:
+    """The rings of one part."""
+
+    part: str
+    required_mm: float
+    skin_mm: float
+    along_mm: Array
+    """(n,): along the spin axis from the hub's face, outboard positive."""
+    radius_mm: Array
+    """(n,): from the spin axis."""
+
+    def gap_mm(self, chain: Chain, shifted_mm: float = 0.0) -> float:
+        """Least distance from these rings to an outline moved `shifted_mm` outboard; never below the true gap."""
+        if not len(self.along_mm):
+            return float("inf")
+        return float(chain.near(self.along_mm - shifted_mm, self.radius_mm).distance.min()) - self.skin_mm
+
+
+def seen_by_wheel(mockup: MockUp, *, within_mm: float, margin_mm: float = 60.0) -> tuple[Seen, ...]:
+    """What a wheel of up to `within_mm` reach sees of every part over the mock-up's cycle.
+
+    Points that stay further than the reach and the margin from the hub at every position cannot matter and are left out.
+    """
+    grid = position_grid(mockup.suspension.cycle)
+    return tuple(_seen(mockup.suspension, part, grid, within_mm + margin_mm) for part in mockup.parts)
+
+
+def position_grid(cycle: Cycle) -> Array:
+    """(n, 3) positions over the whole box, its ends included, none further apart than the steps above."""
+    axes = [
+        _ticks(*cycle.bump_mm, TRAVEL_STEP_MM),
+        _ticks(*cycle.other_bump_mm, 4 * TRAVEL_STEP_MM),
+        _ticks(*cycle.steer_deg, STEER_STEP_DEG),
+    ]
+    rows = np.array(list(product(*axes)))
+    if cycle.articulation_mm is not None:
+        kept = rows[np.abs(rows[:, 0] - rows[:, 1]) <= cycle.articulation_mm + 1e-9]
+        rows = kept if len(kept) else rows
+    return rows
+
+
+def _ticks(least: float, most: float, step: float) -> Array:
+    count = max(1, int(np.ceil((most - least) / step - 1e-9)))
+    ticks = np.linspace(least, most, count + 1 if most > least else 1)
+    return np.unique(np.append(ticks, 0.0)) if least < 0.0 < most else ticks
+
+
+def _seen(suspension: Suspension, part: Part, grid: Array, reach_mm: float) -> Seen:
+    hub = suspension.pose(grid)
+    near = suspension.pose(grid, part.rides_on)
+    far = None if part.far_end is None else suspension.pose(grid, part.far_end.frame)
+    # Seen from the body, the hub moves inside a ball; what stays outside of it and the reach together is never near.
+    roam = float(np.linalg.norm(hub.origin_mm - hub.origin_mm.mean(axis=0), axis=1).max())
+    points, share = _points(part, hub.origin_mm.mean(axis=0), reach_mm + 2 * roam + part.skin_mm)
+    shifts = _shifts(suspension.cycle)
+    best = _Cells(reach_mm)
+    for one in range(len(grid)):
+        place = points @ near.turn[one].T + near.origin_mm[one]
+        if far is not None:
+            place = (1 - share) * place + share * (points @ far.turn[one].T + far.origin_mm[one])
+        for shift in shifts:
+            own = (place - shift - hub.origin_mm[one]) @ hub.turn[one]
+            best.add(own[:, 1], np.hypot(own[:, 0], own[:, 2]))
+    along, radius = best.rings()
+    return Seen(part=part.name, required_mm=part.required_mm, skin_mm=part.skin_mm, along_mm=along, radius_mm=radius)
+
+
+def _shifts(cycle: Cycle) -> list[Array]:
+    """The corners of the play, and none: (ahead, outboard, 0)."""
+    play = cycle.shift
+    ahead = sorted({-play.behind_mm, 0.0, play.ahead_mm})
+    across = sorted({-play.inboard_mm, 0.0, play.outboard_mm})
+    return [np.array([x, y, 0.0]) for x, y in product(ahead, across)]
+
+
+class _Cells:
+    """Squares of the half plane, each with the last ring that fell into it."""
+
+    def __init__(self, reach_mm: float) -> None:
+        half = int(np.ceil(reach_mm / CELL_MM)) + 2
+        self._half = half
+        self._along = np.full((2 * half, half), np.nan)
+        self._radius = np.full((2 * half, half), np.nan)
+
+    def add(self, along: Array, radius: Array) -> None:
+        column = np.floor(along / CELL_MM).astype(np.int64) + self._half
+        row = np.floor(radius / CELL_MM).astype(np.int64)
+        inside = (column >= 0) & (column < 2 * self._half) & (row < self._half)
+        column, row = column[inside], row[inside]
+        self._along[column, row] = along[inside]
+        self._radius[column, row] = radius[inside]
+
+    def rings(self) -> tuple[Array, Array]:
+        """The rings near the rim of what was seen: those deep inside are never the nearest to a solid outside."""
+        kept = ~np.isnan(self._along)
+        kept &= ~_deep(kept)
+        return self._along[kept], self._radius[kept]
+
+
+def _deep(filled: np.ndarray) -> np.ndarray:
+    """Squares well inside the filled area, holes of the sampling closed first."""
+    from scipy import ndimage
+
+    bridge = int(np.ceil(POINT_SPACING_MM / CELL_MM / 2)) + 1
+    # Padded, so that closing does not eat what touches the frame's edge; along the axis (row 0) it counts as open.
+    padded = np.pad(filled, bridge + 3)
+    closed = ndimage.binary_closing(padded, iterations=bridge)
+    inner = ndimage.binary_erosion(closed, iterations=3)
+    core: np.ndarray = inner[bridge + 3 : -(bridge + 3), bridge + 3 : -(bridge + 3)]
+    return core
+
+
+def _points(part: Part, centre: Array, reach_mm: float) -> tuple[Array, Array]:
+    """Points (n, 3) all over what of the part is within reach, no further apart than the spacing, and their shares (n, 1)."""
+    triangles = np.asarray(part.triangles_mm, dtype=float)
+    share = np.zeros(triangles.shape[:2]) if part.far_end is None else np.asarray(part.far_end.share, dtype=float)
+    done: list[tuple[Array, Array]] = []
+    while len(triangles):
+        middle = triangles.mean(axis=1)
+        size = np.linalg.norm(triangles - middle[:, None], axis=2).max(axis=1)
+        close = np.linalg.norm(middle - centre, axis=1) - size <= reach_mm
+        triangles, share = triangles[close], share[close]
+        edges = np.linalg.norm(triangles - np.roll(triangles, -1, axis=1), axis=2)
+        small = edges.max(axis=1) <= POINT_SPACING_MM if len(triangles) else np.zeros(0, dtype=bool)
+        if len(triangles) > _MOST_TRIANGLES:
+            # A scan this fine is dense enough as it stands: its own corners are the samples.
+            small[:] = True
+        done.append((triangles[small].reshape(-1, 3), share[small].reshape(-1, 1)))
+        triangles, share = _halved(triangles[~small], share[~small], edges[~small])
+    points = np.concatenate([p for p, _ in done]) if done else np.zeros((0, 3))
+    shares = np.concatenate([s for _, s in done]) if done else np.zeros((0, 1))
+    if len(points):
+        _, first = np.unique(np.round(points, 3), axis=0, return_index=True)
+        points, shares = points[first], shares[first]
+    return points, shares
+
+
+def _halved(triangles: Array, share: Array, edges: Array) -> tuple[Array, Array]:
+    """Every triangle cut in two across the middle of its longest side."""
+    if not len(triangles):
+        return triangles, share
+    longest = edges.argmax(axis=1)
+    rows = np.arange(len(triangles))
+    a, b, c = longest, (longest + 1) % 3, (longest + 2) % 3
+    pa, pb, pc = triangles[rows, a], triangles[rows, b], triangles[rows, c]
+    sa, sb, sc = share[rows, a], share[rows, b], share[rows, c]
+    mid, share_mid = (pa + pb) / 2, (sa + sb) / 2
+    cut = np.concatenate([np.stack([pa, mid, pc], axis=1), np.stack([mid, pb, pc], axis=1)])
+    cut_share = np.concatenate([np.stack([sa, share_mid, sc], axis=1), np.stack([share_mid, sb, sc], axis=1)])
+    return cut, cut_share
+
+
+def least_over(seen: Iterable[Seen], chain: Chain, shifted_mm: float = 0.0) -> float:
+    """The least of gap less required over all parts, as estimated."""
+    return min((s.gap_mm(chain, shifted_mm) - s.required_mm for s in seen), default=float("inf"))
