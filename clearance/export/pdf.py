@@ -16,6 +16,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+import numpy as np
+
 from clearance.errors import OutputError
 from clearance.geom.drawing import (
     CENTRE,
@@ -194,7 +196,8 @@ def _tiles(plain: Drawing, paper: Paper, title: str, overlap_mm: float, margin_m
     for row in range(rows):
         for column in range(columns):
             at = (left + column * step_x, low + row * step_y)
-            seen = tuple(m for m, b in boxes if _meet(b, (at[0], at[1], at[0] + width, at[1] + height)))
+            here = (at[0], at[1], at[0] + width, at[1] + height)
+            seen = tuple(m for m, box in boxes if _meet(box, here) and _inks(m, here))
             if not seen:
                 continue
             dx, dy = margin_mm - at[0], margin_mm + BAND_MM - at[1]
@@ -271,6 +274,22 @@ def _index_map(right: float, low: float, column: int, row: int, columns: int, ro
 
 def _meet(one: Bounds, other: Bounds) -> bool:
     return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
+
+
+def _inks(mark: Mark, window: Bounds) -> bool:
+    """Does a mark leave ink in a window? A shaded one may cover it whole; any other only along its line."""
+    if isinstance(mark, Text) or (isinstance(mark, (Path, Circle)) and mark.shade is not None):
+        return True
+    from shapely import LineString, box  # type: ignore[import-untyped]
+
+    if isinstance(mark, Circle):
+        around = np.linspace(0.0, 2 * np.pi, 181)
+        run = np.array(mark.centre) + mark.radius_mm * np.column_stack([np.cos(around), np.sin(around)])
+    elif isinstance(mark, Path):
+        run = mark.points()
+    else:
+        return True
+    return bool(LineString(run).intersects(box(*window)))
 
 
 _SCALES = (1.0, 1 / 2, 1 / 2.5, 1 / 4, 1 / 5, 1 / 8, 1 / 10, 1 / 20, 1 / 25, 1 / 50)

@@ -1,0 +1,89 @@
+"""Flat patterns to DXF bytes, for a laser, a router, a plasma table or a CAD program.
+
+The unit is declared as millimetres ($INSUNITS 4, $MEASUREMENT 1). Layers carry plain words: cut, engrave, fold. A
+chain stays one polyline whose arcs are true arcs (bulges), a circle stays a circle, and writing becomes single strokes,
+so that nothing depends on a font of the machine. Same pattern, same bytes.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Callable
+from typing import Any
+
+from clearance.errors import OutputError
+from clearance.geom.drawing import CUT, ENGRAVE, FOLD, MACHINE_LAYERS, Circle, Drawing, Mark, Path, Text
+from clearance.geom.letters import strokes_in_place
+from clearance.geom.profile import Arc
+
+MILLIMETRES = 4
+"""$INSUNITS, DXF reference."""
+
+_COLOURS = {CUT: 7, ENGRAVE: 5, FOLD: 30}
+"""AutoCAD colour index: black or white, blue, orange."""
+
+
+def dxf(drawing: Drawing) -> bytes:
+    """The marks of a drawing that a machine follows; marks on paper layers are left out.
+
+    Raises OutputError where no mark is on a machine layer.
+    """
+    marks = drawing.on(*MACHINE_LAYERS)
+    if not marks.marks:
+        raise OutputError("there is nothing to cut: the pattern has no mark on the layers cut, engrave or fold.")
+    return _without_a_clock(lambda: _written(marks))
+
+
+def _written(marks: Drawing) -> bytes:
+    document = _empty()
+    for mark in marks.marks:
+        _place(document.modelspace(), mark)
+    stream = io.StringIO()
+    document.write(stream)
+    return stream.getvalue().encode("utf-8")
+
+
+def _place(space: Any, mark: Mark) -> None:
+    where = {"layer": mark.layer}
+    if isinstance(mark, Circle):
+        space.add_circle(mark.centre, mark.radius_mm, dxfattribs=where)
+    elif isinstance(mark, Text):
+        for stroke in strokes_in_place(mark):
+            space.add_lwpolyline([(float(x), float(y)) for x, y in stroke], dxfattribs=where)
+    elif isinstance(mark, Path):
+        space.add_lwpolyline(bulged(mark), format="xyb", close=mark.closed, dxfattribs=where)
+    else:
+        raise OutputError("a dimension cannot be cut; put it on a paper layer.")
+
+
+def bulged(path: Path) -> list[tuple[float, float, float]]:
+    """Vertices (x, y, bulge) of a chain; bulge = tan(a quarter of the turn), positive to the left (DXF reference)."""
+    rows = [(*e.start, math.tan(e.sweep_rad / 4) if isinstance(e, Arc) else 0.0) for e in path.elements]
+    if not path.closed:
+        rows.append((*path.elements[-1].end, 0.0))
+    return rows
+
+
+def _empty() -> Any:
+    from ezdxf import units
+    from ezdxf.filemanagement import new
+
+    document = new("R2010", setup=["linetypes"])
+    document.units = units.MM
+    document.header["$MEASUREMENT"] = 1
+    for name in MACHINE_LAYERS:
+        document.layers.add(name, color=_COLOURS[name], linetype="DASHED" if name == FOLD else "Continuous")
+    return document
+
+
+def _without_a_clock(write: Callable[[], bytes]) -> bytes:
+    """What `write` gives while ezdxf leaves the clock and fresh identities out of the file."""
+    from ezdxf._options import options
+
+    kept = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        return write()
+    finally:
+        options.write_fixed_meta_data_for_testing = kept
