@@ -1,0 +1,163 @@
+"""Cleaning a scan, none of it silent: every step counts what it did, and nothing it does opens a gap unstated.
+
+* merged      - vertices at exactly the same place made one; exporters split them along texture seams
+* degenerate  - a triangle without area; left out where other triangles still touch all of its corners
+* duplicated  - the same three corners again, either way round
+* piece       - triangles that hang together through shared vertices
+* stray piece - a piece whose box is smaller than a stated diagonal; left out only when asked
+
+Points in a cloud are only merged. Lengths are the file's own unit, except where a name ends in _mm.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from clearance.pose import Array
+from clearance.well.scan_read import Faces, RawMesh
+
+Mask = npt.NDArray[np.bool_]
+Labels = npt.NDArray[np.int64]
+
+FLAT = 1e-9
+"""A triangle is without area where its height is under this share of its longest side: the rounding of its corners."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cleaned:
+    """What cleaning found and left out."""
+
+    vertices: int
+    """In the file."""
+    triangles: int
+    """In the file."""
+    merged: int
+    degenerate: int
+    duplicated: int
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """One sentence, or none where there was nothing to clean."""
+        parts = []
+        if self.merged:
+            parts.append(f"{self.merged:,} of {self.vertices:,} vertices merged by position")
+        if self.degenerate:
+            parts.append(f"{self.degenerate:,} triangles without area left out")
+        if self.duplicated:
+            parts.append(f"{self.duplicated:,} triangles given twice left out")
+        return (f"cleaned: {', '.join(parts)}, of {self.triangles:,} triangles",) if parts else ()
+
+
+def cleaned(raw: RawMesh) -> tuple[RawMesh, Cleaned]:
+    """The same surface with each vertex and each triangle once, and what that took."""
+    first, where = same_places(raw.vertices)
+    vertices = raw.vertices[first]
+    colours = None if raw.colours is None else raw.colours[first]
+    faces = where[raw.faces]
+    flat = without_area(vertices, faces)
+    # a triangle without area may be all that is left of a thin thing: it goes only where others hold its corners
+    held = np.zeros(len(vertices), dtype=bool)
+    held[faces[~flat]] = True
+    degenerate = flat & held[faces].all(axis=1)
+    faces = faces[~degenerate]
+    once = _first_of_each(faces)
+    mesh = replace(raw, vertices=vertices, faces=faces[once], colours=colours)
+    counts = Cleaned(
+        vertices=len(raw.vertices),
+        triangles=len(raw.faces),
+        merged=len(raw.vertices) - len(first),
+        degenerate=int(degenerate.sum()),
+        duplicated=len(faces) - int(once.sum()),
+    )
+    return mesh, counts
+
+
+def same_places(points: Array) -> tuple[Labels, Labels]:
+    """The index of the first point at each place, and for every point (n,) which place it is at. Exact equality."""
+    exact = np.ascontiguousarray(points + 0.0)  # a negative zero is a zero
+    bits = exact.view(np.uint64).reshape(-1, 3)
+    with np.errstate(over="ignore"):
+        mixed = bits[:, 0] * np.uint64(0x9E3779B97F4A7C15)
+        mixed = (mixed ^ (mixed >> np.uint64(29)) ^ bits[:, 1]) * np.uint64(0xBF58476D1CE4E5B9)
+        mixed = (mixed ^ (mixed >> np.uint64(32)) ^ bits[:, 2]) * np.uint64(0x94D049BB133111EB)
+    _, first, where = np.unique(mixed, return_index=True, return_inverse=True)
+    if not (exact[first][where] == exact).all():  # two places with one mixed number: sort them out the slow way
+        _, first, where = np.unique(exact, axis=0, return_index=True, return_inverse=True)
+    # in the order of the file, not of the mixed numbers
+    order = np.argsort(first, kind="stable")
+    rank = np.empty(len(order), dtype=np.int64)
+    rank[order] = np.arange(len(order))
+    return first[order], rank[where.reshape(-1)]
+
+
+def without_area(vertices: Array, faces: Faces) -> Mask:
+    """Which triangles have no area: two corners in one place, or all three on one line."""
+    a, b, c = (vertices[faces[:, k]] for k in range(3))
+    sides = np.stack([((b - a) ** 2).sum(1), ((c - b) ** 2).sum(1), ((a - c) ** 2).sum(1)])
+    area = (np.cross(b - a, c - a) ** 2).sum(axis=1)
+    flat: Mask = area <= (FLAT * sides.max(axis=0)) ** 2
+    return flat
+
+
+def _first_of_each(faces: Faces) -> Mask:
+    """Which triangles are the first with their three corners."""
+    keep = np.ones(len(faces), dtype=bool)
+    if not len(faces):
+        return keep
+    corners = np.sort(faces, axis=1)
+    order = np.lexsort((corners[:, 2], corners[:, 1], corners[:, 0]))
+    again = (corners[order][1:] == corners[order][:-1]).all(axis=1)
+    keep[order[1:][again]] = False
+    return keep
+
+
+def pieces(faces: Faces, vertices: int) -> tuple[int, Labels]:
+    """How many pieces there are and, for every triangle (n,), which one it belongs to; the largest first."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    if not len(faces):
+        return 0, np.zeros(0, dtype=np.int64)
+    pairs = np.concatenate([faces[:, :2], faces[:, 1:]])
+    graph = coo_array((np.ones(len(pairs), dtype=np.int8), (pairs[:, 0], pairs[:, 1])), shape=(vertices, vertices))
+    _, of_vertex = connected_components(graph, directed=False)
+    _, label, count = np.unique(of_vertex[faces[:, 0]], return_inverse=True, return_counts=True)
+    order = np.argsort(-count, kind="stable")
+    rank = np.empty(len(order), dtype=np.int64)
+    rank[order] = np.arange(len(order))
+    return len(count), rank[label]
+
+
+def piece_boxes(vertices: Array, faces: Faces, labels: Labels, count: int) -> tuple[Array, Array]:
+    """The least and the greatest corner (count, 3) of the box round every piece."""
+    low = np.full((count, 3), np.inf)
+    high = np.full((count, 3), -np.inf)
+    order = np.argsort(labels, kind="stable")
+    starts = np.searchsorted(labels[order], np.arange(count))
+    for corner in range(3):
+        spots = vertices[faces[order, corner]]
+        low = np.minimum(low, np.minimum.reduceat(spots, starts))
+        high = np.maximum(high, np.maximum.reduceat(spots, starts))
+    return low, high
+
+
+def stray(vertices_mm: Array, faces: Faces, below_mm: float) -> tuple[Mask, int, float]:
+    """Which triangles belong to stray pieces, how many such pieces there are, and the largest one's diagonal, mm."""
+    count, labels = pieces(faces, len(vertices_mm))
+    if not count:
+        return np.zeros(0, dtype=bool), 0, 0.0
+    low, high = piece_boxes(vertices_mm, faces, labels, count)
+    diagonal = np.sqrt(((high - low) ** 2).sum(axis=1))
+    small = diagonal < below_mm
+    return small[labels], int(small.sum()), float(diagonal[small].max()) if small.any() else 0.0
+
+
+def used_only(vertices: Array, faces: Faces) -> tuple[Array, Faces, Labels]:
+    """Vertices that a triangle uses, the triangles renumbered, and which vertices they were."""
+    used = np.zeros(len(vertices), dtype=bool)
+    used[faces] = True
+    number = np.cumsum(used) - 1
+    return vertices[used], number[faces], np.flatnonzero(used)
