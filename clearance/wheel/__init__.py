@@ -1,0 +1,1 @@
+"""Wheels: the rim, where the hub sits in it, the bolt circle and what holds it on."""

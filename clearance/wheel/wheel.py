@@ -1,0 +1,160 @@
+"""One wheel: rim, disc and where the hub's mounting face lies in it.
+
+Lengths are millimetres except the two that the trade codes in inches. In hub axes y points outboard and y = 0 is the
+mounting face, so the rim's centre plane is at y = -offset and its inner flange edge at y = -backspace.
+
+* width - between the two flanges, where the beads sit; the number on the wheel
+* overall width - over both flanges: width + 2 x flange thickness, the trade's "plus one inch"
+* offset - mounting face outboard of the centre plane: positive (inset, ISO 3911)
+* backspace - mounting face to the inner flange edge
+* front space - mounting face to the outer flange edge
+* bead seat diameter - the specified rim diameter, measured at the flange
+* barrel - the hollow inboard of the disc, where brake and ball joints sit
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from clearance.errors import WheelError
+from clearance.units import MM_PER_INCH
+from clearance.wheel.bolt_circle import BoltCircle
+
+TRADE_FLANGE_MM = 12.7
+"""Half an inch for each flange: the trade's "nominal width plus one inch" (common practice)."""
+J_FLANGE_HEIGHT_MM = 17.5
+"""J contour, +-1.0 mm: JIS D 4218:2021 table 3, after ISO 4000-2:2013."""
+J_WELL_DEPTH_MM = 17.3
+"""Least well depth below the bead seat of a J contour: JIS D 4218:2021 table 3."""
+BARREL_WALL_MM = 6.0
+"""Barrel thickness assumed where none is given: a cast wheel, 5 to 7 mm (from memory)."""
+LEAST_DISC_MM = 10.0
+"""The disc is at least this thick at its mounting face (assumed)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wheel:
+    """A wheel of revolution; spokes, lettering and valve are not in it.
+
+    Raises WheelError where the numbers cannot be one wheel.
+    """
+
+    diameter_in: float
+    """The rim code, in inches; a millimetre rim divided by 25.4."""
+    width_in: float
+    """Between the flanges, in inches."""
+    offset_mm: float
+    """Positive with the mounting face outboard of the centre plane."""
+    flange_thickness_mm: float = TRADE_FLANGE_MM
+    """Each flange, across; the rim is wider than its number by two of them."""
+    flange_height_mm: float = J_FLANGE_HEIGHT_MM
+    """Bead seat to the top of the flange."""
+    barrel_inner_diameter_mm: float | None = None
+    """The least inside diameter of the barrel, where measured; see `barrel_mm`."""
+    face_mm: float | None = None
+    """How far the wheel face stands outboard of the mounting face, where measured; see `face_outboard_mm`."""
+    center_bore_mm: float | None = None
+    """Hole for the hub's nose, where given; left out, the centre counts as closed."""
+    bolt_circle: BoltCircle | None = None
+    """Studs and circle, where given."""
+    sources: Mapping[str, str] = field(default_factory=dict)
+    """Field: where its value comes from ("measured", "JIS D 4218:2021", ...)."""
+    warnings: tuple[str, ...] = ()
+    """What the user should know before trusting the numbers."""
+
+    def __post_init__(self) -> None:
+        _check(self)
+
+    @property
+    def width_mm(self) -> float:
+        """Between the flanges."""
+        return self.width_in * MM_PER_INCH
+
+    @property
+    def overall_width_mm(self) -> float:
+        """Over both flanges."""
+        return self.width_mm + 2 * self.flange_thickness_mm
+
+    @property
+    def backspace_mm(self) -> float:
+        """Mounting face to the inner flange edge."""
+        return self.overall_width_mm / 2 + self.offset_mm
+
+    @property
+    def frontspace_mm(self) -> float:
+        """Mounting face to the outer flange edge."""
+        return self.overall_width_mm / 2 - self.offset_mm
+
+    @property
+    def bead_seat_diameter_mm(self) -> float:
+        """The specified rim diameter D."""
+        return bead_seat_diameter_mm(self.diameter_in)
+
+    @property
+    def flange_diameter_mm(self) -> float:
+        """Over the tops of the flanges: D + 2 G."""
+        return self.bead_seat_diameter_mm + 2 * self.flange_height_mm
+
+    @property
+    def barrel_mm(self) -> float:
+        """Inside diameter of the barrel: as measured, or the well floor less two walls of BARREL_WALL_MM."""
+        if self.barrel_inner_diameter_mm is not None:
+            return self.barrel_inner_diameter_mm
+        return self.bead_seat_diameter_mm - 2 * J_WELL_DEPTH_MM - 2 * BARREL_WALL_MM
+
+    @property
+    def face_outboard_mm(self) -> float:
+        """Mounting face to wheel face: as measured, or flush with the outer flange edge."""
+        return self.face_mm if self.face_mm is not None else max(self.frontspace_mm, LEAST_DISC_MM)
+
+    def with_offset(self, offset_mm: float) -> Wheel:
+        """The same wheel drilled for another offset; its face moves with the rim."""
+        face = None if self.face_mm is None else max(self.face_mm + self.offset_mm - offset_mm, LEAST_DISC_MM)
+        return replace(self, offset_mm=offset_mm, face_mm=face)
+
+    def with_backspace(self, backspace_mm: float) -> Wheel:
+        """The same wheel drilled for another backspace."""
+        return self.with_offset(backspace_mm - self.overall_width_mm / 2)
+
+
+def bead_seat_diameter_mm(code_in: float) -> float:
+    """The specified rim diameter D of a code.
+
+    ISO 4000-2 table 4 (from memory; its pattern checked by sums): whole codes up to 16 are 25.4 mm each less 0.8 mm,
+    from 17 on 25.4 mm each and 4.8 mm more. Half codes (15 degree commercial rims) and millimetre rims have no such
+    step.
+
+    >>> bead_seat_diameter_mm(15), bead_seat_diameter_mm(17)
+    (380.2, 436.6)
+    """
+    exact = code_in * MM_PER_INCH
+    if abs(code_in - round(code_in)) > 1e-9:
+        return round(exact, 1)
+    return round(exact - 0.8 if code_in <= 16 else exact + 4.8, 1)
+
+
+def _check(wheel: Wheel) -> None:
+    if not 4 <= wheel.diameter_in <= 60:
+        raise WheelError(f"a rim diameter of {wheel.diameter_in:g} in is not believable; 4 to 60 in is.")
+    if not 1 <= wheel.width_in <= 40:
+        raise WheelError(f"a rim width of {wheel.width_in:g} in is not believable; 1 to 40 in is.")
+    if not 0 < wheel.flange_thickness_mm <= 60:
+        raise WheelError(f"a flange {wheel.flange_thickness_mm:g} mm thick is not believable; 12.7 mm is usual.")
+    if not 0 < wheel.flange_height_mm <= 80:
+        raise WheelError(f"a flange {wheel.flange_height_mm:g} mm high is not believable; 17.5 mm is usual.")
+    if not abs(wheel.offset_mm) <= 1000:
+        raise WheelError(f"an offset of {wheel.offset_mm:g} mm is not believable.")
+    if not 0 < wheel.barrel_mm < wheel.bead_seat_diameter_mm:
+        raise WheelError(
+            f"a barrel {wheel.barrel_mm:g} mm inside does not fit in a rim whose bead seats are"
+            f" {wheel.bead_seat_diameter_mm:g} mm. Measure the smallest inside diameter behind the wheel face."
+        )
+    if not wheel.face_outboard_mm > 0:
+        raise WheelError(
+            f"the wheel face stands {wheel.face_outboard_mm:g} mm outboard of its back; it must be positive."
+        )
+    if wheel.center_bore_mm is not None and not 0 < wheel.center_bore_mm < wheel.barrel_mm:
+        raise WheelError(
+            f"a center bore of {wheel.center_bore_mm:g} mm does not fit in a barrel of {wheel.barrel_mm:g} mm."
+        )
