@@ -41,6 +41,7 @@ class Chain:
 
     def __init__(self, profile: Profile) -> None:
         surfaces = profile.surfaces
+        self.surfaces = surfaces
         self.labels = tuple(e.label for e in surfaces)
         lines = [(i, e) for i, e in enumerate(surfaces) if isinstance(e, Line)]
         arcs = [(i, e) for i, e in enumerate(surfaces) if isinstance(e, Arc)]

@@ -1,0 +1,543 @@
+"""The least gap between triangles and a moving solid of revolution, between two proven ends.
+
+A *box* is a set of points (a tree node, or one triangle) together with a range of every number of the path. For each box
+three lower bounds of the gap are known, and the best is used:
+
+* hull  - the distance to the revolved convex hull is a convex function of the point, so its tangent plane at the middle
+          lies below it everywhere. Over the set of points a linear function is least at a corner; along the path the
+          place moves linearly but for a remainder that the path's bends bound. Second-order tight wherever the nearest place of the
+          solid lies on the hull, inside and out.
+* cover - off the solid, the same for every convex piece of its cover, the least of them. A piece that lies further
+          from the axis than the point pays for the curvature of its circle. Used only where it proves the box free.
+* plain - the distance moves no more than the point does.
+
+The upper end is the exact distance at real points and real settings: the corner of each promising box that its linear
+part says is closest. Boxes that cannot lower the answer by more than the tolerance are put aside, and the least bound
+among them is the lower end; the rest are split where most is uncertain, best first.
+
+docs/how-gaps-are-measured.md has the derivation.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from clearance.geom.chain import Chain
+from clearance.geom.path import Path, Rates
+from clearance.geom.profile import Array, Line
+from clearance.geom.revolve import HULL_SLACK_MM, Solid
+from clearance.geom.tree import Tree
+
+Ints = np.ndarray
+
+DEFAULT_WORK = 6_000_000
+"""Boxes looked at before a search gives up and says so."""
+_DEEP_WORK = 120_000
+"""Boxes after which a depth may be answered to `DEEP_MM` or `DEEP_SHARE`, whichever is more."""
+DEEP_MM = 0.5
+DEEP_SHARE = 0.02
+_BATCH = 6_000
+_TRIED = 96
+"""Boxes per round whose best corner is measured exactly."""
+_BEND_MM = 60.0
+"""Radius of curvature guessed when choosing what to split; it steers the search and proves nothing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limit:
+    """Two numbers of a setting that may not differ by more than `most`."""
+
+    one: int
+    other: int
+    most: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Bracket:
+    """at_least <= least gap <= at_most, and where the upper end was found."""
+
+    at_least_mm: float
+    at_most_mm: float
+    setting: Array
+    """(k,): the witness setting."""
+    point_mm: Array
+    """(3,): the witness point, at rest."""
+    share: float
+    """Of the far move that the witness point makes."""
+    finished: bool
+    boxes: int
+
+
+@dataclass(slots=True, kw_only=True, eq=False)
+class _Boxes:
+    """Boxes of one sort: tree nodes (corners is None) or triangles."""
+
+    node: Ints
+    """(n,) node numbers; -1 for triangles."""
+    corners: Array
+    """(n, 3, 3) of triangles; (0, 3, 3) where they are nodes."""
+    weights: Array
+    """(n, 3) share of the far move at each corner; for nodes (n, 2): least and greatest."""
+    middle: Array
+    """(n, k) middle setting."""
+    half: Array
+    """(n, k) half range."""
+    bound: Array = field(default_factory=lambda: np.zeros(0))
+    """(n,) proven lower bound."""
+    score: Array = field(default_factory=lambda: np.zeros((0, 0)))
+    """(n, k + 1) what each number, and the set of points, leaves uncertain."""
+    best_setting: Array = field(default_factory=lambda: np.zeros((0, 0)))
+    best_corner: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.intp))
+
+    def __len__(self) -> int:
+        return len(self.middle)
+
+    def take(self, rows: Ints) -> _Boxes:
+        """These boxes alone."""
+        return _Boxes(
+            node=self.node[rows],
+            corners=self.corners[rows] if len(self.corners) else self.corners,
+            weights=self.weights[rows],
+            middle=self.middle[rows],
+            half=self.half[rows],
+            bound=self.bound[rows],
+            score=self.score[rows],
+            best_setting=self.best_setting[rows],
+            best_corner=self.best_corner[rows],
+        )
+
+
+def bracket(
+    triangles: Array,
+    path: Path,
+    solid: Solid,
+    *,
+    share: Array | None = None,
+    tolerance_mm: float = 0.05,
+    limits: tuple[Limit, ...] = (),
+    work: int = DEFAULT_WORK,
+    tree: Tree | None = None,
+    progress: Callable[[int, float, float], None] | None = None,
+) -> Bracket:
+    """The least signed distance from triangles (n, 3, 3) to the solid along the path, to within a tolerance.
+
+    `share` (n, 3) is the share of the path's far move that each corner makes. `limits` cut corners off the box of settings.
+    `progress` is called with (boxes looked at, lower end, upper end). The path's own fit error is taken off the lower end.
+    """
+    search = _Search(triangles, share, path, solid, limits, tree if tree is not None else Tree(triangles))
+    return search.run(tolerance_mm, work, progress)
+
+
+class _Search:
+    def __init__(
+        self, triangles: Array, share: Array | None, path: Path, solid: Solid, limits: tuple[Limit, ...], tree: Tree
+    ) -> None:
+        self.triangles, self.share, self.path, self.solid = triangles, share, path, solid
+        self.limits, self.tree = limits, tree
+        self.tight = _shared_with_hull(solid)
+        self.upper = np.inf
+        self.aside = np.inf
+        self.boxes = 0
+        self.setting = path.box.mean(axis=1)
+        self.point = triangles[0, 0]
+        self.point_share = 0.0
+
+    def run(self, tolerance_mm: float, work: int, progress: Callable[[int, float, float], None] | None) -> Bracket:
+        middle = self.path.box.mean(axis=1)[None]
+        half = ((self.path.box[:, 1] - self.path.box[:, 0]) / 2)[None]
+        weights = np.zeros((1, 2)) if self.share is None else np.array([[self.share.min(), self.share.max()]])
+        nodes = _Boxes(
+            node=np.array([0]), corners=np.zeros((0, 3, 3)), weights=weights, middle=middle, half=half
+        )
+        waiting = [self._bounded(nodes, tolerance_mm)]
+        finished = True
+        while True:
+            waiting = [b for b in waiting if len(b)]
+            if not waiting:
+                break
+            if self.boxes > work:
+                finished = False
+                self.aside = min(self.aside, *(float(b.bound.min()) for b in waiting))
+                break
+            drop = self._drop_above(tolerance_mm)
+            taken = [self._take_best(waiting, i, drop) for i in range(len(waiting))]
+            children: list[_Boxes] = []
+            for boxes in taken:
+                children += self._split(boxes)
+            bounded = [self._bounded(c, tolerance_mm) for c in children if len(c)]
+            waiting = _joined(waiting + bounded)
+            if progress is not None and waiting:
+                progress(self.boxes, min(float(b.bound.min()) for b in waiting if len(b)), self.upper)
+        at_least = min(self.aside, self.upper) - self.path.error_mm
+        return Bracket(
+            at_least_mm=float(at_least),
+            at_most_mm=float(self.upper),
+            setting=self.setting,
+            point_mm=self.point,
+            share=float(self.point_share),
+            finished=finished,
+            boxes=self.boxes,
+        )
+
+    def _drop_above(self, tolerance_mm: float) -> float:
+        """Boxes that are proven no lower than this need no more looking at."""
+        room = 0.9 * tolerance_mm
+        if self.upper < 0 and self.boxes > _DEEP_WORK:
+            room = max(room, 0.9 * max(DEEP_MM, DEEP_SHARE * -self.upper))
+        return self.upper - room
+
+    def _take_best(self, waiting: list[_Boxes], i: int, drop: float) -> _Boxes:
+        """Take the most promising boxes of one sort out of those that wait, putting aside what cannot matter."""
+        boxes = waiting[i]
+        keep = boxes.bound < drop
+        if not keep.all():
+            self.aside = min(self.aside, float(boxes.bound[~keep].min()))
+            boxes = boxes.take(np.flatnonzero(keep))
+        if len(boxes) <= _BATCH:
+            waiting[i] = boxes.take(np.zeros(0, dtype=np.intp))
+            return boxes
+        order = np.argpartition(boxes.bound, _BATCH)
+        waiting[i] = boxes.take(order[_BATCH:])
+        return boxes.take(order[:_BATCH])
+
+    def _split(self, boxes: _Boxes) -> list[_Boxes]:
+        """Split every box where most is uncertain; a few boxes are split twice over, to save rounds."""
+        if not len(boxes):
+            return []
+        rounds = 3 if len(boxes) < 200 else 2 if len(boxes) < 1500 else 1
+        current = [boxes]
+        for _ in range(rounds):
+            current = [part for b in current for part in self._split_once(b) if len(part)]
+        return _joined(current)
+
+    def _split_once(self, boxes: _Boxes) -> list[_Boxes]:
+        which = np.argmax(boxes.score, axis=1)
+        numbers = self.path.numbers
+        parts: list[_Boxes] = []
+        by_number = np.flatnonzero(which < numbers)
+        if len(by_number):
+            parts.append(_halved(boxes.take(by_number), which[by_number]))
+        by_place = np.flatnonzero(which == numbers)
+        if len(by_place):
+            placed = boxes.take(by_place)
+            parts += self._opened(placed) if placed.node[0] >= 0 else [_bisected(placed)]
+        return parts
+
+    def _opened(self, boxes: _Boxes) -> list[_Boxes]:
+        """Nodes give way to their children, and the last of them to their triangles."""
+        leaf = self.tree.is_leaf(boxes.node)
+        parts = []
+        if not leaf.all():
+            inner = boxes.take(np.flatnonzero(~leaf))
+            child, row = self.tree.children(inner.node)
+            opened = inner.take(row)
+            opened.node = child
+            opened.score[:, -1] /= 4.0
+            parts.append(opened)
+        if leaf.any():
+            last = boxes.take(np.flatnonzero(leaf))
+            triangle, row = self.tree.triangles_of(last.node)
+            opened = last.take(row)
+            opened.node = np.full(len(triangle), -1)
+            opened.corners = self.triangles[triangle]
+            opened.weights = np.zeros((len(triangle), 3)) if self.share is None else self.share[triangle]
+            opened.score[:, -1] /= 4.0
+            parts.append(opened)
+        return parts
+
+    def _bounded(self, boxes: _Boxes, tolerance_mm: float) -> _Boxes:
+        """Boxes with their bounds and scores; improves the upper end on the way; drops what limits forbid."""
+        boxes = self._allowed(boxes)
+        if not len(boxes):
+            boxes.bound = np.zeros(0)
+            boxes.score = np.zeros((0, self.path.numbers + 1))
+            boxes.best_setting = np.zeros((0, self.path.numbers))
+            boxes.best_corner = np.zeros(0, dtype=np.intp)
+            return boxes
+        self.boxes += len(boxes)
+        view = _View(boxes, self.path, self.solid, self.tree)
+        self._hull_bound(boxes, view)
+        self._try(boxes)
+        drop = self._drop_above(tolerance_mm)
+        weak = np.flatnonzero((boxes.bound < drop) & ~self.tight[view.element])
+        deep = np.flatnonzero((boxes.bound < drop) & self.tight[view.element] & (view.distance < 0))
+        rows = np.concatenate([weak, deep])
+        if len(rows):
+            self._cover_bound(boxes, view, rows)
+        return boxes
+
+    def _allowed(self, boxes: _Boxes) -> _Boxes:
+        for limit in self.limits:
+            apart = np.abs(boxes.middle[:, limit.one] - boxes.middle[:, limit.other])
+            boxes_keep = apart - boxes.half[:, limit.one] - boxes.half[:, limit.other] <= limit.most
+            if not boxes_keep.all():
+                rows = np.flatnonzero(boxes_keep)
+                if boxes.bound.shape[0] != len(boxes):
+                    boxes = replace_empty(boxes, self.path.numbers)
+                boxes = boxes.take(rows)
+        return boxes
+
+    def _hull_bound(self, boxes: _Boxes, view: _View) -> None:
+        slope = view.slope(view.across, view.gradient)
+        spread, corner = view.spread(view.gradient)
+        lean = np.abs(slope) * boxes.half
+        boxes.bound = view.distance - HULL_SLACK_MM + spread - lean.sum(axis=1) - view.remainder
+        boxes.best_setting = boxes.middle - np.sign(slope) * boxes.half
+        boxes.best_corner = corner
+        boxes.score = np.column_stack([lean + view.half_moves**2 / _BEND_MM, -spread + view.size**2 / _BEND_MM])
+        boxes.score[:, :-1] += view.remainder_by
+        boxes.score[:, -1] += view.turned * view.size
+
+    def _cover_bound(self, boxes: _Boxes, view: _View, rows: Ints) -> None:
+        """Raise the bounds of some boxes by the cover's pieces, or by the plain bound."""
+        some = view.take(rows)
+        lowest = np.full(len(rows), np.inf)
+        away_from = np.full(len(rows), np.inf)
+        moved = some.furthest
+        for chain in self.solid.piece_chains:
+            near = chain.near(some.along, some.radial)
+            gradient = near.across[:, None] * some.axis + near.away[:, None] * some.outward
+            slope = some.slope(near.across, gradient)
+            spread, _ = some.spread(gradient)
+            room = some.radial - moved
+            # r is a convex function of the place: where the piece lies further out, the circle bends towards the point
+            inward = np.maximum(-near.away, 0.0)
+            bend = np.where(room > 0, inward * moved**2 / (2.0 * np.maximum(room, 1e-9)), np.inf)
+            bend = np.where(inward == 0.0, 0.0, bend)
+            tangent = near.distance + spread - (np.abs(slope) * some.half).sum(axis=1) - some.remainder - bend
+            lowest = np.minimum(lowest, np.maximum(tangent, near.distance - moved))
+            away_from = np.minimum(away_from, near.distance)
+        inside = away_from <= 0
+        plain = away_from - moved
+        if inside.any():
+            exact = self.solid.chain.near(some.along[inside], some.radial[inside])
+            plain[inside] = exact.distance - moved[inside]
+        better = np.where(lowest > 0, lowest, -np.inf)
+        boxes.bound[rows] = np.maximum(boxes.bound[rows], np.maximum(better, plain))
+
+    def _try(self, boxes: _Boxes) -> None:
+        """Measure the most promising boxes at the corner that their linear part says is closest."""
+        rows = np.arange(len(boxes))
+        if len(rows) > _TRIED:
+            rows = np.argpartition(boxes.bound, _TRIED)[:_TRIED]
+        rows = rows[boxes.bound[rows] < self.upper]
+        if not len(rows):
+            return
+        corner = boxes.best_corner[rows]
+        if boxes.node[0] >= 0:
+            triangle = self.tree.sample(boxes.node[rows])
+            points = self.triangles[triangle, 0]
+            share = np.zeros(len(rows)) if self.share is None else self.share[triangle, 0]
+        else:
+            points = boxes.corners[rows, corner]
+            share = boxes.weights[rows, corner]
+        settings = np.concatenate([boxes.best_setting[rows], boxes.middle[rows]])
+        self.measure(np.concatenate([points, points]), np.concatenate([share, share]), settings)
+
+    def measure(self, points: Array, share: Array, settings: Array) -> None:
+        """Measure real points at real settings exactly, and keep the closest."""
+        settings = self._kept_within_limits(settings)
+        centre, axis = self.path.at(settings)
+        place = points if self.share is None else points + share[:, None] * self.path.far_at(settings)
+        offset = place - centre
+        along = np.einsum("ij,ij->i", offset, axis)
+        radial = np.sqrt(np.maximum(np.einsum("ij,ij->i", offset, offset) - along * along, 0.0))
+        distance = self.solid.chain.near(along, radial).distance
+        best = int(np.argmin(distance))
+        if distance[best] < self.upper:
+            self.upper = float(distance[best])
+            self.setting, self.point, self.point_share = settings[best], points[best], float(share[best])
+
+    def _kept_within_limits(self, settings: Array) -> Array:
+        for limit in self.limits:
+            settings = settings.copy()
+            one, other = settings[:, limit.one], settings[:, limit.other]
+            settings[:, limit.other] = np.clip(other, one - limit.most, one + limit.most)
+            low, high = self.path.box[limit.other]
+            settings[:, limit.other] = np.clip(settings[:, limit.other], low, high)
+            other = settings[:, limit.other]
+            settings[:, limit.one] = np.clip(one, other - limit.most, other + limit.most)
+        return settings
+
+
+class _View:
+    """Everything about boxes that more than one bound needs, at their middles."""
+
+    def __init__(self, boxes: _Boxes, path: Path, solid: Solid, tree: Tree) -> None:
+        rates = path.rates(boxes.middle)
+        self.half = boxes.half
+        self.rates = rates
+        self.axis = rates.axis
+        self.centre_by, self.axis_by = rates.centre_by, rates.axis_by
+        self._place(boxes, rates, tree)
+        self.offset = self.place - rates.centre
+        self.along = np.einsum("ij,ij->i", self.offset, self.axis)
+        radial = self.offset - self.along[:, None] * self.axis
+        self.radial = np.sqrt(np.einsum("ij,ij->i", radial, radial))
+        self.outward = radial / np.maximum(self.radial, 1e-12)[:, None]
+        near = solid.hull_chain.near(self.along, self.radial)
+        self.distance, self.across, self.element = near.distance, near.across, near.element
+        self.gradient = near.across[:, None] * self.axis + near.away[:, None] * self.outward
+        self._motion(boxes, path)
+
+    def _place(self, boxes: _Boxes, rates: Rates, tree: Tree) -> None:
+        """Middle of each set of points where it is at the middle setting, and its shape about that."""
+        if boxes.node[0] >= 0:
+            self.place = tree.middle[boxes.node]
+            self.extent = tree.half[boxes.node]
+            self.corners = None
+            least, greatest = boxes.weights[:, 0], boxes.weights[:, 1]
+            if greatest.any():
+                self.place = self.place + ((least + greatest) / 2)[:, None] * rates.far
+                self.extent = self.extent + ((greatest - least) / 2)[:, None] * np.abs(rates.far)
+            self.share, self.share_half = (least + greatest) / 2, (greatest - least) / 2
+            self.size = np.sqrt(np.einsum("ij,ij->i", self.extent, self.extent))
+        else:
+            corners = boxes.corners
+            weights = boxes.weights
+            self.share = weights.mean(axis=1)
+            self.share_half = np.abs(weights - self.share[:, None]).max(axis=1)
+            if weights.any():
+                corners = corners + weights[:, :, None] * rates.far[:, None, :]
+            self.place = corners.mean(axis=1)
+            self.extent = None
+            self.corners = corners - self.place[:, None]
+            self.size = np.sqrt(np.einsum("nij,nij->ni", self.corners, self.corners).max(axis=1))
+
+    def _motion(self, boxes: _Boxes, path: Path) -> None:
+        """How the middle place moves as seen from the hub: linear part by number, and a bound on the rest."""
+        half, rates = boxes.half, self.rates
+        self.far_by = rates.far_by
+        carries = bool(self.share.any() or self.share_half.any())
+        drift = self.centre_by - self.share[:, None, None] * self.far_by if carries else self.centre_by
+        self.drift = drift
+        reach = np.sqrt(self.along**2 + self.radial**2)
+        centre_step = np.sqrt(np.einsum("nki,nki->nk", drift, drift)) * half
+        axis_step = np.sqrt(np.einsum("nki,nki->nk", self.axis_by, self.axis_by)) * half
+        centre_bend = 0.5 * half * (half @ path.centre_bend)
+        if carries:
+            centre_bend = centre_bend + 0.5 * self.share[:, None] * half * (half @ path.far_bend)
+        axis_bend = 0.5 * half * (half @ path.axis_bend)
+        self.turned = (axis_step + axis_bend).sum(axis=1)
+        shifted = (centre_step + centre_bend).sum(axis=1)
+        bends = centre_bend + reach[:, None] * axis_bend
+        remainder = bends.sum(axis=1)
+        remainder = remainder + 0.5 * self.turned**2 * reach + self.turned * (self.size + shifted)
+        self.furthest = self.size + shifted + reach * self.turned
+        if carries:
+            far_step = np.sqrt(np.einsum("nki,nki->nk", self.far_by, self.far_by)) * half
+            stretched = self.share_half * (far_step + 0.5 * half * (half @ path.far_bend)).sum(axis=1)
+            remainder = remainder + stretched
+            self.furthest = self.furthest + stretched
+        self.remainder = remainder
+        self.half_moves = centre_step + reach[:, None] * axis_step
+        self.remainder_by = bends + (axis_step + axis_bend) * (0.5 * self.turned * reach + shifted)[:, None]
+        self.remainder_by = self.remainder_by + self.turned[:, None] * centre_step + axis_step * self.size[:, None]
+
+    def slope(self, across: Array, gradient: Array) -> Array:
+        """(n, k) derivative of a distance with this gradient by each number."""
+        along_centre = np.einsum("nki,ni->nk", self.drift, gradient)
+        lever = across[:, None] * self.offset - self.along[:, None] * gradient
+        slope: Array = np.einsum("nki,ni->nk", self.axis_by, lever) - along_centre
+        return slope
+
+    def spread(self, gradient: Array) -> tuple[Array, Ints]:
+        """(n,) least value over the set of points of the linear part, and the corner of a triangle where it is."""
+        if self.corners is None:
+            assert self.extent is not None
+            return -np.einsum("ij,ij->i", np.abs(gradient), self.extent), np.zeros(len(gradient), dtype=np.intp)
+        rise = np.einsum("nij,nj->ni", self.corners, gradient)
+        corner = np.argmin(rise, axis=1)
+        return rise[np.arange(len(rise)), corner], corner
+
+    def take(self, rows: Ints) -> _View:
+        """These boxes alone."""
+        some: _View = object.__new__(_View)
+        for name in ("half", "axis", "axis_by", "offset", "along", "radial", "outward", "remainder", "furthest", "drift"):
+            setattr(some, name, getattr(self, name)[rows])
+        some.corners = None if self.corners is None else self.corners[rows]
+        some.extent = None if self.extent is None else self.extent[rows]
+        return some
+
+
+def replace_empty(boxes: _Boxes, numbers: int) -> _Boxes:
+    """Boxes that have no bounds yet, with room for them."""
+    count = len(boxes)
+    return replace(
+        boxes,
+        bound=np.zeros(count),
+        score=np.zeros((count, numbers + 1)),
+        best_setting=np.zeros((count, numbers)),
+        best_corner=np.zeros(count, dtype=np.intp),
+    )
+
+
+def _shared_with_hull(solid: Solid) -> Ints:
+    """For each surface of the hull: is it a surface of the solid too, and no bridge over a hollow?"""
+    chain: Chain = solid.hull_chain
+    own = {(e.start, e.end) for e in solid.profile.surfaces if isinstance(e, Line)}
+    tight = []
+    for element in chain.surfaces:
+        tight.append(not isinstance(element, Line) or (element.start, element.end) in own)
+    return np.array(tight)
+
+
+def _halved(boxes: _Boxes, number: Ints) -> _Boxes:
+    """Each box split in two along one number."""
+    rows = np.arange(len(boxes))
+    both = boxes.take(np.concatenate([rows, rows]))
+    twice = np.concatenate([number, number])
+    at = np.arange(len(both))
+    step = both.half[at, twice] / 2
+    both.half[at, twice] = step
+    both.middle[at, twice] += np.where(at < len(boxes), -step, step)
+    both.score[at, twice] /= 2.5
+    return both
+
+
+def _bisected(boxes: _Boxes) -> _Boxes:
+    """Each triangle split in two across its longest side."""
+    corners = boxes.corners
+    sides = np.roll(corners, -1, axis=1) - corners
+    longest = np.argmax(np.einsum("nij,nij->ni", sides, sides), axis=1)
+    rows = np.arange(len(boxes))
+    a, b, c = longest, (longest + 1) % 3, (longest + 2) % 3
+    middle = (corners[rows, a] + corners[rows, b]) / 2
+    weight = (boxes.weights[rows, a] + boxes.weights[rows, b]) / 2
+    both = boxes.take(np.concatenate([rows, rows]))
+    first = np.stack([corners[rows, a], middle, corners[rows, c]], axis=1)
+    second = np.stack([middle, corners[rows, b], corners[rows, c]], axis=1)
+    both.corners = np.concatenate([first, second])
+    w = boxes.weights
+    both.weights = np.concatenate(
+        [np.stack([w[rows, a], weight, w[rows, c]], axis=1), np.stack([weight, w[rows, b], w[rows, c]], axis=1)]
+    )
+    both.score[:, -1] /= 1.8
+    return both
+
+
+def _joined(parts: list[_Boxes]) -> list[_Boxes]:
+    """Boxes of one sort together: nodes in one, triangles in another."""
+    joined = []
+    for nodes in (True, False):
+        same = [p for p in parts if len(p) and (p.node[0] >= 0) == nodes]
+        if len(same) <= 1:
+            joined += same
+            continue
+        joined.append(
+            _Boxes(
+                node=np.concatenate([p.node for p in same]),
+                corners=np.concatenate([p.corners for p in same]),
+                weights=np.concatenate([p.weights for p in same]),
+                middle=np.concatenate([p.middle for p in same]),
+                half=np.concatenate([p.half for p in same]),
+                bound=np.concatenate([p.bound for p in same]),
+                score=np.concatenate([p.score for p in same]),
+                best_setting=np.concatenate([p.best_setting for p in same]),
+                best_corner=np.concatenate([p.best_corner for p in same]),
+            )
+        )
+    return joined
