@@ -144,7 +144,7 @@ def scan_parts(
     placed, taken = _cut(placed, remove, split)
     placed = _simplified(placed, cleaning or Cleaning())
     scan_mm = SCAN_WITHIN_MM if uncertainty_mm is None else uncertainty_mm
-    notes = (_scan_note(scan_mm, uncertainty_mm is None),)
+    notes: tuple[str, ...] = (_scan_note(scan_mm, uncertainty_mm is None),)
     skin_mm, spacing_mm = 0.0, 0.0
     if raw.kind == POINTS:
         assert point_radius_mm is not None
@@ -209,11 +209,12 @@ def _cut(
     notes = scan.notes
     if not remove and not split:
         return scan, []
-    labels = _labels(scan, [*remove, *split])
+    cuts: list[Removal | Split] = [*remove, *split]
+    labels = _labels(scan, cuts)
     left = np.ones(len(scan.triangles_mm), dtype=bool)
     triangles = scan.triangles_mm
-    taken = []
-    for one in [*remove, *split]:
+    taken: list[tuple[Split, Array]] = []
+    for one in cuts:
         inside = left & within(one.region, scan, triangles, labels)
         if not inside.any():
             raise MeshError(_nothing_there(one, scan), key="split" if isinstance(one, Split) else "remove")
@@ -250,7 +251,7 @@ def within(region: Region, scan: PlacedScan, triangles_mm: Array, labels: scan_c
         spot = scan.placement.carry(at) if region.in_scan_axes else at
         nearest = int(np.argmin(((triangles_mm.reshape(-1, 3) - spot) ** 2).sum(axis=1))) // 3
         return np.asarray(labels == labels[nearest])
-    return inside(region, triangles_mm).all(axis=1)
+    return np.asarray(inside(region, triangles_mm).all(axis=1))
 
 
 def inside(region: BoxRegion | AxleRegion, points_mm: Array) -> scan_clean.Mask:
@@ -371,8 +372,9 @@ def _needs_radius(raw: RawMesh, unit: str | None, scale: Scale | None) -> str:
     middle, most, _ = (value * mm for value in spacing(raw.vertices))
     return (
         f"{raw.name} is a cloud of points without faces: each point needs a radius. Neighbours are {middle:.1f} mm"
-        f' apart in the middle, 99 of 100 within {most:.1f} mm. radius = "{np.ceil(most / np.sqrt(2.0)):.0f} mm" closes the'
-        " surface between them; a smaller one leaves a stated doubt."
+        f" apart in the middle, 99 of 100 within {most:.1f} mm."
+        f' radius = "{np.ceil(most / np.sqrt(2.0)):.0f} mm" closes the surface between them;'
+        " a smaller one leaves a stated doubt."
     )
 
 

@@ -405,7 +405,7 @@ def _through_trimesh(content: bytes, path: Path, kind: str, file_format: str) ->
     import trimesh
 
     resolver = trimesh.resolvers.FilePathResolver(str(path.resolve())) if kind == "gltf" else None
-    extra = {} if kind in ("3mf", "off") else {"skip_materials": True}
+    extra: dict[str, Any] = {} if kind in ("3mf", "off") else {"skip_materials": True}
     loaded = trimesh.load(
         io.BytesIO(content), file_type=kind, resolver=resolver, process=False, maintain_order=True, **extra
     )

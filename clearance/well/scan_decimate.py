@@ -1,0 +1,161 @@
+"""Fewer triangles for a scan that has too many, with a proven bound on how far the surface moved.
+
+The simplifying itself is the quadric method of the fast-simplification library. What it returns is then measured, both
+ways: how far the scan reaches from the new surface, and how far the new surface reaches from the scan.
+
+Why the number is a bound and not a sample. The distance to one triangle is a convex function of the point, because a
+triangle is a convex set; so over a piece of the other surface it is greatest at one of the piece's corners. For a piece
+and any single triangle, the greatest of three corner distances is therefore an upper bound for every point of the
+piece; the least of these over some near triangles is a better one. A piece whose bound is too large is split in four
+and asked again. Stopping early, at the work limit, leaves a bound that is loose but still true.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from clearance.errors import MeshError
+from clearance.pose import Array
+from clearance.well.scan_read import Faces
+
+NEAR = 4
+"""How many near triangles each piece is held against."""
+CHUNK = 200_000
+"""Pieces measured at once: bounds the memory, not the answer."""
+
+
+def decimated(vertices_mm: Array, faces: Faces, count: int) -> tuple[Array, Faces, float]:
+    """About `count` triangles instead of `faces`, and how far any point of either surface is from the other, mm.
+
+    Raises MeshError where the library is not installed or nothing is left.
+    """
+    if count < 4:
+        raise MeshError(f"decimate to {count} triangles leaves no surface. State some thousands.", key="decimate")
+    try:
+        import fast_simplification
+    except ImportError:
+        raise MeshError(
+            "decimation needs the library fast-simplification: pip install fast-simplification, or leave decimate out.",
+            key="decimate",
+        ) from None
+    middle = vertices_mm.mean(axis=0)
+    points, triangles = fast_simplification.simplify(
+        np.ascontiguousarray(vertices_mm - middle), np.ascontiguousarray(faces), target_count=count
+    )
+    points = np.asarray(points, dtype=float) + middle
+    triangles = np.asarray(triangles, dtype=np.int64)
+    if not len(triangles):
+        raise MeshError(f"nothing is left at {count:,} triangles. State more.", key="decimate")
+    new, old = points[triangles], vertices_mm[faces]
+    return points, triangles, max(furthest_mm(old, new), furthest_mm(new, old))
+
+
+def furthest_mm(surface: Array, other: Array, *, work: int = 3_000_000) -> float:
+    """An upper bound for the distance from any point of `surface` (n, 3, 3) to `other` (m, 3, 3).
+
+    Pieces are split until the bound is within a tenth and 0.01 mm of a distance that is really reached, or until
+    `work` pieces have been measured.
+    """
+    near = _Near(other)
+    pieces, done, reached, settled = surface, 0, 0.0, 0.0
+    while len(pieces):
+        most, found = near.bounds(pieces)
+        done += len(pieces)
+        reached = max(reached, found)
+        good_enough = 1.1 * reached + 0.01
+        open_ones = most > good_enough
+        if done + 4 * int(open_ones.sum()) > work:
+            return max(settled, float(most.max()))
+        settled = max(settled, float(most[~open_ones].max(initial=0.0)))
+        pieces = _quartered(pieces[open_ones])
+    return settled
+
+
+class _Near:
+    """A surface, asked for the triangles near a point."""
+
+    def __init__(self, triangles: Array) -> None:
+        from scipy.spatial import cKDTree
+
+        self._triangles = triangles
+        spots, self._owner = _spread(triangles)
+        self._tree = cKDTree(spots)
+
+    def bounds(self, pieces: Array) -> tuple[Array, float]:
+        """For each piece (n, 3, 3) how far any of its points can be, and the greatest distance of any corner found."""
+        bound = np.empty(len(pieces))
+        reached = 0.0
+        for start in range(0, len(pieces), CHUNK):
+            part = pieces[start : start + CHUNK]
+            near = min(NEAR, len(self._owner))
+            _, at = self._tree.query(part.mean(axis=1), k=near, workers=1)
+            owners = self._owner[np.asarray(at).reshape(len(part), near)]
+            squares = np.stack(
+                [squared_distance(part[:, k, None, :], self._triangles[owners]) for k in range(3)], axis=-1
+            )
+            bound[start : start + len(part)] = np.sqrt(squares.max(axis=-1).min(axis=-1))
+            reached = max(reached, self._reached(part, squares.min(axis=1)))
+        return bound, reached
+
+    def _reached(self, part: Array, squares: Array) -> float:
+        """A distance that a corner certainly has: the worst few, held against many more triangles."""
+        worst = np.argsort(squares.max(axis=1))[-64:]
+        corners = part[worst].reshape(-1, 3)
+        near = min(64, len(self._owner))
+        _, at = self._tree.query(corners, k=near, workers=1)
+        owners = self._owner[np.asarray(at).reshape(len(corners), near)]
+        return float(np.sqrt(squared_distance(corners[:, None, :], self._triangles[owners]).min(axis=1).max()))
+
+
+def _spread(triangles: Array) -> tuple[Array, Faces]:
+    """Points over a surface, and the triangle that each is on: large triangles get many."""
+    owner = np.arange(len(triangles))
+    sides = np.sqrt(((triangles - np.roll(triangles, 1, axis=1)) ** 2).sum(axis=2)).max(axis=1)
+    fine = 2.0 * float(np.median(sides))
+    spots, owners, pieces = [], [], triangles
+    budget = 4 * len(triangles) + 100_000
+    while True:
+        sides = np.sqrt(((pieces - np.roll(pieces, 1, axis=1)) ** 2).sum(axis=2)).max(axis=1)
+        coarse = sides > fine
+        budget -= 4 * int(coarse.sum())
+        if budget < 0:
+            coarse[:] = False
+        spots.append(pieces[~coarse].mean(axis=1))
+        owners.append(owner[~coarse])
+        if not coarse.any():
+            return np.concatenate(spots), np.concatenate(owners)
+        pieces, owner = _quartered(pieces[coarse]), np.tile(owner[coarse], 4)
+
+
+def _quartered(triangles: Array) -> Array:
+    """Each triangle (n, 3, 3) as four (4 n, 3, 3), by the middles of its sides."""
+    a, b, c = triangles[:, 0], triangles[:, 1], triangles[:, 2]
+    ab, bc, ca = (a + b) / 2.0, (b + c) / 2.0, (c + a) / 2.0
+    quarters = [(a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca)]
+    return np.concatenate([np.stack(quarter, axis=1) for quarter in quarters])
+
+
+def squared_distance(points: Array, triangles: Array) -> Array:
+    """The squared distance (...) from points (..., 3) to triangles (..., 3, 3), broadcast against each other.
+
+    Inside the prism over the triangle it is the height above the plane, elsewhere the nearest of the three sides.
+    """
+    a, b, c = triangles[..., 0, :], triangles[..., 1, :], triangles[..., 2, :]
+    normal = np.cross(b - a, c - a)
+    length = (normal**2).sum(axis=-1)
+    least = np.minimum(np.minimum(_to_side(points, a, b), _to_side(points, b, c)), _to_side(points, c, a))
+    over = length > 0.0
+    for start, end in ((a, b), (b, c), (c, a)):
+        over = over & ((np.cross(end - start, points - start) * normal).sum(axis=-1) >= 0.0)
+    height = ((points - a) * normal).sum(axis=-1)
+    squares: Array = np.where(over, height**2 / np.where(length > 0.0, length, 1.0), least)
+    return squares
+
+
+def _to_side(points: Array, start: Array, end: Array) -> Array:
+    along = end - start
+    length = (along**2).sum(axis=-1)
+    share = ((points - start) * along).sum(axis=-1) / np.where(length > 0.0, length, 1.0)
+    foot = start + np.clip(share, 0.0, 1.0)[..., None] * along
+    squares: Array = ((points - foot) ** 2).sum(axis=-1)
+    return squares
