@@ -339,7 +339,7 @@ def spacing(points: Array) -> tuple[float, float, float]:
 
     Of each point the fourth nearest is taken: on a square grid that is the pitch itself.
     """
-    from scipy.spatial import cKDTree
+    from scipy.spatial import cKDTree  # type: ignore[import-untyped]
 
     count = len(points)
     near = min(5, count)

@@ -116,15 +116,28 @@ def _first_of_each(faces: Faces) -> Mask:
 
 def pieces(faces: Faces, vertices: int) -> tuple[int, Labels]:
     """How many pieces there are and, for every triangle (n,), which one it belongs to; the largest first."""
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import connected_components
-
     if not len(faces):
         return 0, np.zeros(0, dtype=np.int64)
-    pairs = np.concatenate([faces[:, :2], faces[:, 1:]])
-    graph = coo_array((np.ones(len(pairs), dtype=np.int8), (pairs[:, 0], pairs[:, 1])), shape=(vertices, vertices))
-    _, of_vertex = connected_components(graph, directed=False)
-    _, label, count = np.unique(of_vertex[faces[:, 0]], return_inverse=True, return_counts=True)
+    of_vertex = _connected(np.concatenate([faces[:, :2], faces[:, 1:]]), vertices)
+    return _by_size(of_vertex[faces[:, 0]])
+
+
+def chains(edges: Faces, vertices: int) -> tuple[int, Labels]:
+    """How many connected lines edges (n, 2) make and, for every edge, which one it is on; the most edges first."""
+    return _by_size(_connected(edges, vertices)[edges[:, 0]])
+
+
+def _connected(edges: Faces, vertices: int) -> Labels:
+    from scipy.sparse import coo_array  # type: ignore[import-untyped]
+    from scipy.sparse.csgraph import connected_components  # type: ignore[import-untyped]
+
+    graph = coo_array((np.ones(len(edges), dtype=np.int8), (edges[:, 0], edges[:, 1])), shape=(vertices, vertices))
+    return np.asarray(connected_components(graph, directed=False)[1], dtype=np.int64)
+
+
+def _by_size(labels: Labels) -> tuple[int, Labels]:
+    """How many labels there are, and the same labels numbered from the commonest."""
+    _, label, count = np.unique(labels, return_inverse=True, return_counts=True)
     order = np.argsort(-count, kind="stable")
     rank = np.empty(len(order), dtype=np.int64)
     rank[order] = np.arange(len(order))

@@ -32,7 +32,7 @@ def decimated(vertices_mm: Array, faces: Faces, count: int) -> tuple[Array, Face
     if count < 4:
         raise MeshError(f"decimate to {count} triangles leaves no surface. State some thousands.", key="decimate")
     try:
-        import fast_simplification
+        import fast_simplification  # type: ignore[import-untyped]
     except ImportError:
         raise MeshError(
             "decimation needs the library fast-simplification: pip install fast-simplification, or leave decimate out.",
@@ -67,7 +67,7 @@ def furthest_mm(surface: Array, other: Array, *, work: int = 3_000_000) -> float
         if done + 4 * int(open_ones.sum()) > work:
             return max(settled, float(most.max()))
         settled = max(settled, float(most[~open_ones].max(initial=0.0)))
-        pieces = _quartered(pieces[open_ones])
+        pieces = quartered(pieces[open_ones])
     return settled
 
 
@@ -75,7 +75,7 @@ class _Near:
     """A surface, asked for the triangles near a point."""
 
     def __init__(self, triangles: Array) -> None:
-        from scipy.spatial import cKDTree
+        from scipy.spatial import cKDTree  # type: ignore[import-untyped]
 
         self._triangles = triangles
         spots, self._owner = _spread(triangles)
@@ -124,10 +124,10 @@ def _spread(triangles: Array) -> tuple[Array, Faces]:
         owners.append(owner[~coarse])
         if not coarse.any():
             return np.concatenate(spots), np.concatenate(owners)
-        pieces, owner = _quartered(pieces[coarse]), np.tile(owner[coarse], 4)
+        pieces, owner = quartered(pieces[coarse]), np.tile(owner[coarse], 4)
 
 
-def _quartered(triangles: Array) -> Array:
+def quartered(triangles: Array) -> Array:
     """Each triangle (n, 3, 3) as four (4 n, 3, 3), by the middles of its sides."""
     a, b, c = triangles[:, 0], triangles[:, 1], triangles[:, 2]
     ab, bc, ca = (a + b) / 2.0, (b + c) / 2.0, (c + a) / 2.0
