@@ -15,7 +15,10 @@ from typing import Annotated, Any
 import typer
 
 VERBS: dict[str, tuple[str, str]] = {
+    "measure": ("measure", "Print the blank measuring sheet that `new` asks from."),
+    "new": ("new", "Ask for the tape numbers of one corner and write its corner file."),
     "tire": ("tire", "What a tire marking means: dimensions, rims, load, speed, turns per km."),
+    "scan": ("scan", "What is in a mesh file, in which unit, and where it stands on the hub."),
     "check": ("check", "Does everything clear, everywhere in the travel and steering? The main job."),
 }
 """Verb: (module in this package, one-line help). Each module has a function `command`."""

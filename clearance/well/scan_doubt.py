@@ -117,8 +117,9 @@ def hub_outside(name: str, points_mm: Array, tire_radius_mm: float) -> str:
             )
     if high[1] > max(1000.0, -2.0 * low[1]):
         return (
-            f"{name}: the scan reaches {high[1] / 1000:.1f} m outboard of the hub and only {max(-low[1], 0) / 1000:.1f} m"
-            " inboard: the car lies on the wrong side of its wheel. Check outboard and which side was scanned."
+            f"{name}: the scan reaches {high[1] / 1000:.1f} m outboard of the hub and only"
+            f" {max(-low[1], 0) / 1000:.1f} m inboard: the car lies on the wrong side of its wheel."
+            " Check outboard and which side was scanned."
         )
     return ""
 
@@ -157,9 +158,9 @@ def arch_span_mm(near: Near, tire_radius_mm: float) -> float | None:
     None where there is no metal on both sides, as on an arch that ends above the hub.
     """
     x, y, z = near.spots_mm.T
-    level = (
-        (np.abs(y) < 0.6 * tire_radius_mm) & (np.abs(z) < 0.35 * tire_radius_mm) & (np.abs(x) > 0.5 * tire_radius_mm)
-    )
+    # the inner wall stands right across behind the wheel: only the outer strip has an opening to measure
+    strip = (y > -0.25 * tire_radius_mm) & (y < 0.6 * tire_radius_mm)
+    level = strip & (np.abs(z) < 0.35 * tire_radius_mm) & (np.abs(x) > 0.5 * tire_radius_mm)
     ahead, behind = x[level & (x > 0.0)], x[level & (x < 0.0)]
     if not len(ahead) or not len(behind):
         return None
