@@ -1,0 +1,228 @@
+"""The wheels in their boxes: bolt circles by hole edges against exact chords, and the three verdicts."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from clearance.errors import WheelError
+from clearance.wheel.bolt_circle import BoltCircle
+from clearance.wheel.fasteners import Thread
+from clearance.wheel.inspection import (
+    ACCEPT,
+    CENTRE,
+    FAR_EDGE,
+    HOLE_PLACES,
+    NEAR_EDGE,
+    REMEASURE,
+    RETURN,
+    SAME_EDGE,
+    HoleReading,
+    Measured,
+    Order,
+    circle_from_holes_mm,
+    circle_reading_mm,
+    inspect,
+    judged,
+    reading_for_mm,
+)
+
+CIRCLE = BoltCircle(studs=5, diameter_mm=120.65)
+
+
+def order(**changes):
+    base = {
+        "width_mm": 7 * 25.4,
+        "bead_seat_diameter_mm": 380.2,
+        "flange_diameter_mm": 415.2,
+        "overall_width_mm": 8 * 25.4,
+        "backspace_mm": 4.25 * 25.4,
+        "bolt_circle": CIRCLE,
+        "center_bore_mm": 70.3,
+        "lug_seat": "60 deg cone",
+        "thread": Thread.parse("M12x1.5"),
+    }
+    return Order(**(base | changes))
+
+
+def good(name="front left", **changes):
+    base = {
+        "name": name,
+        "width_mm": 178.0,
+        "overall_width_mm": 203.5,
+        "straight_edge_mm": 108.2,
+        "bead_seat_circumference_mm": math.pi * 380.1,
+        "holes": HoleReading(holes=5, on=2, reading_mm=CIRCLE.chord_mm(2) + 7.0, hole_diameter_mm=14.0, start=FAR_EDGE),
+        "center_bore_mm": 70.35,
+        "lug_seat": "60 deg taper",
+        "thread": Thread.parse("M12 x 1.5"),
+        "engagement_turns": 9.0,
+    }
+    return Measured(**(base | changes))
+
+
+def four(**changes):
+    return [good(n, **changes) for n in ("front left", "front right", "rear left", "rear right")]
+
+
+def verdicts(result, item):
+    return [check.verdict for check in result.checks if check.item == item]
+
+
+@pytest.mark.parametrize("holes", [4, 5, 6, 8])
+def test_a_hole_circle_is_where_a_drawing_puts_its_holes(holes):
+    """No chord formula: holes drilled at 360/n degrees on a 114.3 mm circle, distances by Pythagoras."""
+    radius, hole = 57.15, 13.0
+    centres = [
+        (radius * math.cos(2 * math.pi * k / holes), radius * math.sin(2 * math.pi * k / holes)) for k in range(holes)
+    ]
+    for on in range(1, holes // 2 + 1):
+        between = math.dist(centres[0], centres[on])
+        for start, shift in ((FAR_EDGE, hole / 2), (NEAR_EDGE, -hole / 2), (CENTRE, 0.0), (SAME_EDGE, 0.0)):
+            reading = HoleReading(holes=holes, on=on, reading_mm=between + shift, hole_diameter_mm=hole, start=start)
+            assert circle_from_holes_mm(reading) == pytest.approx(114.3, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("holes", "on", "chord", "diameter"),
+    [
+        (5, 1, 67.184, 114.3),
+        (5, 2, 108.706, 114.3),
+        (5, 1, 70.916, 120.65),
+        (5, 2, 114.745, 120.65),
+        (5, 1, 58.779, 100.0),
+        (5, 1, 65.832, 112.0),
+        (6, 1, 69.850, 139.7),
+        (8, 1, 63.181, 165.1),
+        (4, 1, 70.711, 100.0),
+    ],
+)
+def test_trade_chords_give_their_circles(holes, on, chord, diameter):
+    """Chords as worked by hand from D sin(on pi / n), to the micrometre that they are printed to."""
+    found = circle_from_holes_mm(HoleReading(holes=holes, on=on, reading_mm=chord))
+    # the chord is rounded to half a micrometre, and the shortest chord here magnifies that 2.6 times
+    assert found == pytest.approx(diameter, abs=0.0015)
+
+
+@given(
+    studs=st.integers(3, 12),
+    diameter=st.floats(90, 220),
+    hole=st.floats(10, 20),
+    start=st.sampled_from(HOLE_PLACES),
+    data=st.data(),
+)
+def test_what_the_card_says_to_expect_reads_back_as_the_circle(studs, diameter, hole, start, data):
+    on = data.draw(st.integers(1, studs // 2))
+    circle = BoltCircle(studs=studs, diameter_mm=diameter)
+    expected = reading_for_mm(circle, on=on, hole_diameter_mm=hole, start=start)
+    reading = HoleReading(holes=studs, on=on, reading_mm=expected, hole_diameter_mm=hole, start=start)
+    assert circle_from_holes_mm(reading) == pytest.approx(diameter, abs=1e-9)
+
+
+def test_a_longer_chord_reads_the_circle_more_closely():
+    short = HoleReading(holes=5, on=1, reading_mm=70.9)
+    long = HoleReading(holes=5, on=2, reading_mm=114.7)
+    assert circle_reading_mm(long, 0.2) < circle_reading_mm(short, 0.2)
+
+
+def test_four_good_wheels_are_accepted():
+    result = inspect(order(), four())
+    # backspace 108.2 of 107.95 read to 0.8 is within 1.5; the bolt circle is exact but read to 0.24, within 0.3
+    assert result.verdict == ACCEPT, [c for c in result.checks if c.verdict != ACCEPT]
+
+
+@pytest.mark.parametrize(
+    ("off", "verdict"), [(0.0, ACCEPT), (0.6, ACCEPT), (0.8, REMEASURE), (2.2, REMEASURE), (2.4, RETURN)]
+)
+def test_backspace_is_judged_with_the_reading_in_hand(off, verdict):
+    """Tolerance 1.5, reading 0.8: accepted to 0.7, returned past 2.3, and in between it is read again."""
+    result = inspect(order(), four(straight_edge_mm=107.95 + off))
+    assert set(verdicts(result, "backspace")) == {verdict}
+
+
+@given(st.floats(0, 10), st.floats(0, 5), st.floats(0, 5))
+def test_a_finer_reading_never_turns_accept_into_return(off, tolerance, reading):
+    order_of = {ACCEPT: 0, REMEASURE: 1, RETURN: 2}
+    coarse, fine = judged(off, tolerance, reading), judged(off, tolerance, reading / 2)
+    if coarse != REMEASURE:
+        assert fine == coarse
+    assert abs(order_of[coarse] - order_of[fine]) <= 1
+
+
+def test_the_straight_edge_is_taken_off():
+    assert good(straight_edge_mm=118.2, straight_edge_thickness_mm=10.0).backspace_mm == pytest.approx(108.2)
+
+
+def test_5_x_120_is_not_5_x_120_65():
+    """The trade's trap: 0.65 mm apart, told apart by calipers across two holes and not by a tape."""
+    wrong = HoleReading(holes=5, on=2, reading_mm=BoltCircle(studs=5, diameter_mm=120.0).chord_mm(2))
+    by_caliper = inspect(order(), four(holes=wrong, readings_mm={"hole": 0.1}))
+    assert set(verdicts(by_caliper, "bolt circle")) == {RETURN}
+    by_tape = inspect(order(), four(holes=wrong, readings_mm={"hole": 0.8}))
+    assert set(verdicts(by_tape, "bolt circle")) == {REMEASURE}
+    assert all("5 x 120 mm" in c.why for c in by_tape.checks if c.item == "bolt circle")
+
+
+def test_another_number_of_holes_goes_back():
+    six = HoleReading(holes=6, on=3, reading_mm=120.65)
+    assert set(verdicts(inspect(order(), four(holes=six)), "bolt circle")) == {RETURN}
+
+
+def test_the_odd_wheel_of_a_set_is_named():
+    """One drilled 4 mm deeper than the other three: its own check and the comparison both say so."""
+    wheels = four()
+    wheels[2] = good("rear left", straight_edge_mm=112.2)
+    result = inspect(order(), wheels)
+    against = [c for c in result.checks if c.item == "backspace, against the others"]
+    assert [c.wheel for c in against] == ["rear left"]
+    assert result.of("rear left") == RETURN
+    assert result.of("front left") == ACCEPT
+
+
+@pytest.mark.parametrize(("turns", "verdict"), [(8.0, ACCEPT), (7.9, REMEASURE), (7.5, RETURN), (6.5, RETURN)])
+def test_an_m12x15_needs_eight_turns(turns, verdict):
+    """One diameter of M12x1.5 is 8.0 turns (trade pages quote this as the SAE's advice; common practice)."""
+    result = inspect(order(), four(engagement_turns=turns))
+    assert set(verdicts(result, "thread engagement")) == {verdict}
+
+
+def test_another_seat_or_thread_goes_back():
+    result = inspect(order(), [good("a", lug_seat="ball 14 mm"), good("b", thread=Thread.parse("1/2-20"))])
+    assert verdicts(result, "lug seat") == [RETURN, ACCEPT]
+    assert verdicts(result, "thread") == [ACCEPT, RETURN]
+    assert "same lug seat" in result.cautions[0]
+
+
+def test_what_was_not_measured_is_asked_for():
+    result = inspect(order(), [Measured(name="only")])
+    asked = {c.item for c in result.checks if c.why.startswith("not ")}
+    assert {"bead seat width", "bead seat diameter", "backspace", "bolt circle", "lug seat", "thread"} <= asked
+    assert result.verdict == REMEASURE
+    assert any(c.item == "quantity" for c in result.checks)
+
+
+def test_widths_that_leave_no_flange_are_read_again():
+    """A J flange is at least 11 mm across (JIS D 4218:2021 table 3); 4 mm means that one width was read elsewhere."""
+    result = inspect(order(), four(overall_width_mm=186.0))
+    assert set(verdicts(result, "widths together")) == {REMEASURE}
+
+
+@pytest.mark.parametrize(
+    "bad",
+    [
+        {"holes": 5, "on": 3, "reading_mm": 100.0},
+        {"holes": 2, "on": 1, "reading_mm": 100.0},
+        {"holes": 5, "on": 1, "reading_mm": 100.0, "start": FAR_EDGE},
+        {"holes": 5, "on": 1, "reading_mm": 5.0, "hole_diameter_mm": 14.0, "start": FAR_EDGE},
+        {"holes": 5, "on": 1, "reading_mm": 100.0, "start": "left edge"},
+    ],
+)
+def test_a_hole_reading_that_cannot_be_is_refused(bad):
+    with pytest.raises(WheelError):
+        HoleReading(**bad)
+
+
+def test_two_wheels_of_one_name_are_refused():
+    with pytest.raises(WheelError, match="own name"):
+        inspect(order(), [good("a"), good("a")])
