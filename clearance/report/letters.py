@@ -1,0 +1,445 @@
+"""The letters of the measuring sheet: every dimension that a tape can give, in the order in which it is taken.
+
+The printed sheet and the interview both read this list and nothing else, so they cannot drift apart.
+
+* sheet  - which kind of corner is measured: ``rear-leaf``, ``rear`` or ``front``
+* letter - one dimension: its letter on the drawing, what it is, how it is taken safely, what holds when it is left out
+* mark   - where a letter stands on the drawing: a dimension line between two points of one view
+
+Lengths are millimetres, angles degrees. Marks are in corner axes of a left corner whose wheel is the drawing's own
+(`drawn.py`): a view "behind" shows (outboard, above), "side" (ahead, above), "bench" the bare wheel and tire as a
+profile (along the axle, away from it).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from clearance.errors import InputError
+
+SHEETS = {
+    "rear-leaf": "rear wheel, live axle on leaf springs",
+    "rear": "rear wheel, any other suspension",
+    "front": "front wheel, steered",
+}
+"""Kinds of corner that a sheet is printed for."""
+
+REAR_LEAF = ("rear-leaf",)
+REAR = ("rear",)
+FRONT = ("front",)
+EVERY = ("rear-leaf", "rear", "front")
+
+LENGTH = "length"
+ANGLE = "angle"
+MARKING = "marking"
+BOLTS = "bolt circle"
+
+TIRE = "The tire, mounted on its rim and inflated, off the car"
+WHEEL = "The wheel, off the car, face down on a clean bench"
+TRAVEL = "How the corner moves"
+WELL = "The well, wheel off, axle on stands at ride height"
+NEAR = "What sits close to the wheel inside the well"
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """A dimension line on one view of the drawing; its letter stands at the middle."""
+
+    view: str
+    """behind, side or bench."""
+    start: Point
+    end: Point
+    offset_mm: float = 0.0
+    """How far the line stands off the two points, to its left as one looks from start to end."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Letter:
+    """One dimension of the measuring sheet."""
+
+    letter: str
+    key: str
+    """Its name in an answers file, for readers."""
+    name: str
+    group: str
+    sheets: tuple[str, ...]
+    how: str
+    """How it is taken, and what makes it wrong."""
+    measure: str = LENGTH
+    needed: bool = False
+    least: float = 0.0
+    most: float = 0.0
+    """Plausible ends, mm or degrees; outside them the answer is asked for again."""
+    left_out: str = ""
+    """What holds when the box stays empty."""
+    marks: tuple[Mark, ...] = ()
+
+
+LETTERS: tuple[Letter, ...] = (
+    Letter(
+        letter="A",
+        key="tire_marking",
+        name="tire marking",
+        group=TIRE,
+        sheets=EVERY,
+        measure=MARKING,
+        how="Copy it from the sidewall, all of it. It is a name, not a size: tires of one marking differ by 10 mm and"
+        " more, so take B and C as well where the tire is at hand.",
+        left_out="B, C and E describe the tire",
+    ),
+    Letter(
+        letter="B",
+        key="overall_diameter",
+        name="overall diameter of the tire",
+        group=TIRE,
+        sheets=EVERY,
+        least=400,
+        most=1300,
+        how="Stand the tire against a wall without its weight on it. Square on top of the tread, measure square to floor;"
+        " or wrap a tape round the middle of the tread and divide by 3.1416. Not with the car's weight on it.",
+        left_out="worked out from the marking",
+        marks=(Mark(view="bench", start=(-6, -360), end=(-6, 360), offset_mm=-300),),
+    ),
+    Letter(
+        letter="C",
+        key="section_width",
+        name="section width of the tire",
+        group=TIRE,
+        sheets=EVERY,
+        least=100,
+        most=460,
+        how="Widest place, sidewall to sidewall, without lettering or rim protector: two straight edges held upright"
+        " against both sides. On the rim that will be used; half an inch of rim width is 5 mm of section.",
+        left_out="worked out from the marking and F",
+        marks=(Mark(view="bench", start=(-126, 300), end=(114, 300), offset_mm=135),),
+    ),
+    Letter(
+        letter="D",
+        key="tread_width",
+        name="tread width of the tire",
+        group=TIRE,
+        sheets=EVERY,
+        least=80,
+        most=430,
+        how="Across the flat of the tread, from where one shoulder starts to round off to where the other does.",
+        left_out="worked out from C",
+        marks=(Mark(view="bench", start=(-96, 356), end=(84, 356), offset_mm=25),),
+    ),
+    Letter(
+        letter="E",
+        key="rim_diameter",
+        name="rim diameter",
+        group=WHEEL,
+        sheets=EVERY,
+        least=250,
+        most=620,
+        how="The number cast or stamped on the wheel, in inches: it is where the bead sits, not the outer edge, which"
+        " measures about 1 3/8 in (35 mm) more.",
+        left_out="read from the marking",
+        marks=(Mark(view="bench", start=(-100, -190), end=(-100, 190), offset_mm=-140),),
+    ),
+    Letter(
+        letter="F",
+        key="rim_width",
+        name="rim width, between the bead seats",
+        group=WHEEL,
+        sheets=EVERY,
+        needed=True,
+        least=75,
+        most=410,
+        how="Inside one flange to inside the other, where the beads sit. Over the outside edges it is about 1 in (25 mm)"
+        " more: that is the usual mistake.",
+        marks=(Mark(view="bench", start=(-108, -190), end=(95, -190), offset_mm=-205),),
+    ),
+    Letter(
+        letter="G",
+        key="backspace",
+        name="backspace",
+        group=WHEEL,
+        sheets=EVERY,
+        needed=True,
+        least=0,
+        most=330,
+        how="Face down, lay a straight edge across the back of the rim, and measure from it down to the mounting face that"
+        " meets the hub. Not to the centre cap or the spokes. This is the number that decides most fits.",
+        marks=(Mark(view="bench", start=(-120.7, -212), end=(0, -212), offset_mm=-240),),
+    ),
+    Letter(
+        letter="H",
+        key="bolt_circle",
+        name="bolt circle",
+        group=WHEEL,
+        sheets=EVERY,
+        measure=BOLTS,
+        how='Count and diameter, as "5 x 4.5 in" or "5 x 114.3 mm". Even counts: centre to centre straight across. Five:'
+        " from the far edge of one hole to the centre of the second next, near enough to tell patterns apart.",
+        left_out="not checked, and no gauge can be drawn",
+    ),
+    Letter(
+        letter="J",
+        key="bump",
+        name="bump: ride height up to the bump stop",
+        group=TRAVEL,
+        sheets=EVERY,
+        needed=True,
+        least=5,
+        most=400,
+        how="At the wheel, not at the stop. Mark hub to fender at ride height with the usual load. Then, on stands and with"
+        " the springs out, raise the hub with a jack until the stop is squeezed as it will be; the difference is J.",
+        marks=(Mark(view="behind", start=(230, 0), end=(230, 90)),),
+    ),
+    Letter(
+        letter="K",
+        key="droop",
+        name="droop: ride height down to full droop",
+        group=TRAVEL,
+        sheets=EVERY,
+        needed=True,
+        least=0,
+        most=400,
+        how="Same marks, axle hanging on the shock or strap. A car on a lift is at droop, not at ride height.",
+        marks=(Mark(view="behind", start=(230, -75), end=(230, 0)),),
+    ),
+    Letter(
+        letter="L",
+        key="left_lock",
+        name="left lock: this wheel's angle with the steering hard left",
+        group=TRAVEL,
+        sheets=FRONT,
+        measure=ANGLE,
+        needed=True,
+        least=5,
+        most=60,
+        how="Turn plates, or chalk a line along the tire straight ahead and at the stop, and measure between the lines."
+        " The inner wheel turns further, so L and M of one wheel differ.",
+    ),
+    Letter(
+        letter="M",
+        key="right_lock",
+        name="right lock: this wheel's angle with the steering hard right",
+        group=TRAVEL,
+        sheets=FRONT,
+        measure=ANGLE,
+        needed=True,
+        least=5,
+        most=60,
+        how="The same, hard right. Do not use L for both.",
+    ),
+    Letter(
+        letter="N",
+        key="kingpin_offset",
+        name="hub face inboard to the steering axis, at hub height",
+        group=TRAVEL,
+        sheets=FRONT,
+        least=0,
+        most=300,
+        how="Sight from the upper to the lower ball joint (or strut top to ball joint) with a straight edge, and measure"
+        " from it out to the hub face at the height of the hub.",
+        left_out='95 mm (3 3/4 in), common practice; wrong by 20 mm it moves the tire at lock by about 10 mm',
+        marks=(Mark(view="behind", start=(-95, 0), end=(0, 0), offset_mm=-30),),
+    ),
+    Letter(
+        letter="P",
+        key="kingpin_inclination",
+        name="inclination of the steering axis, seen from the front",
+        group=TRAVEL,
+        sheets=FRONT,
+        measure=ANGLE,
+        least=0,
+        most=25,
+        how="From an alignment sheet (KPI, SAI), or an angle gauge on the line between the ball joints. Top inboard is"
+        " positive.",
+        left_out="8 deg, common practice",
+    ),
+    Letter(
+        letter="Q",
+        key="caster",
+        name="caster",
+        group=TRAVEL,
+        sheets=FRONT,
+        measure=ANGLE,
+        least=-5,
+        most=15,
+        how="From an alignment sheet. Top of the steering axis leaning back is positive.",
+        left_out="3 deg, common practice",
+    ),
+    Letter(
+        letter="R",
+        key="inner_wall",
+        name="hub face inboard to the inner wall of the well",
+        group=WELL,
+        sheets=EVERY,
+        needed=True,
+        least=20,
+        most=600,
+        how="Straight edge across the hub face, tape square to it. At tire height, at the tightest place: look for seams,"
+        " clips, seat-belt bolts. Take the smallest.",
+        marks=(Mark(view="behind", start=(-195, 265), end=(0, 265)),),
+    ),
+    Letter(
+        letter="S",
+        key="lip",
+        name="hub face outboard to the inside of the fender lip",
+        group=WELL,
+        sheets=EVERY,
+        needed=True,
+        least=-50,
+        most=400,
+        how="Plumb line from the lip's inward edge, straight edge out from the hub face, measure between them. Negative if"
+        " the lip is inboard of the hub face.",
+        marks=(Mark(view="behind", start=(0, 330), end=(140, 330)),),
+    ),
+    Letter(
+        letter="T",
+        key="lip_height",
+        name="hub centre up to the lip, straight above",
+        group=WELL,
+        sheets=EVERY,
+        needed=True,
+        least=150,
+        most=900,
+        how="At ride height with the usual load, from the centre of the hub to the lower edge of the lip.",
+        marks=(Mark(view="side", start=(0, 0), end=(0, 390)),),
+    ),
+    Letter(
+        letter="U",
+        key="lip_return",
+        name="depth of the lip's inward return",
+        group=WELL,
+        sheets=EVERY,
+        least=0,
+        most=80,
+        how="How far the folded edge reaches inboard from the outer skin. It is the first metal that the tire meets.",
+        left_out="20 mm (3/4 in), common practice; 0 if the lip is rolled flat",
+        marks=(Mark(view="behind", start=(140, 390), end=(160, 390), offset_mm=-30),),
+    ),
+    Letter(
+        letter="V",
+        key="crown",
+        name="hub centre up to the top of the well",
+        group=WELL,
+        sheets=EVERY,
+        least=150,
+        most=1000,
+        how="Straight up from the hub centre to the lowest thing above the tread: a seam, a brace, a shock mount.",
+        left_out="no roof is checked",
+        marks=(Mark(view="behind", start=(-30, 0), end=(-30, 470)),),
+    ),
+    Letter(
+        letter="W",
+        key="well_front",
+        name="hub centre ahead to the front of the well",
+        group=WELL,
+        sheets=EVERY,
+        least=150,
+        most=900,
+        how="Level, at hub height; for a curved well the nearest place within the tire's height.",
+        left_out="no front wall is checked",
+        marks=(Mark(view="side", start=(0, 0), end=(450, 0), offset_mm=-60),),
+    ),
+    Letter(
+        letter="X",
+        key="well_rear",
+        name="hub centre back to the rear of the well",
+        group=WELL,
+        sheets=EVERY,
+        least=150,
+        most=900,
+        how="The same, behind the hub.",
+        left_out="no rear wall is checked",
+        marks=(Mark(view="side", start=(-450, 0), end=(0, 0), offset_mm=-60),),
+    ),
+    Letter(
+        letter="Y",
+        key="spring",
+        name="hub face inboard to the leaf spring",
+        group=NEAR,
+        sheets=REAR_LEAF,
+        least=20,
+        most=500,
+        how="To the nearest of leaves, clamps, U-bolts and their ends. It rides with the axle: this gap is the same at every"
+        " height.",
+        left_out="no spring is checked",
+        marks=(Mark(view="behind", start=(-165, -30), end=(0, -30), offset_mm=-70),),
+    ),
+    Letter(
+        letter="Y",
+        key="strut",
+        name="hub face inboard to the strut, or to what is nearest on the knuckle",
+        group=NEAR,
+        sheets=FRONT,
+        least=10,
+        most=400,
+        how="Strut tube, spring seat, steering arm, caliper hose: whatever turns with the wheel and is nearest to tire or"
+        " rim above the hub. It steers along, so this gap stays as it is.",
+        left_out="no strut is checked",
+        marks=(Mark(view="behind", start=(-150, 190), end=(0, 190)),),
+    ),
+    Letter(
+        letter="Z",
+        key="rail",
+        name="hub face inboard to the frame rail",
+        group=NEAR,
+        sheets=EVERY,
+        least=20,
+        most=700,
+        how="To the outer face of rail, bracket or bolt, whichever stands out most beside the tire.",
+        left_out="no rail is checked",
+        marks=(Mark(view="behind", start=(-235, -150), end=(0, -150), offset_mm=-30),),
+    ),
+    Letter(
+        letter="Z1",
+        key="rail_bottom",
+        name="hub centre up to the bottom of the rail",
+        group=NEAR,
+        sheets=EVERY,
+        least=-400,
+        most=600,
+        how="Negative if it hangs below the hub centre.",
+        left_out="the rail is taken to reach down past the tire",
+        marks=(Mark(view="behind", start=(-300, 0), end=(-300, 60), offset_mm=-30),),
+    ),
+    Letter(
+        letter="Z2",
+        key="rail_top",
+        name="hub centre up to the top of the rail",
+        group=NEAR,
+        sheets=EVERY,
+        least=-300,
+        most=700,
+        how="Negative if it is below the hub centre.",
+        left_out="the rail is taken to reach up past the tire",
+        marks=(Mark(view="behind", start=(-300, 0), end=(-300, 180), offset_mm=-80),),
+    ),
+)
+"""In the order of the sheet and of the interview. I and O are left out: they look like 1 and 0."""
+
+CAUTIONS = (
+    "Work on level ground, wheels chocked, the car on stands under frame or axle: never under a car that only a jack"
+    " holds up.",
+    "Springs out (or coils removed with the proper compressor) before a hub is moved by hand: a loaded spring kills."
+    " Leave springs in if you cannot do this safely, and take J from the bump stop instead.",
+    "Mark ride height with the usual load and fuel, tires at their pressure, after rolling the car to settle it.",
+    "Both sides differ, often by 6 to 25 mm (1/4 to 1 in): one sheet for each wheel.",
+)
+"""Printed on every sheet and said before the interview starts; common practice."""
+
+
+def letters_of(sheet: str) -> tuple[Letter, ...]:
+    """The letters of one sheet, in order.
+
+    Raises InputError for a sheet that does not exist.
+    """
+    if sheet not in SHEETS:
+        raise InputError(f"{sheet!r} is not a kind of corner. Write one of {', '.join(SHEETS)}.")
+    return tuple(letter for letter in LETTERS if sheet in letter.sheets)
+
+
+def groups_of(sheet: str) -> dict[str, tuple[Letter, ...]]:
+    """The same letters under the headings of the sheet."""
+    grouped: dict[str, list[Letter]] = {}
+    for letter in letters_of(sheet):
+        grouped.setdefault(letter.group, []).append(letter)
+    return {group: tuple(rows) for group, rows in grouped.items()}
