@@ -18,9 +18,10 @@ def command(
 
     The drawing letters every dimension; `clearance new` asks for the same letters in the same order.
     """
+    from clearance_cli.out import write_all
+
     from clearance.report.letters import SHEETS, letters_of
     from clearance.report.measuring_sheet import answers_csv, measuring_sheet
-    from clearance_cli.out import write_all
 
     name = f"measuring-{sheet}"
     files = {

@@ -1,7 +1,7 @@
 """The drawing of the measuring sheet: a left corner from behind and from the side, and the bare wheel, with letters.
 
-Only the letters are true: the corner drawn is an ordinary one, made up to look like most, and nothing may be scaled from
-it. Model millimetres are turned into paper millimetres by one scale; letters keep their size.
+Only the letters are true: the corner drawn is an ordinary one, made up to look like most, and nothing may be scaled
+from it. Model millimetres are turned into paper millimetres by one scale; letters keep their size.
 
 * behind - seen from behind the car: outboard to the left, up is up
 * side   - seen from outboard, standing beside the car: ahead to the left

@@ -4,7 +4,7 @@ Lengths are millimetres and angles degrees; points are in corner axes (ahead, ou
 corner alike. Steer is the car's own: positive to the left, also on a right corner, whose inside of this package is its
 mirror image. The layout is fixed by ``docs/findings.schema.json``.
 
-* bracket - ``at_least`` and ``at_most``: the true gap lies between them; here rounded outward to a tenth of a micrometre
+* bracket - ``at_least`` and ``at_most``: the true gap lies between them; here rounded outward to 0.0001 mm
 * margin  - gap less required; the parts stand in order of verdict, then margin, worst first
 """
 

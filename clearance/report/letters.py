@@ -97,7 +97,8 @@ LETTERS: tuple[Letter, ...] = (
         sheets=EVERY,
         least=400,
         most=1300,
-        how="Stand the tire against a wall without its weight on it. Square on top of the tread, measure square to floor;"
+        how="Stand the tire against a wall without its weight on it. Square on top of the tread, measure"
+        " square to floor;"
         " or wrap a tape round the middle of the tread and divide by 3.1416. Not with the car's weight on it.",
         left_out="worked out from the marking",
         marks=(Mark(view="bench", start=(-6, -360), end=(-6, 360), offset_mm=-300),),
@@ -149,7 +150,8 @@ LETTERS: tuple[Letter, ...] = (
         needed=True,
         least=75,
         most=410,
-        how="Inside one flange to inside the other, where the beads sit. Over the outside edges it is about 1 in (25 mm)"
+        how="Inside one flange to inside the other, where the beads sit. Over the outside edges it is about 1"
+        " in (25 mm)"
         " more: that is the usual mistake.",
         marks=(Mark(view="bench", start=(-108, -190), end=(95, -190), offset_mm=-205),),
     ),
@@ -162,7 +164,8 @@ LETTERS: tuple[Letter, ...] = (
         needed=True,
         least=0,
         most=330,
-        how="Face down, lay a straight edge across the back of the rim, and measure from it down to the mounting face that"
+        how="Face down, lay a straight edge across the back of the rim, and measure from it down to the"
+        " mounting face that"
         " meets the hub. Not to the centre cap or the spokes. This is the number that decides most fits.",
         marks=(Mark(view="bench", start=(-120.7, -212), end=(0, -212), offset_mm=-240),),
     ),
@@ -173,7 +176,8 @@ LETTERS: tuple[Letter, ...] = (
         group=WHEEL,
         sheets=EVERY,
         measure=BOLTS,
-        how='Count and diameter, as "5 x 4.5 in" or "5 x 114.3 mm". Even counts: centre to centre straight across. Five:'
+        how='Count and diameter, as "5 x 4.5 in" or "5 x 114.3 mm". Even counts: centre to centre straight'
+        " across. Five:"
         " from the far edge of one hole to the centre of the second next, near enough to tell patterns apart.",
         left_out="not checked, and no gauge can be drawn",
     ),
@@ -186,7 +190,8 @@ LETTERS: tuple[Letter, ...] = (
         needed=True,
         least=5,
         most=400,
-        how="At the wheel, not at the stop. Mark hub to fender at ride height with the usual load. Then, on stands and with"
+        how="At the wheel, not at the stop. Mark hub to fender at ride height with the usual load. Then, on"
+        " stands and with"
         " the springs out, raise the hub with a jack until the stop is squeezed as it will be; the difference is J.",
         marks=(Mark(view="behind", start=(230, 0), end=(230, 90)),),
     ),
@@ -235,9 +240,10 @@ LETTERS: tuple[Letter, ...] = (
         sheets=FRONT,
         least=0,
         most=300,
-        how="Sight from the upper to the lower ball joint (or strut top to ball joint) with a straight edge, and measure"
+        how="Sight from the upper to the lower ball joint (or strut top to ball joint) with a straight edge,"
+        " and measure"
         " from it out to the hub face at the height of the hub.",
-        left_out='95 mm (3 3/4 in), common practice; wrong by 20 mm it moves the tire at lock by about 10 mm',
+        left_out="95 mm (3 3/4 in), common practice; wrong by 20 mm it moves the tire at lock by about 10 mm",
         marks=(Mark(view="behind", start=(-95, 0), end=(0, 0), offset_mm=-30),),
     ),
     Letter(
@@ -274,7 +280,8 @@ LETTERS: tuple[Letter, ...] = (
         needed=True,
         least=20,
         most=600,
-        how="Straight edge across the hub face, tape square to it. At tire height, at the tightest place: look for seams,"
+        how="Straight edge across the hub face, tape square to it. At tire height, at the tightest place: look"
+        " for seams,"
         " clips, seat-belt bolts. Take the smallest.",
         marks=(Mark(view="behind", start=(-195, 265), end=(0, 265)),),
     ),
@@ -287,7 +294,8 @@ LETTERS: tuple[Letter, ...] = (
         needed=True,
         least=-50,
         most=400,
-        how="Plumb line from the lip's inward edge, straight edge out from the hub face, measure between them. Negative if"
+        how="Plumb line from the lip's inward edge, straight edge out from the hub face, measure between them."
+        " Negative if"
         " the lip is inboard of the hub face.",
         marks=(Mark(view="behind", start=(0, 330), end=(140, 330)),),
     ),
@@ -359,7 +367,8 @@ LETTERS: tuple[Letter, ...] = (
         sheets=REAR_LEAF,
         least=20,
         most=500,
-        how="To the nearest of leaves, clamps, U-bolts and their ends. It rides with the axle: this gap is the same at every"
+        how="To the nearest of leaves, clamps, U-bolts and their ends. It rides with the axle: this gap is the"
+        " same at every"
         " height.",
         left_out="no spring is checked",
         marks=(Mark(view="behind", start=(-165, -30), end=(0, -30), offset_mm=-70),),
@@ -372,7 +381,8 @@ LETTERS: tuple[Letter, ...] = (
         sheets=FRONT,
         least=10,
         most=400,
-        how="Strut tube, spring seat, steering arm, caliper hose: whatever turns with the wheel and is nearest to tire or"
+        how="Strut tube, spring seat, steering arm, caliper hose: whatever turns with the wheel and is nearest"
+        " to tire or"
         " rim above the hub. It steers along, so this gap stays as it is.",
         left_out="no strut is checked",
         marks=(Mark(view="behind", start=(-150, 190), end=(0, 190)),),

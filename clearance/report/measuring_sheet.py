@@ -41,7 +41,9 @@ class _Pen:
     def right_mm(self) -> float:
         return self.paper.width_mm - MARGIN_MM
 
-    def words(self, lines: Iterable[str], *, x_mm: float = MARGIN_MM, height_mm: float = WORDS_MM, bold: bool = False) -> None:
+    def words(
+        self, lines: Iterable[str], *, x_mm: float = MARGIN_MM, height_mm: float = WORDS_MM, bold: bool = False
+    ) -> None:
         for row in lines:
             self.y_mm -= ROW_MM * height_mm / WORDS_MM
             self.marks.append(Text(at=(x_mm, self.y_mm), text=row, height_mm=height_mm, bold=bold))
@@ -97,7 +99,9 @@ def _first_page(sheet: str, unit: str, paper: Paper) -> Drawing:
     pen = _Pen(paper=paper, y_mm=paper.height_mm - MARGIN_MM, marks=[])
     pen.words([f"Measuring sheet: {SHEETS[sheet]}"], height_mm=TITLE_MM, bold=True)
     pen.y_mm -= 1.5
-    pen.words([f"One sheet for one wheel. Tape in {_UNIT_NAMES[unit]}. Letters marked * are needed; the others can be left."])
+    pen.words(
+        [f"One sheet for one wheel. Tape in {_UNIT_NAMES[unit]}. Letters marked * are needed; the others can be left."]
+    )
     pen.y_mm -= 6.5
     _blanks(pen, ("Car", "Which wheel", "Date, by"))
     pen.y_mm -= 2.0
@@ -173,7 +177,8 @@ def _beside(sheet: str, left_mm: float, top_mm: float, paper: Paper) -> Drawing:
          " fraction, 4 3/4, and cross out the unit if you used another one."),
         ("", "All lengths in the well start at the hub: R, S, Y and Z from the flat face that the wheel bolts against"
          " (drum or rotor hat in place, wheel off), T, V, W and X from the centre of the hub."),
-        ("", "Left and right: this is a left wheel. For a right wheel everything is the mirror image" + _LOCKS.get(sheet, ".")),
+        ("", "Left and right: this is a left wheel. For a right wheel everything is the"
+        " mirror image" + _LOCKS.get(sheet, ".")),
         ("Not on the drawing", ""),
         *(("", row) for row in said),
         ("When it is filled", ""),

@@ -1,0 +1,311 @@
+"""Answers to the letters: read as they come, and held against what is plausible and against each other.
+
+* answer - what was written for a letter, as text with its unit; it is kept as it was written
+* value  - the same in millimetres or degrees
+* doubt  - something that cannot be (`stops`), or that is more often a slip of the tape than the truth
+
+Nothing here asks or prints; the interview, the flags and the filled CSV all come through here.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+
+from clearance.errors import InputError, UnitError
+from clearance.report.letters import ANGLE, BOLTS, LENGTH, MARKING, SHEETS, Letter, letters_of
+from clearance.tire.size import Marking
+from clearance.tire.size import read as read_marking
+from clearance.units import MM_PER_INCH, angle_deg, both, length_mm
+
+CORNERS = ("front-left", "front-right", "rear-left", "rear-right")
+FLANGES_MM = 25.4
+"""Both flanges of a rim together: the trade's "plus one inch" (common practice)."""
+
+Answers = Mapping[str, str]
+"""Letter, "title" or "corner": what was written, with its unit."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubt:
+    """Something about one answer, or about how several agree."""
+
+    letters: tuple[str, ...]
+    words: str
+    stops: bool = False
+    """True where no wheel, tire or well can be like that."""
+
+
+def written(letter: Letter, text: str, unit: str | None) -> str:
+    """An answer as it will be kept: with its unit, which a bare number takes from `unit` where the tape's was stated.
+
+    Raises InputError for text that is not of the letter's kind, or not believable.
+    """
+    text = " ".join(text.split())
+    if letter.measure == MARKING:
+        return read_marking(text).text
+    if letter.measure == BOLTS:
+        return _bolt_circle(text)
+    if unit is not None and re.search(r"[\d.]$", text):
+        text = f"{text} {unit}"
+    value = angle_deg(text) if letter.measure == ANGLE else length_mm(text)
+    _believable(letter, value, text)
+    return text
+
+
+def _bolt_circle(text: str) -> str:
+    match = re.fullmatch(r"(\d{1,2})\s*[xX\u00d7]\s*(.+)", text)
+    if match is None:
+        raise InputError(f'{text!r} is not a bolt circle. Write the count and the diameter: "5 x 4.5 in".')
+    across = length_mm(match[2])
+    if not (3 <= int(match[1]) <= 12 and 50 <= across <= 500):
+        raise InputError(f"{text!r} is not believable: 3 to 12 studs on 50 to 500 mm (2 to 19 in) are.")
+    return f"{int(match[1])} x {match[2].strip()}"
+
+
+def _believable(letter: Letter, value: float, text: str) -> None:
+    if letter.least <= value <= letter.most:
+        return
+    ends = f"{letter.least:g} to {letter.most:g} deg are"
+    if letter.measure == LENGTH:
+        ends = f"{both(letter.least, digits=0)} to {both(letter.most, digits=0)} are"
+    hint = _other_unit(letter, text) if letter.measure == LENGTH else ""
+    raise InputError(f"{text} is not believable for {letter.name}: {ends}.{hint}")
+
+
+def _other_unit(letter: Letter, text: str) -> str:
+    """The unit that was probably meant, where another one would be believable."""
+    number = re.sub(r"\s*[^\d\s./+-]+\.?$", "", text)
+    for unit in ("in", "mm", "cm"):
+        try:
+            value = length_mm(f"{number} {unit}")
+        except UnitError:
+            return ""
+        if letter.least <= value <= letter.most and not text.endswith(unit):
+            return f' Did you mean "{number} {unit}"?'
+    return ""
+
+
+def value_of(answers: Answers, letter: str) -> float | None:
+    """The millimetres or degrees of an answered letter; None where it was left out."""
+    text = answers.get(letter, "")
+    if not text:
+        return None
+    return angle_deg(text) if re.search(r"deg|\u00b0", text) else length_mm(text)
+
+
+def marking_of(answers: Answers) -> Marking | None:
+    """What the tire's marking says, where one was given."""
+    return read_marking(answers["A"]) if answers.get("A") else None
+
+
+def missing(sheet: str, answers: Answers) -> tuple[str, ...]:
+    """What is still needed, as "G (backspace)"; empty where a corner file can be written."""
+    lacking = [f"{x.letter} ({x.name})" for x in letters_of(sheet) if x.needed and not answers.get(x.letter)]
+    if not answers.get("A"):
+        lacking += [f"{key} (or A, the marking)" for key in ("B", "C", "E") if not answers.get(key)]
+    return tuple(lacking)
+
+
+def needed_now(letter: Letter, answers: Answers) -> bool:
+    """Whether a letter can no longer be left out: without a marking the tire and rim must be measured."""
+    return letter.needed or (letter.letter in ("B", "C", "E") and not answers.get("A"))
+
+
+# ---- how answers agree
+
+
+def doubts(sheet: str, answers: Answers) -> tuple[Doubt, ...]:
+    """Everything that cannot be, or is more often a slip than the truth, in the order of the letters."""
+    found: list[Doubt] = []
+    for check in (_tire_doubts, _wheel_doubts, _ride_doubts, _steer_doubts, _rail_doubts):
+        found += check(answers)
+    return (*found, *_corner_doubts(sheet, answers))
+
+
+def _tire_doubts(answers: Answers) -> Iterator[Doubt]:
+    marking, across = marking_of(answers), _values(answers, "BCDE")
+    diameter, section, tread, rim = across
+    if marking is not None and rim is not None and abs(marking.rim_in * MM_PER_INCH - rim) > 3.0:
+        yield Doubt(
+            letters=("A", "E"), stops=True, words=f"the marking is for a {marking.rim_in:g} in rim, E says {both(rim)}."
+        )
+    nominal = _nominal_diameter_mm(marking)
+    if nominal is not None and diameter is not None and abs(diameter / nominal - 1) > 0.06:
+        yield Doubt(
+            letters=("A", "B"),
+            words=f"by its marking the tire is about {both(nominal)} over all; B says {both(diameter)}.",
+        )
+    if marking is not None and marking.width_mm and section is not None and abs(section / marking.width_mm - 1) > 0.12:
+        yield Doubt(
+            letters=("A", "C"),
+            words=f"by its marking the tire is about {both(marking.width_mm)} wide; C says {both(section)}.",
+        )
+    if tread is not None and section is not None and tread >= section:
+        yield Doubt(
+            letters=("C", "D"),
+            stops=True,
+            words=f"the tread ({both(tread)}) cannot be as wide as the tire ({both(section)}).",
+        )
+    if diameter is not None and rim is not None and diameter <= rim + 40:
+        yield Doubt(
+            letters=("B", "E"),
+            stops=True,
+            words=f"a tire {both(diameter)} over all does not go round a rim of {both(rim)}.",
+        )
+
+
+def _nominal_diameter_mm(marking: Marking | None) -> float | None:
+    if marking is None:
+        return None
+    if marking.overall_mm:
+        return marking.overall_mm
+    if marking.width_mm and marking.aspect:
+        return marking.rim_in * MM_PER_INCH + 2 * marking.width_mm * marking.aspect / 100
+    return None
+
+
+def _wheel_doubts(answers: Answers) -> Iterator[Doubt]:
+    width, backspace, section = _values(answers, "FGC")
+    if width is not None and backspace is not None:
+        over_all = width + FLANGES_MM
+        if backspace > over_all:
+            yield Doubt(
+                letters=("F", "G"),
+                stops=True,
+                words=f"a backspace of {both(backspace)} is more than the whole wheel, about {both(over_all)}."
+                f" Is it in another"
+                " unit, or an offset?",
+            )
+        elif backspace < 0.15 * over_all or backspace > 0.95 * over_all:
+            yield Doubt(
+                letters=("F", "G"),
+                words=f"a backspace of {both(backspace)} on a wheel of about {both(over_all)} over all is"
+                f" unusual: is it the"
+                " offset, or measured to the spokes?",
+            )
+    if width is not None and section is not None and not 0.5 <= width / section <= 1.1:
+        yield Doubt(
+            letters=("C", "F"),
+            words=f"a rim of {both(width)} is unusual for a tire {both(section)} wide: is F over the flanges?",
+        )
+
+
+def tire_reach_mm(answers: Answers) -> tuple[float, float] | None:
+    """How far the tire stands inboard and outboard of the hub face, where C (or A), F and G tell."""
+    width, backspace, section = _values(answers, "FGC")
+    marking = marking_of(answers)
+    if section is None and marking is not None:
+        section = marking.width_mm
+    if width is None or backspace is None or section is None:
+        return None
+    offset = backspace - (width + FLANGES_MM) / 2
+    return section / 2 + offset, section / 2 - offset
+
+
+def _ride_doubts(answers: Answers) -> Iterator[Doubt]:
+    """What would already touch with the car parked: then the number is wrong, or the job is."""
+    reach = tire_reach_mm(answers)
+    if reach is not None:
+        inboard = {"R": "inner wall", "Y": "spring or strut", "Z": "frame rail"}
+        for letter, what in inboard.items():
+            yield from _touching(answers, letter, reach[0], what, ("C", "F", "G"))
+        yield from _touching(answers, "S", reach[1], "fender lip", ("C", "F", "G"))
+    diameter = value_of(answers, "B") or _nominal_diameter_mm(marking_of(answers))
+    if diameter is not None:
+        for letter, what in {"V": "top of the well", "W": "front of the well", "X": "rear of the well"}.items():
+            yield from _touching(answers, letter, diameter / 2, what, ("B",))
+
+
+def _touching(answers: Answers, letter: str, reach_mm: float, what: str, others: tuple[str, ...]) -> Iterator[Doubt]:
+    distance = value_of(answers, letter)
+    if letter == "Z" and _rail_clear_of_tire(answers):
+        return
+    if distance is not None and distance < reach_mm:
+        yield Doubt(
+            letters=(letter, *others),
+            words=f"the tire reaches {both(reach_mm)} from the hub that way, the {what} is at {both(distance)}:"
+            f" they would touch by {both(reach_mm - distance)} at ride height.",
+        )
+
+
+def _rail_clear_of_tire(answers: Answers) -> bool:
+    """A rail above or below the whole tire does not stand beside it."""
+    bottom, top = value_of(answers, "Z1"), value_of(answers, "Z2")
+    radius = (value_of(answers, "B") or _nominal_diameter_mm(marking_of(answers)) or 0.0) / 2
+    return (bottom is not None and bottom > radius) or (top is not None and top < -radius)
+
+
+def _steer_doubts(answers: Answers) -> Iterator[Doubt]:
+    left, right = value_of(answers, "L"), value_of(answers, "M")
+    if left is None or right is None:
+        return
+    if left == right:
+        yield Doubt(
+            letters=("L", "M"), words="left and right lock of one wheel are rarely the same: were both measured?"
+        )
+    elif abs(left - right) > 15:
+        yield Doubt(
+            letters=("L", "M"),
+            words=f"left and right lock of one wheel differ by {abs(left - right):g} deg; 0 to 10 is usual.",
+        )
+
+
+def _rail_doubts(answers: Answers) -> Iterator[Doubt]:
+    bottom, top = value_of(answers, "Z1"), value_of(answers, "Z2")
+    if bottom is not None and top is not None and top <= bottom:
+        yield Doubt(letters=("Z1", "Z2"), stops=True, words="the top of the rail must be above its bottom.")
+    lip, crown = value_of(answers, "T"), value_of(answers, "V")
+    if lip is not None and crown is not None and crown < lip:
+        yield Doubt(letters=("T", "V"), words=f"the top of the well ({both(crown)}) is below the lip ({both(lip)}).")
+
+
+def _corner_doubts(sheet: str, answers: Answers) -> Iterator[Doubt]:
+    corner = answers.get("corner", "")
+    if corner and corner not in CORNERS:
+        yield Doubt(
+            letters=("corner",), stops=True, words=f"{corner!r} is not a corner. Write one of {', '.join(CORNERS)}."
+        )
+    elif corner and corner.startswith("front") != (sheet == "front"):
+        yield Doubt(letters=("corner",), words=f"the sheet is for a {SHEETS[sheet]}, the corner is {corner}.")
+
+
+def _values(answers: Answers, letters: str) -> list[float | None]:
+    return [value_of(answers, letter) for letter in letters]
+
+
+# ---- a filled CSV
+
+
+def read_csv(text: str, *, named: str, note: Callable[[str], None] = lambda _: None) -> tuple[str, dict[str, str]]:
+    """The kind of corner and the answers of a filled CSV; every answer read and believable.
+
+    A bare number takes the unit of its row. `note` is told of rows that no letter claims.
+
+    Raises InputError with file and letter.
+    """
+    rows = [row for row in csv.DictReader(io.StringIO(text.lstrip("\ufeff"))) if any(row.values())]
+    if not rows or "letter" not in rows[0] or "answer" not in rows[0]:
+        raise InputError(
+            f'{named}: not a measuring sheet. It needs the columns "letter" and "answer"; print one with'
+            f" `clearance measure`."
+        )
+    given = {(row["letter"] or "").strip(): row for row in rows}
+    sheet = (given.get("sheet", {}).get("answer") or "").strip()
+    if sheet not in SHEETS:
+        raise InputError(f'{named}: the row "sheet" says {sheet!r}. Write one of {", ".join(SHEETS)}.')
+    answers = {key: (given[key].get("answer") or "").strip() for key in ("title", "corner") if key in given}
+    known = {letter.letter: letter for letter in letters_of(sheet)}
+    for key, row in given.items():
+        answer = (row.get("answer") or "").strip()
+        if key in known and answer:
+            try:
+                answers[key] = written(known[key], answer, (row.get("unit") or "").strip() or None)
+            except InputError as wrong:
+                raise InputError(f"{named}, letter {key} ({known[key].name}): {wrong}") from None
+        elif key not in known and key not in ("sheet", "title", "corner"):
+            note(f"{named}: the sheet for a {SHEETS[sheet]} has no letter {key!r}; its row was not read.")
+    return sheet, {key: answer for key, answer in answers.items() if answer}
