@@ -1,0 +1,139 @@
+"""Solids of the gauge: what a printer is given. The door to manifold3d.
+
+A body is closed and oriented by construction. It is drawn in a flat plane (u, v) and stands up along w:
+
+* face plane - u to the right and v up as one looks at the wheel from outboard; w points outboard (hub axes y)
+* side plane - u outboard (hub axes y), v away from the axis (r); w points ahead (hub axes x)
+
+Lengths are millimetres.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from clearance.errors import ShapeError
+from clearance.gauge.flatwork import Shape, parts_of
+from clearance.gauge.making import Bed
+
+Body = Any
+"""A manifold3d.Manifold."""
+Array = npt.NDArray[np.float64]
+
+FACE = np.array([[-1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, 1.0, 0.0]])
+"""(u, v, w) of the face plane to hub axes (x, y, z): x = -u, y = w, z = v."""
+SIDE = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
+"""(u, v, w) of the side plane to hub axes: x = w, y = u, z = v."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Piece:
+    """One thing to print or cut, and where it goes."""
+
+    number: int
+    name: str
+    body: Body
+    """In its own drawing axes (u, v, w), where it stands when assembled."""
+    plane: Array | None
+    """(3, 3) from its drawing axes to hub axes; None for what is held in the hand."""
+    count: int = 1
+    places: tuple[tuple[float, float, float], ...] = ((0.0, 0.0, 0.0),)
+    """Shifts along (u, v, w), one for each place that it takes."""
+    turns: tuple[float, ...] = ()
+    """Quarter turns about w of each place, in degrees; none where it never turns."""
+    size: str = ""
+    """What is written on it besides its number and name."""
+    lie_deg: float = 0.0
+    """How far it is turned about w to fit the bed."""
+
+    def mesh(self) -> tuple[Array, npt.NDArray[np.intp]]:
+        """As it lies on the bed: vertices (v, 3) with the least of each coordinate at 0, and outward faces (t, 3)."""
+        vertices, faces = mesh_of(self.lying)
+        return vertices - vertices.min(axis=0), faces
+
+    @property
+    def lying(self) -> Body:
+        """It turned as it lies on the bed."""
+        return self.body.rotate((0.0, 0.0, self.lie_deg)) if self.lie_deg else self.body
+
+    @property
+    def extent_mm(self) -> tuple[float, float, float]:
+        """Its size on the bed."""
+        return extent_mm(self.lying)
+
+    def assembled(self) -> list[Body]:
+        """It in hub axes, once for each place that it takes; none for what is held in the hand."""
+        if self.plane is None:
+            return []
+        turns = self.turns or (0.0,) * len(self.places)
+        frame = np.hstack([self.plane, np.zeros((3, 1))])
+        return [
+            self.body.rotate((0.0, 0.0, turn)).translate(place).transform(frame)
+            for place, turn in zip(self.places, turns, strict=True)
+        ]
+
+
+def extent_mm(body: Body) -> tuple[float, float, float]:
+    """Size along its three axes."""
+    x0, y0, z0, x1, y1, z1 = body.bounding_box()
+    return x1 - x0, y1 - y0, z1 - z0
+
+
+def lie_deg(body: Body, bed: Bed) -> float | None:
+    """The least turn about w at which a body fits the bed; None where none does."""
+    for turn in (0.0, 45.0, 15.0, 30.0, 60.0, 75.0):
+        if bed.takes(*extent_mm(body.rotate((0.0, 0.0, turn)) if turn else body)):
+            return turn
+    return None
+
+
+def risen(shape: Shape, from_mm: float, to_mm: float) -> Body:
+    """A flat shape stood up between two heights."""
+    import manifold3d as m3
+
+    rings = []
+    for part in parts_of(shape):
+        rings += [np.asarray(ring.coords)[:-1] for ring in (part.exterior, *part.interiors)]
+    if not rings:
+        return m3.Manifold()
+    section = m3.CrossSection(rings, m3.FillRule.EvenOdd)
+    return m3.Manifold.extrude(section, to_mm - from_mm).translate((0.0, 0.0, from_mm))
+
+
+def joined(*bodies: Body) -> Body:
+    """All of them as one."""
+    import manifold3d as m3
+
+    return m3.Manifold.batch_boolean([b for b in bodies if not b.is_empty()], m3.OpType.Add)
+
+
+def mesh_of(body: Body) -> tuple[Array, npt.NDArray[np.intp]]:
+    """Vertices (v, 3) and outward faces (t, 3)."""
+    mesh = body.to_mesh64()
+    return np.array(mesh.vert_properties, dtype=float)[:, :3], np.array(mesh.tri_verts, dtype=np.intp)
+
+
+def body_of(vertices: Array, faces: npt.NDArray[np.intp]) -> Body:
+    """A closed mesh as a body.
+
+    Raises ShapeError where the mesh is not closed and oriented.
+    """
+    import manifold3d as m3
+
+    mesh = m3.Mesh64(np.ascontiguousarray(vertices, dtype=np.float64), np.ascontiguousarray(faces, dtype=np.uint64))
+    body = m3.Manifold(mesh)
+    if body.status() != m3.Error.NoError or body.is_empty():
+        raise ShapeError(f"the mesh is not a closed solid ({body.status().name}).")
+    return body
+
+
+def is_sound(body: Body) -> bool:
+    """Is it closed, oriented, of one piece, and of positive volume?"""
+    import manifold3d as m3
+
+    closed = body.status() == m3.Error.NoError and not body.is_empty()
+    return bool(closed and body.volume() > 0 and len(body.decompose()) == 1)

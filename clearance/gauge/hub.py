@@ -1,0 +1,449 @@
+"""The middle of the gauge: a plate that bolts to the hub, a ring that turns on it, a cap that keeps the ring.
+
+Seen in section, from the hub face outboard (y = 0 upward)::
+
+          nuts            cap      y = flange + seat .. + cap
+        |     |   |_______________|
+        | journal |    ring   |      y = flange .. flange + seat
+     ___|_________|_______|
+     |  plate's flange    |          y = 0 .. flange
+
+* bore    - the hole for the hub's nose, as the wheel has it
+* journal - the round shoulder of the plate that the ring turns on
+* seat    - the room between flange and cap, the ring's thickness and the fit on both faces
+* cheek   - the upright on the ring that the blade is bolted to, with a tenon that goes through it
+* stops   - twelve notches in the rims of flange and cap; a bolt dropped through the ring holds it in one of them
+
+Drawn in the face plane: u to the right and v up as seen from outboard, w = y outboard. Lengths are millimetres.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from clearance.errors import WheelError
+from clearance.gauge.body import FACE, Body, Piece, joined, lie_deg, risen
+from clearance.gauge.flatwork import (
+    Shape,
+    disc,
+    grown,
+    grown_round,
+    oblong,
+    on_circle,
+    place_for,
+    wedge,
+    words,
+    words_size,
+)
+from clearance.gauge.making import Making
+from clearance.units import both
+from clearance.wheel.bolt_circle import BoltCircle
+from clearance.wheel.wheel import Wheel
+
+FLANGE_MM = 4.0
+RING_MM = 10.0
+CAP_MM = 4.0
+LIP_MM = 6.0
+"""How far flange and cap reach over the ring."""
+RING_WIDTH_MM = 13.0
+CHEEK_MM = 8.0
+"""Thickness of the cheek."""
+CHEEK_LONG_MM = 45.0
+CHEEK_HIGH_MM = 36.0
+LEAST_CHEEK_MM = 14.0
+STOPS = 12
+STOP_DEG = -50.0
+"""Where the ring's stop hole lies, clockwise from the blade: clear of blade and cheek."""
+LEAST_WEB_MM = 3.0
+"""Between two holes, or a hole and an edge."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HubFit:
+    """The numbers that fit the gauge to one hub."""
+
+    bolt_circle: BoltCircle
+    bore_mm: float
+    """Diameter of the hole for the hub's nose."""
+    face_mm: float
+    """How far the wheel face stands outboard: what the cheek may use."""
+    making: Making
+
+    @property
+    def circle_mm(self) -> float:
+        """Radius of the bolt circle."""
+        return self.bolt_circle.diameter_mm / 2
+
+    @property
+    def journal_mm(self) -> float:
+        """Radius that the ring turns on: outside the room for the nuts."""
+        return self.circle_mm + self.making.nut_mm / 2 + 2.0
+
+    @property
+    def flange_mm(self) -> float:
+        """Radius of the plate's flange and of the cap."""
+        return self.journal_mm + LIP_MM
+
+    @property
+    def ring_mm(self) -> float:
+        """Outside radius of the ring."""
+        return self.journal_mm + RING_WIDTH_MM
+
+    @property
+    def blade_mm(self) -> float:
+        """Radius where the blade begins."""
+        return self.ring_mm + 1.0
+
+    @property
+    def seat_mm(self) -> float:
+        """Between flange and cap."""
+        return RING_MM + 2 * self.making.fit_mm
+
+    @property
+    def stack_mm(self) -> float:
+        """Hub face to the cap's outboard face."""
+        return FLANGE_MM + self.seat_mm + CAP_MM
+
+    @property
+    def foot_mm(self) -> float:
+        """The ring's inboard face."""
+        return FLANGE_MM + self.making.fit_mm
+
+    @property
+    def cheek_mm(self) -> float:
+        """Height of the cheek, from the ring's inboard face outboard."""
+        return max(LEAST_CHEEK_MM, min(CHEEK_HIGH_MM, self.face_mm - self.foot_mm - 0.5))
+
+    @property
+    def proud_mm(self) -> float:
+        """How far the stack or the cheek stands out past the wheel face; zero on most wheels."""
+        return max(0.0, self.stack_mm - self.face_mm, self.foot_mm + self.cheek_mm - self.face_mm)
+
+    @property
+    def bolts_deg(self) -> tuple[float, ...]:
+        """Where the cap's bolts stand: midway between the studs."""
+        step = 360.0 / self.bolt_circle.studs
+        return tuple(step * (k + 0.5) for k in range(self.bolt_circle.studs))
+
+    @property
+    def studs_deg(self) -> tuple[float, ...]:
+        """Where the studs stand."""
+        step = 360.0 / self.bolt_circle.studs
+        return tuple(step * k for k in range(self.bolt_circle.studs))
+
+    @property
+    def cheek_bolts(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """(y, r) of the two bolts of the blade."""
+        along = self.foot_mm + min(self.cheek_mm / 2, 12.0)
+        return (along, self.blade_mm + 8.0), (along, self.blade_mm + 37.0)
+
+    @property
+    def tenon(self) -> tuple[float, float, float, float]:
+        """(least y, least r, greatest y, greatest r) of the cheek's tenon."""
+        high = min(self.cheek_mm - 4.0, 18.0)
+        return self.foot_mm, self.blade_mm + 15.0, self.foot_mm + high, self.blade_mm + 30.0
+
+    @property
+    def rock_mm_per_m(self) -> float:
+        """How far the blade can rock, per metre of radius, with the ring's fit taken up."""
+        return 1000.0 * self.making.fit_mm / self.journal_mm
+
+
+def hub_fit(wheel: Wheel, making: Making) -> tuple[HubFit, tuple[str, ...]]:
+    """The numbers for this wheel's hub, and what the user must know.
+
+    Raises WheelError where the wheel has no bolt circle, or its holes run into each other.
+    """
+    circle = wheel.bolt_circle
+    if circle is None:
+        raise WheelError(
+            'the gauge bolts to the hub: write the bolt circle in the wheel, as bolt_circle = "5 x 4.5 in".'
+        )
+    warnings = []
+    room_mm = circle.diameter_mm - making.stud_hole_mm - 2 * LEAST_WEB_MM
+    if wheel.center_bore_mm is None:
+        bore_mm = math.floor(min(room_mm, 0.62 * circle.diameter_mm))
+        warnings.append(
+            f"no center bore is given: the plate is bored {both(bore_mm)} and sits on the studs alone."
+            " Check that the hub's nose passes, and centre it by eye."
+        )
+    else:
+        bore_mm = wheel.center_bore_mm + making.hole_growth_mm
+        if bore_mm > room_mm:
+            raise WheelError(
+                f"a center bore of {both(wheel.center_bore_mm)} leaves no wall to studs of {both(making.stud_mm)} on a"
+                f" {both(circle.diameter_mm)} circle. Check center_bore, bolt_circle and --stud."
+            )
+    fit = HubFit(bolt_circle=circle, bore_mm=bore_mm, face_mm=wheel.face_outboard_mm, making=making)
+    between_mm = circle.diameter_mm * math.sin(math.pi / (2 * circle.studs))
+    if between_mm < (making.nut_mm + making.washer_mm) / 2 + 1.0:
+        raise WheelError(
+            f"{circle.studs} studs on a {both(circle.diameter_mm)} circle leave no room for the cap's bolts between nuts"
+            f" of {both(making.nut_mm)}. Write a smaller --nut."
+        )
+    if fit.proud_mm > 0:
+        warnings.append(
+            f"the hub plate stands {both(fit.proud_mm)} out past the wheel face, near the hub only;"
+            " nothing there stands for the wheel."
+        )
+    return fit, tuple(warnings)
+
+
+def hub_pieces(fit: HubFit, first: int, title: str) -> list[Piece]:
+    """Plate, cap and ring, each split where the bed asks for it, numbered from `first`."""
+    making = fit.making
+    plate_layers = [(_flange_shape(fit), 0.0, FLANGE_MM), (_journal_shape(fit), FLANGE_MM, FLANGE_MM + fit.seat_mm)]
+    cap_low = FLANGE_MM + fit.seat_mm
+    ring_low, ring_high = fit.foot_mm, fit.foot_mm + RING_MM
+    middle = (ring_low + ring_high) / 2
+    ring_layers = [(_ring_shape(fit), ring_low, middle), (_ring_shape(fit), middle, ring_high)]
+    size = f"{fit.bolt_circle.studs}x{fit.bolt_circle.diameter_mm:g} BORE {fit.bore_mm:.1f}"
+    pieces: list[Piece] = []
+
+    def add(name: str, bodies: list[Body], room: Shape, top: float, said: str) -> None:
+        for k, (body, sector) in enumerate(zip(bodies, _sector_rooms(fit, room, len(bodies)), strict=True)):
+            part = f" {chr(ord('A') + k)}" if len(bodies) > 1 else ""
+            number = first + len(pieces)
+            written = written_on(body, sector, top, [f"{number} {name.upper()}{part}", said, "THIS FACE OUT"], making)
+            pieces.append(
+                Piece(
+                    number=number,
+                    name=name + part.lower(),
+                    body=written,
+                    plane=FACE,
+                    size=said,
+                    lie_deg=lie_deg(written, making.bed) or 0.0,
+                )
+            )
+
+    plate_room = _journal_shape(fit).difference(_bolt_shapes(fit, making.washer_mm / 2 + 1.0))
+    plate = [b - _hex_pockets(fit) for b in _lapped(fit, plate_layers, 0.0)]
+    add("hub plate", plate, plate_room, FLANGE_MM + fit.seat_mm, size)
+    cap = _lapped(fit, [(_cap_shape(fit), cap_low, cap_low + CAP_MM)], 90.0)
+    cap_room = _cap_shape(fit).difference(_bolt_shapes(fit, making.washer_mm / 2 + 1.0))
+    add("cap", cap, cap_room, cap_low + CAP_MM, title[:24])
+    pieces += ring_pieces(fit, ring_layers, first + len(pieces))
+    return pieces
+
+
+def ring_pieces(fit: HubFit, layers: list[tuple[Shape, float, float]], first: int) -> list[Piece]:
+    """The turning ring with its cheek, in as many lapped parts as the bed asks for."""
+    making = fit.making
+    first_body, *others = _lapped(fit, layers, 40.0, _cheek(fit))
+    bodies = [_written_on_cheek(first_body - _cheek_holes(fit), fit, [f"{first} RING", "OUT ^"]), *others]
+    pieces = []
+    for k, body in enumerate(bodies):
+        part = f" {chr(ord('a') + k)}" if len(bodies) > 1 else ""
+        pieces.append(
+            Piece(
+                number=first + k,
+                name="ring" + part,
+                body=body,
+                plane=FACE,
+                size=f"bore {2 * fit.journal_mm:.1f} mm",
+                lie_deg=lie_deg(body, making.bed) or 0.0,
+            )
+        )
+    return pieces
+
+
+def written_on(body: Body, region: Shape, top_mm: float, lines: list[str], making: Making) -> Body:
+    """The body with each line of writing cut into its upper face where the region has room for it."""
+    from shapely.affinity import translate  # type: ignore[import-untyped]
+
+    for text in lines:
+        for height in (7.0, 5.5, 4.5, 3.6):
+            width, depth = words_size([text], height, 1.0)
+            spot = place_for(region, width + 2.0, depth + 2.0, 3.0)
+            if spot is None:
+                continue
+            shape = translate(words([text], height, 0.9 if height > 4 else 0.7), *spot)
+            body = body - risen(shape, top_mm - making.engrave_mm, top_mm + 1.0)
+            region = region.difference(grown(shape.envelope, 2.0))
+            break
+    return body
+
+
+def _flange_shape(fit: HubFit) -> Shape:
+    return _with_notches(fit, disc(fit.flange_mm)).difference(_through_holes(fit))
+
+
+def _journal_shape(fit: HubFit) -> Shape:
+    return disc(fit.journal_mm).difference(_through_holes(fit))
+
+
+def _cap_shape(fit: HubFit) -> Shape:
+    from shapely import union_all
+
+    nuts = union_all([disc(fit.making.nut_mm / 2, on_circle(fit.circle_mm, a)) for a in fit.studs_deg])
+    shape = _with_notches(fit, disc(fit.flange_mm)).difference(_through_holes(fit)).difference(nuts)
+    # Between bore and nuts a thin bridge may be left: it would only break off.
+    from clearance.gauge.flatwork import parts_of, without_slivers
+
+    return parts_of(without_slivers(shape, fit.making.wall_mm))[0]
+
+
+def _ring_shape(fit: HubFit) -> Shape:
+    ring = disc(fit.ring_mm).difference(grown_round(disc(fit.journal_mm), fit.making.fit_mm))
+    return ring.difference(disc(fit.making.bolt_hole_mm / 2, on_circle(fit.flange_mm, STOP_DEG)))
+
+
+def _with_notches(fit: HubFit, shape: Shape) -> Shape:
+    from shapely import union_all
+
+    # Twelve stops lie a twelfth of a turn apart, the first where the ring's hole is with the blade straight up.
+    places = [on_circle(fit.flange_mm, STOP_DEG + k * 360.0 / STOPS) for k in range(STOPS)]
+    return shape.difference(union_all([disc(fit.making.bolt_hole_mm / 2, p) for p in places]))
+
+
+def _through_holes(fit: HubFit) -> Shape:
+    from shapely import union_all
+
+    studs = [disc(fit.making.stud_hole_mm / 2, on_circle(fit.circle_mm, a)) for a in fit.studs_deg]
+    return union_all([disc(fit.bore_mm / 2), *studs, _bolt_shapes(fit, fit.making.bolt_hole_mm / 2)])
+
+
+def _bolt_shapes(fit: HubFit, radius_mm: float) -> Shape:
+    from shapely import union_all
+
+    return union_all([disc(radius_mm, on_circle(fit.circle_mm, a)) for a in fit.bolts_deg])
+
+
+def _hex_pockets(fit: HubFit) -> Body:
+    """Pockets in the hub side for the heads of the cap's bolts, so that the plate lies flat on the hub."""
+    from shapely import Polygon
+
+    across = fit.making.hex_mm + fit.making.hole_growth_mm + 0.2
+    corner = across / 2 / math.cos(math.pi / 6)
+    depth = 0.7 * fit.making.bolt_mm + 0.5
+    pockets = []
+    for a in fit.bolts_deg:
+        u, v = on_circle(fit.circle_mm, a)
+        hexagon = [
+            (u + corner * math.cos(math.radians(60 * k)), v + corner * math.sin(math.radians(60 * k))) for k in range(6)
+        ]
+        pockets.append(risen(Polygon(hexagon), -1.0, depth))
+    return joined(*pockets)
+
+
+def _lapped(fit: HubFit, layers: list[tuple[Shape, float, float]], turn_deg: float, extra: Body = None) -> list[Body]:
+    """A stack of round layers, whole where it fits the bed, else cut into sectors whose joints step from layer to layer.
+
+    What is `extra` goes with the sector that holds the direction of the blade.
+    """
+    bed = fit.making.bed
+    for count in (1, 2, 3, 4, 6, 8):
+        whole = count == 1
+        bodies = (
+            [joined(*(risen(s, a, b) for s, a, b in layers))]
+            if whole
+            else _sectors(fit, layers, count, turn_deg, extra is not None)
+        )
+        if extra is not None:
+            holder = next(k for k, b in enumerate(bodies) if _holds(b, 0.0, fit.ring_mm - 2.0, fit.foot_mm + 1.0))
+            bodies = [joined(bodies[holder], extra), *bodies[:holder], *bodies[holder + 1 :]]
+        if all(lie_deg(b, bed) is not None for b in bodies):
+            return bodies
+    raise WheelError(f"the hub plate does not fit a bed of {bed}, even in eight parts.")
+
+
+def _sectors(
+    fit: HubFit, layers: list[tuple[Shape, float, float]], count: int, turn_deg: float, ears: bool
+) -> list[Body]:
+    outside = max(s.bounds[2] for s, _, _ in layers)
+    step = 360.0 / (2 * fit.bolt_circle.studs)
+    lap = max(step, math.degrees(30.0 / outside))
+    bodies = []
+    for k in range(count):
+        parts = []
+        for row, (shape, low, high) in enumerate(layers):
+            start, end = (_gap_deg(step, turn_deg + i * 360.0 / count) for i in (k, k + 1))
+            if ears:
+                shape = _with_ear(_with_ear(shape, fit, start + lap / 2), fit, end + lap / 2)
+            sector = grown_round(wedge(start + row * lap, end + row * lap, outside + 60.0), -fit.making.fit_mm / 2)
+            parts.append(risen(shape.intersection(sector), low, high))
+        bodies.append(joined(*parts))
+    return bodies
+
+
+def _with_ear(shape: Shape, fit: HubFit, angle_deg: float) -> Shape:
+    """An ear with a bolt hole, outside flange and cap, where two parts of the ring lap."""
+    at = on_circle(fit.flange_mm + 1.5 + fit.making.washer_mm / 2, angle_deg)
+    ear = disc(fit.making.washer_mm / 2 + 3.0, at).difference(disc(fit.flange_mm + 1.0))
+    return shape.union(ear).difference(disc(fit.making.bolt_hole_mm / 2, at))
+
+
+def _gap_deg(step: float, near_deg: float) -> float:
+    """The direction nearest to one that runs midway between a stud and a bolt."""
+    return (round(near_deg / step - 0.5) + 0.5) * step
+
+
+def _sector_rooms(fit: HubFit, room: Shape, count: int) -> list[Shape]:
+    """Where each part can be written on."""
+    inner = room.buffer(-1.5)
+    if count == 1:
+        return [inner]
+    return [
+        inner.intersection(wedge(k * 360.0 / count + 25, (k + 1) * 360.0 / count - 5, 1000.0)) for k in range(count)
+    ]
+
+
+def _holds(body: Body, u: float, v: float, w: float) -> bool:
+    import manifold3d as m3
+
+    probe = m3.Manifold.cube((0.2, 0.2, 0.2), True).translate((u, v, w))
+    return bool((body ^ probe).volume() > 1e-6)
+
+
+def _cheek(fit: HubFit) -> Body:
+    """The upright, its foot on the ring, and the tenon through the blade. The blade stands at u = 0."""
+    from shapely import Polygon
+
+    half = fit.making.plate_mm / 2
+    low, high = fit.foot_mm, fit.foot_mm + fit.cheek_mm
+    inner, outer = fit.flange_mm + 1.0, fit.blade_mm + CHEEK_LONG_MM
+    upright = oblong(half, inner, half + CHEEK_MM, outer)
+    side = math.sqrt(max((fit.ring_mm - 3.0) ** 2 - (half + 42.0) ** 2, 0.0))
+    foot = Polygon(
+        [(half, fit.ring_mm - 4.0), (half + 42.0, side), (half + CHEEK_MM, outer - 4.0), (half, outer - 4.0)]
+    )
+    web = foot.difference(disc(fit.journal_mm + 3.0))
+    _, r0, y1, r1 = fit.tenon
+    y0 = fit.tenon[0]
+    tenon = oblong(-half + 0.4, r0, half + 1.0, r1)
+    return joined(risen(upright, low, high), risen(web, low, low + min(RING_MM, fit.cheek_mm)), risen(tenon, y0, y1))
+
+
+def _cheek_holes(fit: HubFit) -> Body:
+    """Cross holes for the blade's two bolts."""
+    import manifold3d as m3
+
+    radius = (fit.making.bolt_hole_mm + fit.making.hole_growth_mm) / 2
+    holes = []
+    for y, r in fit.cheek_bolts:
+        drill = m3.Manifold.cylinder(200.0, radius, radius, 32).rotate((0.0, 90.0, 0.0)).translate((-100.0, r, y))
+        holes.append(drill)
+    return joined(*holes)
+
+
+def _written_on_cheek(body: Body, fit: HubFit, lines: list[str]) -> Body:
+    """Writing on the side of the cheek that faces away from the blade; read with outboard up."""
+    import numpy as np
+    from shapely.affinity import translate
+
+    face = fit.making.plate_mm / 2 + CHEEK_MM
+    low = fit.foot_mm + RING_MM + 1.0
+    region = oblong(fit.flange_mm + 2.0, low, fit.blade_mm + CHEEK_LONG_MM - 1.0, fit.foot_mm + fit.cheek_mm - 1.0)
+    holes = [disc(fit.making.washer_mm / 2 + 0.5, (r, y)) for y, r in fit.cheek_bolts]
+    for hole in holes:
+        region = region.difference(hole)
+    for height in (5.5, 4.5, 3.6):
+        width, depth = words_size(lines, height, 0.9)
+        spot = place_for(region, width + 1.0, depth + 1.0, 1.0)
+        if spot is not None:
+            flat = risen(translate(words(lines, height, 0.9), *spot), -fit.making.engrave_mm, 1.0)
+            # (along r, up y, out) to (u, v, w) = (out + face, r, y)
+            frame = np.array([[0.0, 0.0, 1.0, face], [1.0, 0.0, 0.0, 0.0], [0.0, 1.0, 0.0, 0.0]])
+            return body - flat.transform(frame)
+    return body

@@ -1,0 +1,114 @@
+"""How the gauge is made: the printer's bed, the fit, the walls, the bolts.
+
+Every number here is a default that the user can edit. The fits are common practice for a filament printer, each side:
+press 0.1 to 0.15, sliding 0.2 to 0.3, loose 0.3 to 0.5 mm. Lengths are millimetres.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from clearance.errors import ShapeError
+from clearance.units import both
+
+LEAST_WALL_MM = 1.2
+"""Three lines of a 0.4 mm nozzle, common practice."""
+LARGEST_FIT_MM = 1.0
+BED_EDGE_MM = 2.0
+"""Kept free along each edge of the bed."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bed:
+    """What a printer can make in one piece."""
+
+    x_mm: float = 220.0
+    y_mm: float = 220.0
+    z_mm: float = 250.0
+
+    def takes(self, x_mm: float, y_mm: float, z_mm: float) -> bool:
+        """Does a piece of this size fit, as it lies or turned a quarter?"""
+        room_x, room_y = self.x_mm - 2 * BED_EDGE_MM, self.y_mm - 2 * BED_EDGE_MM
+        lies = x_mm <= room_x + 1e-6 and y_mm <= room_y + 1e-6
+        turned = y_mm <= room_x + 1e-6 and x_mm <= room_y + 1e-6
+        return (lies or turned) and z_mm <= self.z_mm + 1e-6
+
+    def __str__(self) -> str:
+        return f"{self.x_mm:g} x {self.y_mm:g} x {self.z_mm:g} mm"
+
+
+def bed_of(text: str) -> Bed:
+    """The bed that a person writes as three lengths in millimetres.
+
+    Raises ShapeError for anything else, or a bed too small for the smallest piece.
+
+    >>> bed_of("220x220x250")
+    Bed(x_mm=220.0, y_mm=220.0, z_mm=250.0)
+    """
+    found = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*[x×*]\s*(\d+(?:\.\d+)?)\s*[x×*]\s*(\d+(?:\.\d+)?)\s*(?:mm)?\s*", text)
+    if not found:
+        raise ShapeError(f'"{text}" is not a bed. Write width x depth x height in mm: "220x220x250".')
+    bed = Bed(x_mm=float(found[1]), y_mm=float(found[2]), z_mm=float(found[3]))
+    if min(bed.x_mm, bed.y_mm) < 120 or bed.z_mm < 60:
+        raise ShapeError(f"a bed of {bed} is too small for this gauge; 120 x 120 x 60 mm is the least.")
+    if max(bed.x_mm, bed.y_mm, bed.z_mm) > 5000:
+        raise ShapeError(f"a bed of {bed} is not believable; the lengths are millimetres.")
+    return bed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Making:
+    """How the pieces are made."""
+
+    bed: Bed = Bed()
+    fit_mm: float = 0.25
+    """Left between two mating faces: per side, a sliding fit."""
+    wall_mm: float = 2.4
+    """No wall is thinner."""
+    plate_mm: float = 5.0
+    """Thickness of the blade."""
+    rib_mm: float = 10.0
+    """How far the ribs stand off the blade."""
+    bolt_mm: float = 5.0
+    """Of every joint: M5."""
+    hole_growth_mm: float = 0.3
+    """Added to the diameter of a hole, as printed holes come out small (common practice)."""
+    stud_mm: float = 12.7
+    """The hub's studs; 1/2 in or M12 unless the user says otherwise."""
+    nut_mm: float = 30.0
+    """Round room for a lug nut with its washer and socket."""
+    engrave_mm: float = 0.6
+    """Depth of the writing."""
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.fit_mm <= LARGEST_FIT_MM:
+            raise ShapeError(f"a fit of {self.fit_mm:g} mm per side is not usable; 0 to {LARGEST_FIT_MM:g} mm is.")
+        if self.wall_mm < LEAST_WALL_MM:
+            raise ShapeError(
+                f"a wall of {self.wall_mm:g} mm is too thin for a 0.4 mm nozzle; {LEAST_WALL_MM:g} mm is the least."
+            )
+        if not 3.0 <= self.plate_mm <= 25.0:
+            raise ShapeError(f"a blade {self.plate_mm:g} mm thick is not usable; 3 to 25 mm is.")
+        if not 6.0 <= self.stud_mm <= 30.0:
+            raise ShapeError(f"a stud of {both(self.stud_mm)} is not believable; 6 to 30 mm is.")
+
+    @property
+    def bolt_hole_mm(self) -> float:
+        """Diameter of a bolt's hole: ISO 273 medium (5.5 for M5) and the growth of a printed hole."""
+        return 1.1 * self.bolt_mm + self.hole_growth_mm
+
+    @property
+    def stud_hole_mm(self) -> float:
+        """Diameter of a stud's hole: 1 mm of play, and the growth of a printed hole."""
+        return self.stud_mm + 1.0 + self.hole_growth_mm
+
+    @property
+    def washer_mm(self) -> float:
+        """Diameter of a plain washer, twice the bolt's (ISO 7089: 10 for M5)."""
+        return 2.0 * self.bolt_mm
+
+    @property
+    def hex_mm(self) -> float:
+        """Across the flats of a bolt's head or nut, 1.6 times the bolt (ISO 4014, ISO 4032: 8 for M5)."""
+        return 1.6 * self.bolt_mm
