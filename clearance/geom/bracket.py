@@ -1,7 +1,7 @@
 """The least gap between triangles and a moving solid of revolution, between two proven ends.
 
 A *box* is a set of points (a tree node, or one triangle) together with a range of every number of the path. For each box
-three lower bounds of the gap are known, and the best is used:
+several lower bounds of the gap are known, and the best is used:
 
 * hull  - the distance to the revolved convex hull is a convex function of the point, so its tangent plane at the middle
           lies below it everywhere. Over the set of points a linear function is least at a corner; along the path the
@@ -9,6 +9,7 @@ three lower bounds of the gap are known, and the best is used:
           solid lies on the hull, inside and out.
 * cover - off the solid, the same for every convex piece of its cover, the least of them. A piece that lies further
           from the axis than the point pays for the curvature of its circle. Used only where it proves the box free.
+* depth - inside the solid, the distance to the surface point that is nearest to the middle; second-order tight too.
 * plain - the distance moves no more than the point does.
 
 The upper end is the exact distance at real points and real settings: the corner of each promising box that its linear
@@ -35,12 +36,14 @@ Ints = np.ndarray
 
 DEFAULT_WORK = 6_000_000
 """Boxes looked at before a search gives up and says so."""
-_DEEP_WORK = 120_000
+DEEP_WORK = 400_000
+"""The same for a depth: that it hits is certain by then, and only how deep is not."""
+_EXACT_DEPTH_WORK = 60_000
 """Boxes after which a depth may be answered to `DEEP_MM` or `DEEP_SHARE`, whichever is more."""
 DEEP_MM = 0.5
 DEEP_SHARE = 0.02
-_BATCH = 6_000
-_TRIED = 96
+_BATCH = 4_000
+_TRIED = 128
 """Boxes per round whose best corner is measured exactly."""
 _BEND_MM = 60.0
 """Radius of curvature guessed when choosing what to split; it steers the search and proves nothing."""
@@ -76,7 +79,7 @@ class _Boxes:
     """Boxes of one sort: tree nodes (corners is None) or triangles."""
 
     node: Ints
-    """(n,) node numbers; -1 for triangles."""
+    """(n,) node numbers; of (a bit of) triangle t, -1 - t."""
     corners: Array
     """(n, 3, 3) of triangles; (0, 3, 3) where they are nodes."""
     weights: Array
@@ -144,6 +147,7 @@ class _Search:
         self.setting = path.box.mean(axis=1)
         self.point = triangles[0, 0]
         self.point_share = 0.0
+        self.triangle = 0
 
     def run(self, tolerance_mm: float, work: int, progress: Callable[[int, float, float], None] | None) -> Bracket:
         middle = self.path.box.mean(axis=1)[None]
@@ -152,25 +156,26 @@ class _Search:
         nodes = _Boxes(
             node=np.array([0]), corners=np.zeros((0, 3, 3)), weights=weights, middle=middle, half=half
         )
-        waiting = [self._bounded(nodes, tolerance_mm)]
+        now = [self._bounded(nodes, tolerance_mm)]
+        later: list[_Boxes] = []
         finished = True
-        while True:
-            waiting = [b for b in waiting if len(b)]
-            if not waiting:
-                break
-            if self.boxes > work:
+        polished = False
+        while now or later:
+            if self.boxes > (DEEP_WORK if self.upper < 0 else work):
                 finished = False
-                self.aside = min(self.aside, *(float(b.bound.min()) for b in waiting))
+                self.aside = min(self.aside, *(float(b.bound.min()) for b in now + later))
                 break
+            if self.upper < 0 and self.boxes > _EXACT_DEPTH_WORK and not polished:
+                self._polish()
+                polished = True
             drop = self._drop_above(tolerance_mm)
-            taken = [self._take_best(waiting, i, drop) for i in range(len(waiting))]
-            children: list[_Boxes] = []
-            for boxes in taken:
-                children += self._split(boxes)
-            bounded = [self._bounded(c, tolerance_mm) for c in children if len(c)]
-            waiting = _joined(waiting + bounded)
-            if progress is not None and waiting:
-                progress(self.boxes, min(float(b.bound.min()) for b in waiting if len(b)), self.upper)
+            now = _with_lowest(now, later)
+            taken = [part for boxes in now for part in self._best_of(boxes, drop, later)]
+            children = [child for boxes in taken for child in self._split(boxes)]
+            bounded = [self._bounded(child, tolerance_mm) for child in children if len(child)]
+            now = _joined([boxes for boxes in bounded if len(boxes)])
+            if progress is not None and now:
+                progress(self.boxes, min(float(b.bound.min()) for b in now), self.upper)
         at_least = min(self.aside, self.upper) - self.path.error_mm
         return Bracket(
             at_least_mm=float(at_least),
@@ -185,23 +190,21 @@ class _Search:
     def _drop_above(self, tolerance_mm: float) -> float:
         """Boxes that are proven no lower than this need no more looking at."""
         room = 0.9 * tolerance_mm
-        if self.upper < 0 and self.boxes > _DEEP_WORK:
+        if self.upper < 0 and self.boxes > _EXACT_DEPTH_WORK:
             room = max(room, 0.9 * max(DEEP_MM, DEEP_SHARE * -self.upper))
         return self.upper - room
 
-    def _take_best(self, waiting: list[_Boxes], i: int, drop: float) -> _Boxes:
-        """Take the most promising boxes of one sort out of those that wait, putting aside what cannot matter."""
-        boxes = waiting[i]
+    def _best_of(self, boxes: _Boxes, drop: float, later: list[_Boxes]) -> list[_Boxes]:
+        """The most promising of some boxes; the rest wait, and what cannot matter is put aside."""
         keep = boxes.bound < drop
         if not keep.all():
             self.aside = min(self.aside, float(boxes.bound[~keep].min()))
             boxes = boxes.take(np.flatnonzero(keep))
         if len(boxes) <= _BATCH:
-            waiting[i] = boxes.take(np.zeros(0, dtype=np.intp))
-            return boxes
+            return [boxes] if len(boxes) else []
         order = np.argpartition(boxes.bound, _BATCH)
-        waiting[i] = boxes.take(order[_BATCH:])
-        return boxes.take(order[:_BATCH])
+        later.append(boxes.take(order[_BATCH:]))
+        return [boxes.take(order[:_BATCH])]
 
     def _split(self, boxes: _Boxes) -> list[_Boxes]:
         """Split every box where most is uncertain; a few boxes are split twice over, to save rounds."""
@@ -241,7 +244,7 @@ class _Search:
             last = boxes.take(np.flatnonzero(leaf))
             triangle, row = self.tree.triangles_of(last.node)
             opened = last.take(row)
-            opened.node = np.full(len(triangle), -1)
+            opened.node = -1 - triangle
             opened.corners = self.triangles[triangle]
             opened.weights = np.zeros((len(triangle), 3)) if self.share is None else self.share[triangle]
             opened.score[:, -1] /= 4.0
@@ -281,42 +284,44 @@ class _Search:
         return boxes
 
     def _hull_bound(self, boxes: _Boxes, view: _View) -> None:
-        slope = view.slope(view.across, view.gradient)
-        spread, corner = view.spread(view.gradient)
-        lean = np.abs(slope) * boxes.half
-        boxes.bound = view.distance - HULL_SLACK_MM + spread - lean.sum(axis=1) - view.remainder
-        boxes.best_setting = boxes.middle - np.sign(slope) * boxes.half
-        boxes.best_corner = corner
-        boxes.score = np.column_stack([lean + view.half_moves**2 / _BEND_MM, -spread + view.size**2 / _BEND_MM])
-        boxes.score[:, :-1] += view.remainder_by
-        boxes.score[:, -1] += view.turned * view.size
+        lean = view.lean(view.across, view.gradient)
+        boxes.bound = view.distance - HULL_SLACK_MM + lean.least
+        boxes.best_setting = boxes.middle - np.sign(lean.slope) * boxes.half
+        boxes.best_corner = lean.corner
+        boxes.score = view.score(lean)
 
     def _cover_bound(self, boxes: _Boxes, view: _View, rows: Ints) -> None:
-        """Raise the bounds of some boxes by the cover's pieces, or by the plain bound."""
+        """Raise the bounds of some boxes by the cover's pieces, by depth, or by the plain bound."""
         some = view.take(rows)
         lowest = np.full(len(rows), np.inf)
         away_from = np.full(len(rows), np.inf)
-        moved = some.furthest
+        kept: _Lean | None = None
         for chain in self.solid.piece_chains:
             near = chain.near(some.along, some.radial)
-            gradient = near.across[:, None] * some.axis + near.away[:, None] * some.outward
-            slope = some.slope(near.across, gradient)
-            spread, _ = some.spread(gradient)
-            room = some.radial - moved
-            # r is a convex function of the place: where the piece lies further out, the circle bends towards the point
-            inward = np.maximum(-near.away, 0.0)
-            bend = np.where(room > 0, inward * moved**2 / (2.0 * np.maximum(room, 1e-9)), np.inf)
-            bend = np.where(inward == 0.0, 0.0, bend)
-            tangent = near.distance + spread - (np.abs(slope) * some.half).sum(axis=1) - some.remainder - bend
-            lowest = np.minimum(lowest, np.maximum(tangent, near.distance - moved))
+            lean = some.lean(near.across, near.across[:, None] * some.axis + near.away[:, None] * some.outward)
+            tangent = near.distance + lean.least - _circle_bend(near.away, some.radial, some.furthest)
+            bound = np.maximum(tangent, near.distance - some.furthest)
+            kept = lean if kept is None else kept.where(bound < lowest, lean)
+            lowest = np.minimum(lowest, bound)
             away_from = np.minimum(away_from, near.distance)
+        assert kept is not None
+        better = np.maximum(np.where(lowest > 0, lowest, -np.inf), away_from - some.furthest)
         inside = away_from <= 0
-        plain = away_from - moved
         if inside.any():
-            exact = self.solid.chain.near(some.along[inside], some.radial[inside])
-            plain[inside] = exact.distance - moved[inside]
-        better = np.where(lowest > 0, lowest, -np.inf)
-        boxes.bound[rows] = np.maximum(boxes.bound[rows], np.maximum(better, plain))
+            deep = np.flatnonzero(inside)
+            near = self.solid.chain.near(some.along[deep], some.radial[deep])
+            within = some.take(deep)
+            lean = within.lean(near.across, near.across[:, None] * within.axis + near.away[:, None] * within.outward)
+            better[deep] = _depth_bound(near.distance, lean.least, within.furthest)
+            kept.put(deep, lean)
+        raised = better > boxes.bound[rows]
+        boxes.bound[rows] = np.maximum(boxes.bound[rows], better)
+        # what bounds a box also says where in it to look, and what to split
+        steer = np.flatnonzero(raised | (away_from > 0))
+        at = rows[steer]
+        boxes.best_setting[at] = boxes.middle[at] - np.sign(kept.slope[steer]) * boxes.half[at]
+        boxes.best_corner[at] = kept.corner[steer]
+        boxes.score[at] = some.take(steer).score(kept.take(steer))
 
     def _try(self, boxes: _Boxes) -> None:
         """Measure the most promising boxes at the corner that their linear part says is closest."""
@@ -332,12 +337,14 @@ class _Search:
             points = self.triangles[triangle, 0]
             share = np.zeros(len(rows)) if self.share is None else self.share[triangle, 0]
         else:
+            triangle = -1 - boxes.node[rows]
             points = boxes.corners[rows, corner]
             share = boxes.weights[rows, corner]
         settings = np.concatenate([boxes.best_setting[rows], boxes.middle[rows]])
-        self.measure(np.concatenate([points, points]), np.concatenate([share, share]), settings)
+        twice = np.concatenate([triangle, triangle])
+        self.measure(np.concatenate([points, points]), np.concatenate([share, share]), settings, twice)
 
-    def measure(self, points: Array, share: Array, settings: Array) -> None:
+    def measure(self, points: Array, share: Array, settings: Array, triangle: Ints) -> None:
         """Measure real points at real settings exactly, and keep the closest."""
         settings = self._kept_within_limits(settings)
         centre, axis = self.path.at(settings)
@@ -350,6 +357,22 @@ class _Search:
         if distance[best] < self.upper:
             self.upper = float(distance[best])
             self.setting, self.point, self.point_share = settings[best], points[best], float(share[best])
+            self.triangle = int(triangle[best])
+
+    def _polish(self) -> None:
+        """Look closely around the deepest place found: deep inside, corners alone close the bracket slowly."""
+        rng = np.random.default_rng(3)
+        box = self.path.box
+        for scale in np.repeat(np.geomspace(0.5, 0.002, 10), 3):
+            corners = self.triangles[self.triangle]
+            mix = rng.dirichlet((1.0, 1.0, 1.0), 300)
+            # towards a random point of its own triangle: never off the part
+            points = self.point + scale * (mix @ corners - self.point)
+            share = np.zeros(300)
+            if self.share is not None:
+                share = self.point_share + scale * (mix @ self.share[self.triangle] - self.point_share)
+            settings = self.setting + rng.normal(size=(300, len(box))) * (box[:, 1] - box[:, 0]) * scale
+            self.measure(points, share, np.clip(settings, box[:, 0], box[:, 1]), np.full(300, self.triangle))
 
     def _kept_within_limits(self, settings: Array) -> Array:
         for limit in self.limits:
@@ -361,6 +384,69 @@ class _Search:
             other = settings[:, limit.other]
             settings[:, limit.one] = np.clip(one, other - limit.most, other + limit.most)
         return settings
+
+
+@dataclass(slots=True, kw_only=True, eq=False)
+class _Lean:
+    """The linear part of a distance over boxes."""
+
+    slope: Array
+    """(n, k) by each number."""
+    spread: Array
+    """(n,) least over the set of points, at the middle setting."""
+    corner: Ints
+    """(n,) the corner of a triangle where it is least."""
+    least: Array
+    """(n,) least over the whole box, what is not linear taken off."""
+
+    def where(self, which: Ints, other: _Lean) -> _Lean:
+        """The other where `which` says so."""
+        return _Lean(
+            slope=np.where(which[:, None], other.slope, self.slope),
+            spread=np.where(which, other.spread, self.spread),
+            corner=np.where(which, other.corner, self.corner),
+            least=np.where(which, other.least, self.least),
+        )
+
+    def put(self, rows: Ints, other: _Lean) -> None:
+        """Put another's rows in these."""
+        self.slope[rows], self.spread[rows] = other.slope, other.spread
+        self.corner[rows], self.least[rows] = other.corner, other.least
+
+    def take(self, rows: Ints) -> _Lean:
+        """These rows alone."""
+        return _Lean(
+            slope=self.slope[rows], spread=self.spread[rows], corner=self.corner[rows], least=self.least[rows]
+        )
+
+
+def _circle_bend(away: Array, radial: Array, moved: Array) -> Array:
+    """What a distance to a piece further from the axis than the point can lose to the roundness of its circle.
+
+    r is a convex function of the place, so where distance falls as r grows, r may grow by more than its linear part: by the square
+    of the step over twice the least r.
+    """
+    room = radial - moved
+    bend = np.where(room > 0, -away * moved**2 / (2.0 * np.maximum(room, 1e-9)), np.inf)
+    return np.where(away >= 0, 0.0, bend)
+
+
+def _depth_bound(distance: Array, least: Array, moved: Array) -> Array:
+    """Lower bounds where the middle is inside.
+
+    No point is deeper than it is far from the surface point nearest to the middle, and a distance to one fixed point is
+    linear but for the square of the step over twice the least distance.
+    """
+    room = -distance - moved
+    bend = np.where(room > 0, moved**2 / (2.0 * np.maximum(room, 1e-9)), np.inf)
+    return np.maximum(distance + least - bend, distance - moved)
+
+
+_VIEWED = (
+    "half", "axis", "axis_by", "offset", "along", "radial", "outward", "remainder", "furthest", "drift", "half_moves",
+    "remainder_by", "size", "turned",
+)  # fmt: skip
+"""What of a view some of its rows take along."""
 
 
 class _View:
@@ -437,26 +523,31 @@ class _View:
         self.remainder_by = bends + (axis_step + axis_bend) * (0.5 * self.turned * reach + shifted)[:, None]
         self.remainder_by = self.remainder_by + self.turned[:, None] * centre_step + axis_step * self.size[:, None]
 
-    def slope(self, across: Array, gradient: Array) -> Array:
-        """(n, k) derivative of a distance with this gradient by each number."""
-        along_centre = np.einsum("nki,ni->nk", self.drift, gradient)
+    def lean(self, across: Array, gradient: Array) -> _Lean:
+        """The linear part of a distance with this gradient, over the set of points and along the path."""
         lever = across[:, None] * self.offset - self.along[:, None] * gradient
-        slope: Array = np.einsum("nki,ni->nk", self.axis_by, lever) - along_centre
-        return slope
-
-    def spread(self, gradient: Array) -> tuple[Array, Ints]:
-        """(n,) least value over the set of points of the linear part, and the corner of a triangle where it is."""
+        slope = np.einsum("nki,ni->nk", self.axis_by, lever) - np.einsum("nki,ni->nk", self.drift, gradient)
         if self.corners is None:
             assert self.extent is not None
-            return -np.einsum("ij,ij->i", np.abs(gradient), self.extent), np.zeros(len(gradient), dtype=np.intp)
-        rise = np.einsum("nij,nj->ni", self.corners, gradient)
-        corner = np.argmin(rise, axis=1)
-        return rise[np.arange(len(rise)), corner], corner
+            spread = -np.einsum("ij,ij->i", np.abs(gradient), self.extent)
+            corner = np.zeros(len(gradient), dtype=np.intp)
+        else:
+            rise = np.einsum("nij,nj->ni", self.corners, gradient)
+            corner = np.argmin(rise, axis=1)
+            spread = rise[np.arange(len(rise)), corner]
+        least = spread - (np.abs(slope) * self.half).sum(axis=1) - self.remainder
+        return _Lean(slope=slope, spread=spread, corner=corner, least=least)
+
+    def score(self, lean: _Lean) -> Array:
+        """(n, k + 1): what each number, and the set of points, leaves uncertain."""
+        by_number = np.abs(lean.slope) * self.half + self.half_moves**2 / _BEND_MM + self.remainder_by
+        by_place = -lean.spread + self.size**2 / _BEND_MM + self.turned * self.size
+        return np.column_stack([by_number, by_place])
 
     def take(self, rows: Ints) -> _View:
         """These boxes alone."""
         some: _View = object.__new__(_View)
-        for name in ("half", "axis", "axis_by", "offset", "along", "radial", "outward", "remainder", "furthest", "drift"):
+        for name in _VIEWED:
             setattr(some, name, getattr(self, name)[rows])
         some.corners = None if self.corners is None else self.corners[rows]
         some.extent = None if self.extent is None else self.extent[rows]
@@ -517,6 +608,16 @@ def _bisected(boxes: _Boxes) -> _Boxes:
     )
     both.score[:, -1] /= 1.8
     return both
+
+
+def _with_lowest(now: list[_Boxes], later: list[_Boxes]) -> list[_Boxes]:
+    """What is at hand, with the lowest of what waits where that is lower still."""
+    if not later:
+        return now
+    lowest = min(range(len(later)), key=lambda i: float(later[i].bound.min()))
+    if now and min(float(b.bound.min()) for b in now) <= float(later[lowest].bound.min()):
+        return now
+    return _joined([*now, later.pop(lowest)])
 
 
 def _joined(parts: list[_Boxes]) -> list[_Boxes]:

@@ -152,7 +152,10 @@ def _corners(profile: Profile, surfaces: tuple[Element, ...]) -> list[tuple[floa
     for one, following in zip(chain, chain[1:] + chain[:1], strict=True):
         (ay, ar), (by, br) = _leaving(one), _entering(following)
         cross = ay * br - ar * by
-        turn = 0.0 if abs(cross) < _SMOOTH and ay * by + ar * br > 0 else math.copysign(1.0, cross)
+        turn = math.copysign(1.0, cross)
+        if abs(cross) < _SMOOTH:
+            # straight on is smooth; straight back is the bottom of a crack, where rubber leaves the rim flange
+            turn = 0.0 if ay * by + ar * br > 0 else -1.0
         turn_at_end[id(one)] = turn
         turn_at_start[id(following)] = turn
     return [(turn_at_start[id(e)], turn_at_end[id(e)]) for e in surfaces]

@@ -125,7 +125,7 @@ def fit(
     *,
     shift: Array | None = None,
     reach_mm: float,
-    tolerance_mm: float = 1e-4,
+    tolerance_mm: float = 1e-5,
 ) -> Path:
     """Fit a path to `truth`, which gives (n, 9) for settings (n, k): centre, unit axis, far move.
 
