@@ -5,8 +5,8 @@ outline; the flange turns inboard from it.
 
 * edge         - where the body side ends and the flange begins, `outboard_mm` of the hub face
 * return depth - how far the flange reaches from the edge
-* return angle - 0 where it goes straight inboard, positive where it is rolled up and away from the tire (90: folded flat
-  against the body side), negative where it hangs toward the tire
+* return angle - 0 where it goes straight inboard, positive where it is rolled up and away from the tire (90: folded
+  flat against the body side), negative where it hangs toward the tire
 * trim         - a rubber or plastic edge, whose thickness stands off the flange all round
 * around       - an angle around the arch, from straight up, positive ahead
 """
@@ -79,7 +79,8 @@ def _arc(centre: Array, radius_mm: float, from_deg: float, to_deg: float) -> tup
             key="to",
         )
     step = 2 * math.acos(max(0.0, 1.0 - CHORD_MM / radius_mm))
-    pieces = max(2, math.ceil(math.radians(to_deg - from_deg) / step))
+    # an even number, so that the top of an arch that is centred on it lies on the arc
+    pieces = 2 * math.ceil(math.radians(to_deg - from_deg) / step / 2)
     angle = np.radians(np.linspace(from_deg, to_deg, pieces + 1))
     away = np.stack([np.sin(angle), np.cos(angle)], axis=-1)
     return centre + radius_mm * away, away

@@ -146,7 +146,7 @@ def plate(tag: Tag, *, corners_mm: Sequence[Point3]) -> Part:
     ring = np.array(corners_mm, dtype=float).reshape(-1, 3)
     if len(ring) not in (3, 4):
         raise PartError(
-            f"a plate has three or four corners; found {len(ring)}. Make a shape with more of them from several plates.",
+            f"a plate has three or four corners; found {len(ring)}. Make other shapes from several plates.",
             key="corners",
         )
     _refuse_no_area(ring)
@@ -250,13 +250,13 @@ def bar(tag: Tag, *, points_mm: Sequence[Point3], diameter_mm: float, far_frame:
     notes: tuple[str, ...] = ()
     if far_frame is not None and far_frame != tag.rides_on:
         share = np.stack([way[:-1], way[1:], way[1:]], axis=1)
-        far_end = FarEnd(frame=far_frame, share=read_only(share))
+        far_end = FarEnd(frame=far_frame, point_mm=read_only(chain[-1]), share=read_only(share))
         notes = (f"between {tag.rides_on} and {far_frame}: the bar lengthens and shortens as the two move apart",)
     return tagged(tag, "bar", line, skin_mm=diameter_mm / 2, far_end=far_end, notes=notes)
 
 
 def _stations(chain: Array, lengths: Array) -> tuple[Array, Array]:
-    """Points (n, 3) along a chain, none further than a piece from the next, and their share (n,) of its whole length."""
+    """Points (n, 3) along a chain, none further than a piece from the next, and their share (n,) of its length."""
     points = [chain[:1]]
     for start, end, length in zip(chain[:-1], chain[1:], lengths, strict=True):
         pieces = max(1, int(np.ceil(length / BAR_PIECE_MM)))

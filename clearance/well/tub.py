@@ -15,6 +15,7 @@ tire, so the gap is never overstated.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -35,7 +36,7 @@ HeightToY = Callable[[Array], Array]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Taper:
-    """An inner wall that leans: up to `low_mm` it stands where `inner_mm` says, from `high_mm` on at `high_inner_mm`."""
+    """An inner wall that leans: up to `low_mm` it stands at the well's inner, from `high_mm` on at `high_inner_mm`."""
 
     low_mm: float
     high_mm: float
@@ -67,8 +68,8 @@ def tub(
     """The faces of a well: "<name> inner wall", "<name> crown", "<name> front", "<name> rear", "<name> outer panel".
 
     `front_mm` is ahead of the hub, `rear_mm` behind it, `bottom_mm` below it, `outer_panel_mm` the height above it at
-    which the outer panel begins; a face that is not given is not there. A flat crown without front or rear is cut to the
-    reach, a rolled one ends level with its centre.
+    which the outer panel begins; a face that is not given is not there. A flat crown without front or rear is cut to
+    the reach, a rolled one ends level with its centre.
 
     Raises PartError where the numbers do not make a well.
     """
@@ -120,7 +121,8 @@ def _outline(crown: Crown, front_mm: float | None, rear_mm: float | None, reach_
     if ends[0] >= ends[1]:
         raise PartError("the front is not ahead of the rear.", key="front")
     first, last = math.acos(ends[0] / radius), math.acos(ends[1] / radius)
-    pieces = max(2, math.ceil((first - last) / (2 * math.acos(max(0.0, 1.0 - CHORD_MM / radius)))))
+    # an even number, so that the top of a crown that is centred under it lies on the arch
+    pieces = 2 * math.ceil((first - last) / (4 * math.acos(max(0.0, 1.0 - CHORD_MM / radius))))
     angles = np.linspace(first, last, pieces + 1)
     points = [(cx + radius * math.cos(a), cz + radius * math.sin(a)) for a in angles]
     # the ends are where the user put them, not where a cosine of an arc cosine lands
@@ -151,7 +153,7 @@ def _refuse(
 def _with_levels(outline: Outline, levels: list[float]) -> Outline:
     """The outline with a point wherever it crosses one of the levels."""
     points = [outline[0]]
-    for (x0, z0), (x1, z1) in zip(outline[:-1], outline[1:], strict=True):
+    for (x0, z0), (x1, z1) in itertools.pairwise(outline):
         crossed = sorted((level - z0) / (z1 - z0) for level in levels if min(z0, z1) < level < max(z0, z1))
         points += [(x0 + t * (x1 - x0), z0 + t * (z1 - z0)) for t in crossed]
         points.append((x1, z1))
@@ -169,7 +171,7 @@ def _upright(top: Outline, floor: float, levels: list[float], y_at: HeightToY) -
     z = np.array([p[1] for p in top])
     heights = [np.full_like(z, floor), *[np.clip(level, floor, z) for level in levels], z]
     rows = [np.stack([x, y_at(h), h], axis=-1) for h in heights]
-    return np.concatenate([_strip(low, high) for low, high in zip(rows[:-1], rows[1:], strict=True)])
+    return np.concatenate([_strip(low, high) for low, high in itertools.pairwise(rows)])
 
 
 def _roof(top: Outline, y_at: HeightToY, outer_mm: float) -> Array:
@@ -196,4 +198,5 @@ def _strip(one: Array, other: Array) -> Array:
 def _solid_ones(triangles: Array) -> Array:
     """Those of the triangles that have an area: clipping a strip leaves some that do not."""
     area = np.linalg.norm(np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0]), axis=1)
-    return triangles[area > 1e-9]
+    kept: Array = triangles[area > 1e-9]
+    return kept

@@ -1,0 +1,239 @@
+"""[suspension] and [steering]: the keys that each kind takes, read into millimetres, degrees and a left corner.
+
+A right corner is mirrored here, once: points are already [ahead, outboard, above] and camber and toe mean the same on
+both sides, so all that changes is the steering. The wheel of a right corner at full left lock turns as the wheel of a
+left corner does at full right lock: the two locks change places, and every measured steer angle changes its sign.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from pydantic_core import PydanticCustomError
+
+from clearance.corner_file import values
+from clearance.corner_file.lines import Path
+from clearance.corner_file.reading import key_names, read
+from clearance.corner_file.refusal import Refusal, as_written, nearest
+from clearance.corner_file.schema import TravelTable
+from clearance.errors import SuspensionError
+from clearance.suspension.kinds import AXIS_KEYS, KINDS, STEERING_KEYS, Key, Kind, build
+from clearance.suspension.position import Cycle, Shift, Suspension
+
+MOST_TRAVEL_MM = 1000.0
+MOST_LOCK_DEG = 80.0
+"""Past this a wheel stands across the car: a slip of the number."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Motion:
+    """How the corner moves, and what was assumed about it."""
+
+    suspension: Suspension
+    assumptions: tuple[str, ...] = ()
+
+
+def read_motion(suspension: object, steering: object, *, right_hand: bool, title: str) -> Motion:
+    """The suspension that the two tables describe, as a left corner. Raises Refusal."""
+    path: Path = ("suspension",)
+    table = _is_table(suspension, path)
+    kind = _kind(table)
+    own = {key: value for key, value in table.items() if key not in key_names(TravelTable)}
+    travel = read(TravelTable, {key: value for key, value in table.items() if key not in own}, path)
+    found = _values(own, kind.keys, path, _every_key(kind), f'suspension "{kind.name}"')
+    turned = None if steering is None else _steering(_is_table(steering, ("steering",)))
+    if right_hand:
+        found = _mirrored_rows(found, kind)
+        turned = None if turned is None else _locks_swapped(turned)
+    cycle, assumptions = _cycle(travel, kind)
+    try:
+        return Motion(
+            suspension=build(kind.name, found, cycle, turned, title=title),
+            assumptions=assumptions,
+        )
+    except SuspensionError as wrong:
+        raise Refusal(_blamed(wrong, kind, table), str(wrong)) from None
+
+
+def _is_table(value: object, path: Path) -> Mapping[str, Any]:
+    if not isinstance(value, Mapping):
+        raise Refusal(path, f"{as_written(value)} is not a table. Write [{path[0]}] and its keys below it.")
+    return value
+
+
+def _kind(table: Mapping[str, Any]) -> Kind:
+    path: Path = ("suspension", "kind")
+    if "kind" not in table:
+        raise Refusal(path, f'"kind" is missing. Write one of {", ".join(KINDS)}.')
+    word = table["kind"]
+    if not isinstance(word, str) or word not in KINDS:
+        hint = nearest(word, KINDS) if isinstance(word, str) else f"Write one of {', '.join(KINDS)}."
+        raise Refusal(path, f"{as_written(word)} is not a kind of suspension. {hint}")
+    return KINDS[word]
+
+
+def _every_key(kind: Kind) -> list[str]:
+    return [*key_names(TravelTable), *(key.name for key in kind.keys)]
+
+
+def _values(
+    table: Mapping[str, Any], keys: Sequence[Key], path: Path, known: Sequence[str], owner: str
+) -> dict[str, Any]:
+    """Every value of a table by its key's dimension. Raises Refusal for unknown and missing keys."""
+    by_name = {key.name: key for key in keys}
+    for name in table:
+        if name not in by_name:
+            raise Refusal((*path, name), f'the key "{name}" is not known to {owner}. {nearest(name, known)}')
+    for key in keys:
+        if key.required and key.name not in table:
+            raise Refusal((*path, key.name), f'"{key.name}" is missing: {key.help}.')
+    return {name: _value(by_name[name], value, (*path, name)) for name, value in table.items()}
+
+
+def _value(key: Key, value: object, path: Path) -> Any:
+    if key.dimension == "rows":
+        return _rows(key, value, path)
+    if key.dimension == "points":
+        if not isinstance(value, list) or not value:
+            raise Refusal(path, f"{as_written(value)} is not a list of points [ahead, outboard, above].")
+        return np.array([_read("point", item, (*path, i)) for i, item in enumerate(value)])
+    found = _read(key.dimension, value, path)
+    if key.choices and found not in key.choices:
+        raise Refusal(path, f"{as_written(value)} cannot be used here. {nearest(str(found), key.choices)}")
+    return np.array(found) if key.dimension == "point" else found
+
+
+_READERS: dict[str, Callable[[object], Any]] = {
+    "length": values.length,
+    "angle": values.angle,
+    "number": values.number,
+    "text": values.word,
+    "point": values.point,
+}
+
+
+def _read(dimension: str, value: object, path: Path) -> Any:
+    try:
+        return _READERS[dimension](value)
+    except PydanticCustomError as wrong:
+        raise Refusal(path, wrong.message()) from None
+
+
+def _rows(key: Key, value: object, path: Path) -> Any:
+    names = [name for name, _ in key.columns]
+    if not isinstance(value, list) or not value:
+        raise Refusal(path, f"{as_written(value)} is not a list of rows, each [{', '.join(names)}].")
+    return np.array([_row(key, row, (*path, i)) for i, row in enumerate(value)])
+
+
+def _row(key: Key, row: object, path: Path) -> list[float]:
+    names = [name for name, _ in key.columns]
+    if isinstance(row, Mapping):
+        for name in row:
+            if name not in names:
+                raise Refusal((*path, name), f'the column "{name}" is not known here. {nearest(name, names)}')
+        missing = [name for name in names if name not in row]
+        if missing:
+            raise Refusal(path, f"the row has no {' and no '.join(missing)}.")
+        return [_read(dimension, row[name], (*path, name)) for name, dimension in key.columns]
+    if not isinstance(row, list) or len(row) != len(names):
+        raise Refusal(path, f"a row is [{', '.join(names)}], {len(names)} values; found {as_written(row)}.")
+    return [
+        _read(dimension, item, (*path, i))
+        for i, (item, (_, dimension)) in enumerate(zip(row, key.columns, strict=True))
+    ]
+
+
+def _steering(table: Mapping[str, Any]) -> dict[str, Any]:
+    path: Path = ("steering",)
+    flat = {name: value for name, value in table.items() if name != "axis"}
+    known = [*(key.name for key in STEERING_KEYS), "axis"]
+    found = _values(flat, STEERING_KEYS, path, known, "[steering]")
+    for name in ("left", "right"):
+        lock = found.get(name, 0.0)
+        if lock < 0:
+            raise Refusal((*path, name), f"{as_written(table[name])} is below zero. Write the lock without a sign.")
+        if lock > MOST_LOCK_DEG:
+            raise Refusal((*path, name), f"{as_written(table[name])} is more lock than a wheel has. Check the angle.")
+    if "axis" in table:
+        axis = _is_table_at(table["axis"], (*path, "axis"))
+        names = [key.name for key in AXIS_KEYS]
+        found["axis"] = _values(axis, AXIS_KEYS, (*path, "axis"), names, "the steering axis")
+    return found
+
+
+def _is_table_at(value: object, path: Path) -> Mapping[str, Any]:
+    if not isinstance(value, Mapping):
+        raise Refusal(
+            path, f"{as_written(value)} is not a table. Write {{ through = [...], inclination = ..., caster = ... }}."
+        )
+    return value
+
+
+def _locks_swapped(steering: Mapping[str, Any]) -> dict[str, Any]:
+    swapped = {name: value for name, value in steering.items() if name not in ("left", "right")}
+    for name, other in (("left", "right"), ("right", "left")):
+        if other in steering:
+            swapped[name] = steering[other]
+    return swapped
+
+
+def _mirrored_rows(found: Mapping[str, Any], kind: Kind) -> dict[str, Any]:
+    """Measured rows of a right corner as those of a left one: steer changes its sign."""
+    mirrored = dict(found)
+    for key in kind.keys:
+        columns = [name for name, _ in key.columns]
+        if key.name in mirrored and "steer" in columns:
+            rows = np.array(mirrored[key.name])
+            rows[:, columns.index("steer")] *= -1.0
+            mirrored[key.name] = rows
+    return mirrored
+
+
+def _cycle(travel: TravelTable, kind: Kind) -> tuple[Cycle, tuple[str, ...]]:
+    path: Path = ("suspension",)
+    for name in ("bump", "droop", "other_bump", "other_droop"):
+        mm = getattr(travel, name)
+        if mm is not None and mm > MOST_TRAVEL_MM:
+            raise Refusal((*path, name), f"{mm:g} mm of travel is more than a metre. Check the number and its unit.")
+    shift = Shift(
+        inboard_mm=travel.shift.inboard,
+        outboard_mm=travel.shift.outboard,
+        ahead_mm=travel.shift.ahead,
+        behind_mm=travel.shift.behind,
+    )
+    bump = (0.0 - travel.droop, travel.bump)
+    if not kind.live_axle:
+        for name in ("other_bump", "other_droop", "articulation"):
+            if getattr(travel, name) is not None:
+                raise Refusal(
+                    (*path, name),
+                    f'suspension "{kind.name}" is not moved by the other wheel: leave {name} out, or name a live axle.',
+                )
+        return Cycle(bump_mm=bump, shift=shift), ()
+    other_bump = travel.bump if travel.other_bump is None else travel.other_bump
+    other_droop = travel.droop if travel.other_droop is None else travel.other_droop
+    assumed = travel.other_bump is None or travel.other_droop is None
+    return (
+        Cycle(
+            bump_mm=bump,
+            other_bump_mm=(0.0 - other_droop, other_bump),
+            articulation_mm=travel.articulation,
+            shift=shift,
+        ),
+        ("the other wheel of the axle is taken to have this wheel's travel",) if assumed else (),
+    )
+
+
+def _blamed(wrong: SuspensionError, kind: Kind, table: Mapping[str, Any]) -> Path:
+    """The key that a refusal is about: the one it names, or the section."""
+    if not wrong.key:
+        return ("suspension",)
+    steps = tuple(wrong.key.split("."))
+    if steps[0] in ("suspension", "steering"):
+        return steps
+    in_steering = steps[0] in ("left", "right", "axis") and steps[0] not in table
+    return ("steering", *steps) if in_steering else ("suspension", *steps)

@@ -1,0 +1,63 @@
+"""How a refusal is worded: what was found, as the file wrote it, and what to write instead."""
+
+from __future__ import annotations
+
+import datetime
+import difflib
+from collections.abc import Iterable
+
+from clearance.corner_file.lines import Path
+
+
+class Refusal(Exception):  # noqa: N818 - it never leaves this room
+    """Something in the file cannot be used; `load` turns it into a CornerFileError with its line."""
+
+    def __init__(self, path: Path, message: str) -> None:
+        self.path = path
+        self.message = message
+        super().__init__(message)
+
+
+def as_written(value: object) -> str:
+    """A value as TOML would write it, shortened.
+
+    >>> as_written(True), as_written("90 mm"), as_written([1, 2])
+    ('true', '"90 mm"', '[1, 2]')
+    """
+    return _shortened(_written(value))
+
+
+def _written(value: object) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return f'"{value}"'
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{key} = {_written(item)}" for key, item in value.items()) + " }"
+    if isinstance(value, list):
+        return "[" + ", ".join(_written(item) for item in value) + "]"
+    if isinstance(value, (datetime.date, datetime.time)):
+        return value.isoformat()
+    return repr(value)
+
+
+def _shortened(text: str, most: int = 60) -> str:
+    return text if len(text) <= most else text[: most - 3] + "..."
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """A sentence that suggests the nearest known word, or lists them all.
+
+    >>> nearest("sise", ["size", "shape"])
+    'Did you mean "size"?'
+    """
+    words = list(known)
+    # a key that was pulled apart or run together is the same word to whoever wrote it
+    plain = {w.replace("_", "").replace("-", ""): w for w in words}
+    close = difflib.get_close_matches(word, words, n=1, cutoff=0.6)
+    close = close or difflib.get_close_matches(
+        word.lower().replace("_", "").replace("-", "").replace(" ", ""), plain, n=1
+    )
+    if close:
+        return f'Did you mean "{plain.get(close[0], close[0])}"?'
+    return f"Known here: {', '.join(words)}."

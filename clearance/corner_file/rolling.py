@@ -1,0 +1,280 @@
+"""[wheel] and [tire]: what rolls, from a marking or a tape, with everything that was assumed said."""
+
+from __future__ import annotations
+
+import csv
+import itertools
+import math
+from pathlib import Path as FilePath
+
+import numpy as np
+
+from clearance.corner_file.lines import Path
+from clearance.corner_file.reading import read
+from clearance.corner_file.refusal import Refusal
+from clearance.corner_file.schema import ChainRoom, Growth, TireTable, Traced, WheelTable
+from clearance.errors import InputError
+from clearance.mockup.solid import SAME_RIM_IN
+from clearance.pose import Array, read_only
+from clearance.tire.mounted import Tape, tire_for
+from clearance.tire.size import Marking
+from clearance.tire.size import read as marking_of
+from clearance.tire.tire import Tire
+from clearance.units import MM_PER_INCH, both
+from clearance.wheel.bolt_circle import BoltCircle
+from clearance.wheel.wheel import (
+    BARREL_WALL_MM,
+    J_FLANGE_HEIGHT_MM,
+    J_WELL_DEPTH_MM,
+    TRADE_FLANGE_MM,
+    Wheel,
+)
+
+SAME_MM = 1.0
+"""A backspace and an offset that differ by more than this do not describe one wheel."""
+
+Assumed = tuple[str, ...]
+
+
+def read_wheel(table: object) -> tuple[Wheel, Assumed]:
+    """The wheel of [wheel], and what was assumed about it. Raises Refusal."""
+    path: Path = ("wheel",)
+    given = read(WheelTable, table, path)
+    flange = given.flange_thickness or TRADE_FLANGE_MM
+    overall = given.width * MM_PER_INCH + 2 * flange
+    offset = _offset(given, overall)
+    values = {
+        "flange_thickness_mm": given.flange_thickness,
+        "flange_height_mm": given.flange_height,
+        "barrel_inner_diameter_mm": given.barrel_inner_diameter,
+        "face_mm": given.face,
+        "center_bore_mm": given.center_bore,
+    }
+    try:
+        wheel = Wheel(
+            diameter_in=given.diameter,
+            width_in=given.width,
+            offset_mm=offset,
+            bolt_circle=_circle(given),
+            sources=_wheel_sources(given),
+            **{name: value for name, value in values.items() if value is not None},  # type: ignore[arg-type]
+        )
+    except InputError as wrong:
+        raise Refusal((*path, *wrong.key.split(".")) if wrong.key else path, str(wrong)) from None
+    return wheel, _wheel_assumed(given, wheel)
+
+
+def _offset(given: WheelTable, overall_mm: float) -> float:
+    """The offset by either of the two keys. Raises Refusal where they disagree or neither is there."""
+    if given.backspace is None and given.offset is None:
+        raise Refusal(
+            ("wheel", "backspace"),
+            "where the hub's face lies in the wheel is missing. Write backspace (mounting face to the inner flange"
+            " edge) or offset (mounting face to the rim's centre plane, positive inset).",
+        )
+    if given.backspace is None:
+        return float(given.offset or 0.0)
+    if not 0.0 - overall_mm < given.backspace < 2 * overall_mm:
+        raise Refusal(
+            ("wheel", "backspace"),
+            f"a backspace of {both(given.backspace)} does not go with a wheel {both(overall_mm)} wide over all."
+            " Check the number and its unit.",
+        )
+    by_backspace = given.backspace - overall_mm / 2
+    if given.offset is not None and abs(by_backspace - given.offset) > SAME_MM:
+        raise Refusal(
+            ("wheel", "offset"),
+            f"backspace and offset disagree: a backspace of {both(given.backspace)} on a rim {both(overall_mm)} wide"
+            f" over all is an offset of {by_backspace:.1f} mm; found {given.offset:g} mm. Leave one out.",
+        )
+    return by_backspace
+
+
+def _circle(given: WheelTable) -> BoltCircle | None:
+    if given.bolt_circle is None:
+        return None
+    studs, diameter_mm = given.bolt_circle
+    try:
+        return BoltCircle(studs=studs, diameter_mm=diameter_mm)
+    except InputError as wrong:
+        raise Refusal(("wheel", "bolt_circle"), str(wrong)) from None
+
+
+def _wheel_sources(given: WheelTable) -> dict[str, str]:
+    stated = {
+        "diameter_in": given.diameter,
+        "width_in": given.width,
+        "offset_mm": given.offset if given.backspace is None else given.backspace,
+        "flange_thickness_mm": given.flange_thickness,
+        "flange_height_mm": given.flange_height,
+        "barrel_inner_diameter_mm": given.barrel_inner_diameter,
+        "face_mm": given.face,
+        "center_bore_mm": given.center_bore,
+        "bolt_circle": given.bolt_circle,
+    }
+    return {name: "corner file" for name, value in stated.items() if value is not None}
+
+
+def _wheel_assumed(given: WheelTable, wheel: Wheel) -> Assumed:
+    said = []
+    if given.flange_thickness is None:
+        said.append(
+            f"each rim flange is taken as {both(TRADE_FLANGE_MM)} thick, so the rim is one inch wider over all than its"
+            " width (common practice); measure flange_thickness"
+        )
+    if given.flange_height is None:
+        said.append(
+            f"the rim flange is taken as {both(J_FLANGE_HEIGHT_MM)} high, a J contour (JIS D 4218:2021 table 3)"
+        )
+    if given.barrel_inner_diameter is None:
+        said.append(
+            f"inside, the barrel is taken as {both(wheel.barrel_mm)}: bead seat less a well {J_WELL_DEPTH_MM:g} mm"
+            f" deep and {BARREL_WALL_MM:g} mm of metal on each side; measure barrel_inner_diameter"
+            " if anything sits inside the rim"
+        )
+    if given.face is None:
+        said.append(
+            f"the wheel's face is taken as flush with its outer flange, {both(wheel.face_outboard_mm)} outboard"
+        )
+    if given.center_bore is None:
+        said.append("the middle of the wheel is taken as closed: no center_bore is given")
+    return tuple(said)
+
+
+# ---- the tire
+
+
+def read_tire(table: object, wheel: Wheel, folder: FilePath) -> tuple[Tire, Assumed]:
+    """The tire of [tire] as it stands on this wheel, and what was assumed about it. Raises Refusal."""
+    path: Path = ("tire",)
+    given = read(TireTable, table, path)
+    marked = None if given.size is None else _marking(given.size)
+    _refuse_strange_tire(given, marked, wheel)
+    tape = Tape(
+        overall_diameter_mm=given.overall_diameter,
+        section_width_mm=given.section_width,
+        measured_on_in=given.measured_on,
+        tread_width_mm=given.tread_width,
+        traced=read_traced(given.shape, folder) if isinstance(given.shape, Traced) else None,
+    )
+    try:
+        tire = tire_for(
+            given.size,
+            rim_width_in=wheel.width_in,
+            rim_diameter_in=given.rim_diameter or wheel.diameter_in,
+            tape=tape,
+            shape="traced" if isinstance(given.shape, Traced) else given.shape,
+            growth=(given.growth.width, given.growth.diameter) if isinstance(given.growth, Growth) else given.growth,
+            chains=(given.chains.tread, given.chains.side) if isinstance(given.chains, ChainRoom) else given.chains,
+        )
+    except InputError as wrong:
+        raise Refusal((*path, *_blamed(wrong, given)), str(wrong)) from None
+    return tire, _tire_assumed(given, tire)
+
+
+def _marking(size: str) -> Marking:
+    try:
+        return marking_of(size)
+    except InputError as wrong:
+        raise Refusal(("tire", "size"), str(wrong)) from None
+
+
+def _refuse_strange_tire(given: TireTable, marked: Marking | None, wheel: Wheel) -> None:
+    """What two numbers of the file say against each other, said where the second of them stands."""
+    path: Path = ("tire",)
+    traced = isinstance(given.shape, Traced)
+    for key in ("overall_diameter", "section_width"):
+        if marked is None and not traced and getattr(given, key) is None:
+            raise Refusal((*path, key), f'"{key}" is missing. Measure it, or write size = "235/75R15" as marked.')
+    if given.measured_on is not None and given.section_width is None:
+        raise Refusal((*path, "measured_on"), "measured_on says where section_width was measured: write that too.")
+    if marked is not None and given.rim_diameter is not None and abs(marked.rim_in - given.rim_diameter) > SAME_RIM_IN:
+        raise Refusal(
+            (*path, "rim_diameter"),
+            f"{marked.text} is for a {marked.rim_in:g} in rim; found {given.rim_diameter:g} in. Leave this out.",
+        )
+    rim_in = marked.rim_in if marked is not None else given.rim_diameter or wheel.diameter_in
+    if abs(rim_in - wheel.diameter_in) > SAME_RIM_IN:
+        raise Refusal(
+            (*path, "size" if marked is not None else "rim_diameter"),
+            f"a tire for a {rim_in:g} in rim does not go on a {wheel.diameter_in:g} in wheel. Correct this,"
+            " or diameter in [wheel].",
+        )
+    if given.overall_diameter is not None and given.overall_diameter <= wheel.flange_diameter_mm:
+        raise Refusal(
+            (*path, "overall_diameter"),
+            f"a tire {both(given.overall_diameter)} over all would lie inside its rim, whose flanges are"
+            f" {both(wheel.flange_diameter_mm)}. Check the number and its unit.",
+        )
+    if given.tread_width is not None and given.section_width is not None and given.tread_width >= given.section_width:
+        raise Refusal(
+            (*path, "tread_width"),
+            f"the tread ({both(given.tread_width)}) is not narrower than the section ({both(given.section_width)})."
+            " Measure the tread to where the shoulders begin to fall away.",
+        )
+
+
+def _blamed(wrong: InputError, given: TireTable) -> Path:
+    """The key that a refusal of the tire is most likely about."""
+    if wrong.key:
+        return tuple(wrong.key.split("."))
+    words = {"trac": "shape", "tread width": "tread_width", "overall diameter": "overall_diameter"}
+    named = [key for start, key in words.items() if start in str(wrong) and key in given.model_fields_set]
+    return (named[0],) if named else ()
+
+
+def _tire_assumed(given: TireTable, tire: Tire) -> Assumed:
+    said = []
+    if given.size is None and given.rim_diameter is None:
+        said.append(f"the tire is taken to fit the wheel: a {tire.rim_diameter_in:g} in rim")
+    if given.overall_diameter is None and not isinstance(given.shape, Traced):
+        said.append(
+            f"the overall diameter is {both(tire.overall_diameter_mm)} by its marking, not measured"
+            f" ({tire.sources['overall_diameter']})"
+        )
+    if given.section_width is None and not isinstance(given.shape, Traced):
+        said.append(
+            f"the section width is {both(tire.section_width_mm)} by its marking, not measured"
+            f" ({tire.sources['section_width']})"
+        )
+    if given.tread_width is None and not isinstance(given.shape, Traced):
+        said.append(f"the tread is taken as {both(tire.tread_width_mm)} wide: {tire.sources['tread_width']}")
+    if "growth" not in given.model_fields_set:
+        said.append('the tire is taken as new: no growth in service (growth = "in-service" adds it)')
+    return tuple(said)
+
+
+def read_traced(traced: Traced, folder: FilePath) -> Array:
+    """(n, 2) points (across, radius) in mm of a traced section. Raises Refusal with the row that cannot be read."""
+    path: Path = ("tire", "shape", "file")
+    place = folder / FilePath(traced.file).expanduser()
+    try:
+        with place.open(encoding="utf-8-sig", newline="") as stream:
+            rows = list(csv.reader(itertools.islice(stream, 20_000)))
+    except FileNotFoundError:
+        raise Refusal(path, f"there is no file {place}. Put it beside the corner file.") from None
+    except (OSError, ValueError, csv.Error) as wrong:
+        raise Refusal(path, f"{place} cannot be read: {getattr(wrong, 'strerror', None) or wrong}.") from None
+    scale = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH}[traced.unit]
+    points = [
+        _traced_point(row, i, traced.file, heading=i == 1)
+        for i, row in enumerate(rows, start=1)
+        if row and "".join(row).strip() and not row[0].lstrip().startswith("#")
+    ]
+    found = [point for point in points if point is not None]
+    if len(found) < 3:
+        raise Refusal(path, f"{traced.file} has {len(found)} points; a section needs three or more: across, radius.")
+    return read_only(np.array(found) * scale)
+
+
+def _traced_point(row: list[str], line: int, file: str, *, heading: bool) -> tuple[float, float] | None:
+    try:
+        across, radius = (float(cell) for cell in row)
+        if math.isfinite(across) and math.isfinite(radius):
+            return across, radius
+    except ValueError:
+        if heading:
+            return None
+    raise Refusal(
+        ("tire", "shape", "file"), f"{file}, line {line}: {','.join(row)[:60]!r} is not two numbers, across and radius."
+    )

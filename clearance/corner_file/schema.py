@@ -1,0 +1,412 @@
+"""The sections of a corner file and their keys, each with its kind of value, its default and what it means.
+
+A model here is one table of the file. Lengths arrive as text with a unit and leave as millimetres, angles as degrees.
+What depends on the kind of suspension is described by `clearance.suspension.kinds` and read in `motion`; what only the
+answers read is described by `clearance.answers.sections`.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+
+from clearance.corner_file.reading import read
+from clearance.corner_file.refusal import as_written, nearest
+from clearance.corner_file.values import (
+    Angle,
+    Circle,
+    Distance,
+    Flag,
+    FlatPoint,
+    Length,
+    Name,
+    Number,
+    Point,
+    RimDiameter,
+    RimWidth,
+    Size,
+    Turn,
+    Whole,
+    Word,
+    refused,
+)
+
+CORNERS = ("front-left", "front-right", "rear-left", "rear-right")
+PART_KINDS = ("wall", "plate", "box", "bar", "tub", "lip", "mesh")
+
+
+def listed(words: tuple[str, ...]) -> str:
+    """A sentence that offers all of these words.
+
+    >>> listed(("mm", "cm", "in"))
+    'Write "mm", "cm" or "in".'
+    """
+    quoted = [f'"{word}"' for word in words]
+    return f"Write {', '.join(quoted[:-1])} or {quoted[-1]}."
+
+
+def one_of(*words: str) -> BeforeValidator:
+    """One of these words; another is refused with the nearest."""
+
+    def check(value: object) -> str:
+        if not isinstance(value, str) or value not in words:
+            hint = nearest(value, words) if isinstance(value, str) else listed(words)
+            raise refused(f"{as_written(value)} cannot be used here. {hint if 'Did' in hint else listed(words)}")
+        return value
+
+    return BeforeValidator(check)
+
+
+class Table(BaseModel):
+    """One table of the file: unknown keys are refused."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+# ---- tire and wheel
+
+
+class Growth(Table):
+    """How much the tire grows in service, both sides together."""
+
+    width: Distance = Field(0.0, description="added to the section width")
+    diameter: Distance = Field(0.0, description="added to the overall diameter")
+
+
+class ChainRoom(Table):
+    """Room for chains that are not one of the classes."""
+
+    tread: Distance = Field(description="room over the tread")
+    side: Distance = Field(description="room over each side wall")
+
+
+class Traced(Table):
+    """A section traced from the tire itself."""
+
+    file: Word = Field(description="a CSV beside the corner file: across, radius; one point a row")
+    unit: Annotated[Literal["mm", "cm", "in"], one_of("mm", "cm", "in")] = Field(description="of both columns")
+
+
+def _growth(value: object) -> object:
+    if isinstance(value, str) and value not in ("none", "in-service"):
+        hint = nearest(value, ("none", "in-service"))
+        raise refused(
+            f'"{value}" is not a growth. {hint} Or write {{ width = "4 mm", diameter = "8 mm" }}.'
+            if "Known" not in hint
+            else f'"{value}" is not a growth. Write "none", "in-service" or {{ width = "4 mm", diameter = "8 mm" }}.'
+        )
+    if isinstance(value, str):
+        return value
+    return _inner(Growth, "growth", _table(value, '"none", "in-service" or { width = "4 mm", diameter = "8 mm" }'))
+
+
+def _chains(value: object) -> object:
+    if isinstance(value, str):
+        if value.upper() not in ("S", "U", "W"):
+            raise refused(f'"{value}" is not a class of chain. Write "S", "U" or "W" (SAE J1232), or its room.')
+        return value.upper()
+    return _inner(ChainRoom, "chains", _table(value, '"S", "U", "W" or { tread = "37 mm", side = "15 mm" }'))
+
+
+def _shape(value: object) -> object:
+    if isinstance(value, str):
+        if value not in ("road", "square", "round"):
+            hint = nearest(value, ("road", "square", "round"))
+            if value.lower().endswith((".csv", ".txt")):
+                hint = f'Write {{ file = "{value}", unit = "mm" }} for a traced section.'
+            elif "Known" in hint:
+                hint = 'Write "road", "square", "round" or { file = "section.csv", unit = "mm" }.'
+            raise refused(f'"{value}" is not a shape. {hint}')
+        return value
+    return _inner(Traced, "shape", _table(value, '"road", "square", "round" or { file = "section.csv", unit = "mm" }'))
+
+
+def _inner(model: type[Table], key: str, value: object) -> Table:
+    """A table inside a table that may also be a word: its own keys are named in a refusal."""
+    return read(model, value, (key,))
+
+
+def _table(value: object, example: str) -> object:
+    if not isinstance(value, dict):
+        raise refused(f"{as_written(value)} cannot be used here. Write {example}.")
+    return value
+
+
+class TireTable(Table):
+    """[tire]: a marking, measurements, or both. Measured beats marked."""
+
+    size: Word | None = Field(None, description="the marking on the sidewall; left out, the dimensions are needed")
+    overall_diameter: Size | None = Field(None, description="tread to tread, inflated, off the ground")
+    section_width: Size | None = Field(None, description="sidewall to sidewall, as mounted on this rim")
+    measured_on: RimWidth | None = Field(
+        None, description="the rim width that section_width was measured on, where it was not this one"
+    )
+    tread_width: Size | None = Field(None, description="across the tread, to where the shoulders begin to fall away")
+    rim_diameter: RimDiameter | None = Field(None, description="the rim that it fits; the marking's, or the wheel's")
+    shape: Annotated[str | Traced, BeforeValidator(_shape)] = Field(
+        "road", description='"road", "square", "round", or a traced section'
+    )
+    growth: Annotated[str | Growth, BeforeValidator(_growth)] = Field(
+        "none", description='"none", "in-service", or { width, diameter }'
+    )
+    chains: Annotated[str | ChainRoom | None, BeforeValidator(_chains)] = Field(
+        None, description='room for chains: "S", "U", "W" (SAE J1232), or { tread, side }'
+    )
+
+
+class WheelTable(Table):
+    """[wheel]: the rim and where the hub's mounting face lies in it."""
+
+    diameter: RimDiameter = Field(description="of the bead seats, as coded")
+    width: RimWidth = Field(description="between the flanges, where the beads sit; not over all")
+    backspace: Length | None = Field(None, description="mounting face to the inner flange edge")
+    offset: Length | None = Field(None, description="mounting face outboard of the rim's centre plane; positive inset")
+    flange_thickness: Size | None = Field(None, description="of each flange, across; 12.7 mm where not given")
+    flange_height: Size | None = Field(None, description="bead seat to the top of the flange; 17.5 mm where not given")
+    barrel_inner_diameter: Size | None = Field(None, description="least inside diameter of the barrel")
+    face: Length | None = Field(None, description="how far the wheel's face stands outboard of the mounting face")
+    bolt_circle: Circle | None = Field(None, description='studs and circle, as "5 x 4.5 in"')
+    center_bore: Size | None = Field(None, description="the hole for the hub's nose")
+
+
+# ---- the well
+
+
+class PartTable(Table):
+    """What every [[part]] can say, whatever its kind."""
+
+    name: Name = Field(description="yours; findings call it this")
+    kind: Word = Field(description="wall, plate, box, bar, tub, lip or mesh")
+    rides_on: Word = Field("body", description='what it moves with: "body", "axle", "knuckle", or a link')
+    required: Distance | None = Field(None, description="the gap that it must keep; a default by kind where not given")
+    thickness: Distance = Field(0.0, description="of the sheet behind the surface, away from the tire")
+    uncertainty: Distance | None = Field(None, description="how far the surface may be from where it was measured")
+
+
+class WallTable(PartTable):
+    """A flat upright sheet, square to the hub's axis."""
+
+    inboard: Distance | None = Field(None, description="of the hub face, toward the middle of the car")
+    outboard: Distance | None = Field(None, description="of the hub face, instead of inboard")
+    ahead: Length | None = Field(None, description="how far it goes ahead of the hub; without a bound where not given")
+    behind: Length | None = Field(None, description="how far it goes behind the hub")
+    above: Length | None = Field(None, description="how far it goes above the hub")
+    below: Length | None = Field(None, description="how far it goes below the hub")
+
+
+class PlateTable(PartTable):
+    """A flat sheet."""
+
+    corners: tuple[Point, ...] = Field(description="three or four points, going around")
+
+
+class BoxTurn(Table):
+    """How a box stands askew."""
+
+    about: Annotated[str, one_of("ahead", "outboard", "above")] = Field(description='"ahead", "outboard" or "above"')
+    angle: Angle = Field(description="positive lifts the outboard side, dips the front, swings the front outboard")
+    through: Point | None = Field(None, description="a point of the axis; the box's middle where not given")
+
+
+class BoxTable(PartTable):
+    """A rectangular block."""
+
+    min: Point = Field(description="the least ahead, outboard and above")
+    max: Point = Field(description="the greatest ahead, outboard and above")
+    turn: BoxTurn | None = Field(None, description="{ about, angle, through }")
+
+
+class BarTable(PartTable):
+    """A round tube along points."""
+
+    points: tuple[Point, ...] = Field(description="two or more, along the middle of the tube")
+    diameter: Size = Field(description="over all")
+    ends_ride_on: tuple[Word, Word] | None = Field(None, description='what each end moves with: ["axle", "body"]')
+
+
+class TaperTable(Table):
+    """An inner wall that leans toward the tire."""
+
+    low: Length = Field(description="height above the hub up to which it stands at `inner`")
+    high: Length = Field(description="height above the hub from which it stands at this `inner`")
+    inner: Distance = Field(description="inboard of the hub face, from `high` on")
+
+
+class CrownTable(Table):
+    """A crown that is rolled, or flat."""
+
+    height: Length | None = Field(None, description="of a flat crown above the hub")
+    radius: Size | None = Field(None, description="of a rolled crown, about an axle-wise line")
+    centre: FlatPoint = Field((0.0, 0.0), description="[ahead, above] of that line")
+
+
+def _crown(value: object) -> object:
+    if isinstance(value, str):
+        return {"height": value}
+    return _table(value, '"430 mm" for a flat one, or { radius = "400 mm", centre = ["0 mm", "20 mm"] }')
+
+
+class TubTable(PartTable):
+    """A whole wheel well; findings name its faces one by one."""
+
+    inner: Distance = Field(description="the inner wall, inboard of the hub face")
+    crown: Annotated[CrownTable, BeforeValidator(_crown)] = Field(
+        description="the top: a height above the hub, or { radius, centre }"
+    )
+    outer: Length = Field(description="how far outboard of the hub face the crown, front and rear reach")
+    front: Distance | None = Field(None, description="the front sheet, ahead of the hub")
+    rear: Distance | None = Field(None, description="the rear sheet, behind the hub")
+    bottom: Length | None = Field(None, description="where the sheets end below the hub; without a bound if not given")
+    outer_panel: Length | None = Field(None, description="height above the hub from which the body side closes it")
+    taper: TaperTable | None = Field(None, description="{ low, high, inner } of an inner wall that leans")
+
+
+class LipTable(PartTable):
+    """The edge of an arch opening and its return flange."""
+
+    outboard: Length = Field(description="the edge, from the hub face")
+    radius: Size | None = Field(None, description="of the arch")
+    centre: FlatPoint = Field((0.0, 0.0), description="[ahead, above] of the arch's centre")
+    outline: tuple[FlatPoint, ...] | None = Field(None, description="[ahead, above] points, instead of a radius")
+    from_: Angle = Field(-90.0, alias="from", description="where the arch begins, from straight up, positive ahead")
+    to: Angle = Field(90.0, description="where it ends")
+    return_depth: Distance = Field(0.0, description="of the flange, from the edge")
+    return_angle: Angle = Field(0.0, description="0 straight inboard, positive rolled up and away, negative hanging")
+    trim_thickness: Distance = Field(0.0, description="of an edge trim, which stands off the flange all round")
+
+
+Numbers = tuple[Number, Number, Number]
+
+
+def _direction(value: object) -> object:
+    if isinstance(value, str) and value.strip().lower() in ("+x", "-x", "x", "+y", "-y", "y", "+z", "-z", "z"):
+        return value.strip().lower()
+    if isinstance(value, list) and len(value) == 3 and all(isinstance(v, (int, float)) for v in value) and any(value):
+        return [float(v) for v in value]
+    raise refused(f'{as_written(value)} is not a direction of the scan. Write "+x", "-z", or three numbers.')
+
+
+Direction = Annotated[Any, BeforeValidator(_direction)]
+
+
+class ScaleTable(Table):
+    """Two points of a scan, in its own numbers, whose true distance was measured."""
+
+    from_: Numbers = Field(alias="from", description="one point, in the scan's own numbers")
+    to: Numbers = Field(description="the other")
+    distance: Size = Field(description="between them, as measured")
+    within: Distance = Field(2.0, description="how well each of the two was picked")
+
+
+class PlaceTable(Table):
+    """Where a scan stands on the hub; points and directions are in the scan's own numbers and axes."""
+
+    hub: Numbers | None = Field(None, description="the centre of the hub's mounting face")
+    face: tuple[Numbers, ...] | None = Field(None, description="three or more points round the hub face or the rotor")
+    bolt_holes: tuple[Numbers, ...] | None = Field(None, description="three or more stud or hole middles")
+    bolt_circle: Circle | None = Field(None, description="of the bolt_holes; the wheel's where not given")
+    diameter: Size | None = Field(None, description="of the circle through the face points: a check of the unit")
+    face_outboard: Length = Field(0.0, description="from the picked face out to the mounting face")
+    ahead: Direction | None = Field(None, description='which way of the scan is ahead: "+x", or three numbers')
+    up: Direction | None = Field(None, description="which way is up")
+    outboard: Direction | None = Field(None, description="which way is outboard")
+    ground: tuple[Numbers, ...] | None = Field(None, description="two or more points of the ground, instead of up")
+    within: Distance | None = Field(None, description="how well the points were picked")
+    level_within: Turn | None = Field(None, description="how well the scan knows which way is up")
+
+
+class BoxRegionTable(Table):
+    """A box along the corner axes."""
+
+    min: Point = Field(description="the least ahead, outboard and above")
+    max: Point = Field(description="the greatest")
+
+
+class AxleRegionTable(Table):
+    """A cylinder about the axle's line."""
+
+    radius: Size = Field(description="of the cylinder")
+    from_: Length = Field(alias="from", description="outboard of the hub face; negative is inboard")
+    to: Length = Field(description="outboard of the hub face")
+
+
+class RemoveTable(Table):
+    """What of a scan must not count, because it moves with the wheel or will not be there."""
+
+    name: Name = Field(description="yours; findings say how much was left out under it")
+    box: BoxRegionTable | None = Field(None, description="{ min, max } in corner axes")
+    axle: AxleRegionTable | None = Field(None, description="{ radius, from, to }: a cylinder about the axle")
+    piece: Point | None = Field(None, description="a point at or near one connected piece")
+
+
+class SplitTable(RemoveTable):
+    """A region of a scan that becomes a part of its own."""
+
+    required: Distance | None = Field(None, description="the gap that it must keep")
+    rides_on: Word = Field("body", description="what it moves with")
+    thickness: Distance = Field(0.0, description="of the sheet")
+
+
+def _place(value: object) -> object:
+    if value == "corner axes":
+        return None
+    if isinstance(value, str):
+        raise refused(
+            f'"{value}" is not a place. Write "corner axes", or {{ hub = [x, y, z], up = "+z", ahead = "+x" }}.'
+        )
+    return _inner(PlaceTable, "place", _table(value, '"corner axes", or { hub = [x, y, z], up = "+z", ahead = "+x" }'))
+
+
+class MeshTable(PartTable):
+    """A scan or a CAD export."""
+
+    file: Word = Field(description="beside the corner file, or a full path: OBJ, STL, PLY, GLB, OFF, 3MF, XYZ, CSV")
+    unit: Annotated[str | None, one_of("mm", "cm", "m", "in", "ft")] = Field(
+        None, description='of the file\'s numbers: "mm", "cm", "m", "in", "ft"; this or scale must be given'
+    )
+    scale: ScaleTable | None = Field(None, description="{ from, to, distance } instead of a unit")
+    place: Annotated[PlaceTable | None, BeforeValidator(_place)] = Field(
+        None, description='"corner axes", { hub, up, ahead }, { face, ... } or { bolt_holes, ... }'
+    )
+    other_side: Flag = Field(False, description="true where the other side of the car was scanned: it is mirrored")
+    remove: tuple[RemoveTable, ...] = Field((), description="regions that must not count")
+    split: tuple[SplitTable, ...] = Field((), description="regions that become parts of their own")
+    stray: Distance = Field(0.0, description="connected pieces smaller than this are left out")
+    decimate_to: Whole | None = Field(None, description="about how many triangles to keep")
+    radius: Size | None = Field(None, description="of the ball that stands for each point of a cloud")
+
+
+PARTS: dict[str, type[PartTable]] = {
+    "wall": WallTable,
+    "plate": PlateTable,
+    "box": BoxTable,
+    "bar": BarTable,
+    "tub": TubTable,
+    "lip": LipTable,
+    "mesh": MeshTable,
+}
+
+
+# ---- motion: what every kind of suspension shares
+
+
+class ShiftTable(Table):
+    """Play and flex: how far the wheel can be pushed, each way, from any position."""
+
+    inboard: Distance = Field(0.0, description="toward the middle of the car")
+    outboard: Distance = Field(0.0, description="away from it")
+    ahead: Distance = Field(0.0, description="forward")
+    behind: Distance = Field(0.0, description="back")
+
+
+class TravelTable(Table):
+    """The keys of [suspension] that every kind takes."""
+
+    kind: Word = Field(description="straight, table, or a linkage by its hardpoints")
+    bump: Distance = Field(description="ride height up to the bump stop, at the wheel")
+    droop: Distance = Field(description="ride height down to full droop, at the wheel; without a sign")
+    other_bump: Distance | None = Field(None, description="of a live axle: the other wheel's; the same where not given")
+    other_droop: Distance | None = Field(None, description="the other wheel's droop")
+    articulation: Distance | None = Field(None, description="the most that the two wheels can differ in bump")
+    shift: ShiftTable = Field(ShiftTable.model_validate({}), description="play and flex, added to every position")

@@ -1,0 +1,206 @@
+"""The kinds of value that a corner file is made of: lengths, angles, points, words.
+
+Each is read once, here, into millimetres and degrees. A bare number is refused: an inch taken for a millimetre is the
+mistake that the file exists to prevent.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+from typing import Annotated
+
+from pydantic import BeforeValidator
+from pydantic_core import PydanticCustomError
+
+from clearance.corner_file.refusal import as_written
+from clearance.errors import InputError
+from clearance.units import MM_PER_INCH, angle_deg, length_mm
+
+MOST_MM = 100_000.0
+"""A hundred metres: nothing about one wheel is longer, so such a number is a slip of the unit."""
+MOST_DEG = 360.0
+
+Point3 = tuple[float, float, float]
+Point2 = tuple[float, float]
+
+
+def refused(message: str) -> PydanticCustomError:
+    """A refusal that pydantic carries with its place; braces in the message are the user's own, not a template's."""
+    return PydanticCustomError("refused", "{message}", {"message": message})
+
+
+def length(value: object) -> float:
+    """A length in mm. Raises PydanticCustomError for what is none, has no unit, or is longer than a hundred metres."""
+    mm = _measured(value, length_mm, "length", '"120 mm" or "4 3/4 in"')
+    if abs(mm) > MOST_MM:
+        raise refused(f"{as_written(value)} is more than 100 m. Check the number and its unit.")
+    return mm
+
+
+def angle(value: object) -> float:
+    """An angle in degrees. Raises PydanticCustomError for what is none, has no unit, or is more than a whole turn."""
+    deg = _measured(value, angle_deg, "angle", '"33 deg"')
+    if abs(deg) > MOST_DEG:
+        raise refused(f"{as_written(value)} is more than a whole turn. Check the number and its unit.")
+    return deg
+
+
+def _measured(value: object, read: Callable[[object], float], what: str, example: str) -> float:
+    number = isinstance(value, (int, float)) and not isinstance(value, bool)
+    if not isinstance(value, str) and not (number and math.isfinite(value)):  # type: ignore[arg-type]
+        raise refused(f"{as_written(value)} is not a {what}. Write {example}.".replace("a angle", "an angle"))
+    try:
+        found = read(value)
+    except InputError as wrong:
+        raise refused(str(wrong).replace("a angle", "an angle")) from None
+    except (OverflowError, ValueError):
+        found = math.inf
+    if not math.isfinite(found):
+        raise refused(f"{as_written(value)} is too large to be a {what}. Check the number and its unit.")
+    return found
+
+
+def not_negative(value: object) -> float:
+    """A length of zero or more."""
+    mm = length(value)
+    if mm < 0:
+        raise refused(f"{as_written(value)} is below zero. Write the distance without a sign.")
+    return mm
+
+
+def positive(value: object) -> float:
+    """A length of more than zero."""
+    mm = length(value)
+    if mm <= 0:
+        raise refused(f"{as_written(value)} must be more than zero.")
+    return mm
+
+
+def not_negative_angle(value: object) -> float:
+    """An angle of zero or more."""
+    deg = angle(value)
+    if deg < 0:
+        raise refused(f"{as_written(value)} is below zero. Write the angle without a sign.")
+    return deg
+
+
+def rim_diameter(value: object) -> float:
+    """The rim's nominal diameter, kept in inches, as the trade codes it; 4 to 60 in."""
+    return _inches(value, 4.0, 60.0, "rim diameter")
+
+
+def rim_width(value: object) -> float:
+    """The rim's nominal width, kept in inches; 1 to 40 in."""
+    return _inches(value, 1.0, 40.0, "rim width")
+
+
+def _inches(value: object, least: float, most: float, what: str) -> float:
+    # nine places of an inch are a fortieth of a nanometre: 381 mm is a 15 in rim again
+    inches = round(positive(value) / MM_PER_INCH, 9)
+    if not least <= inches <= most:
+        raise refused(
+            f"{as_written(value)} is a {what} of {inches:.3g} in; {least:g} to {most:g} in are."
+            " Check the number and its unit."
+        )
+    return inches
+
+
+def point(value: object) -> Point3:
+    """[ahead, outboard, above] in mm. Raises PydanticCustomError where it is not three lengths."""
+    ahead, outboard, above = _several(value, 3, "[ahead, outboard, above]", '["40 mm", "-95 mm", "120 mm"]')
+    return ahead, outboard, above
+
+
+def flat_point(value: object) -> Point2:
+    """[ahead, above] in mm. Raises PydanticCustomError where it is not two lengths."""
+    ahead, above = _several(value, 2, "[ahead, above]", '["0 mm", "40 mm"]')
+    return ahead, above
+
+
+def _several(value: object, count: int, what: str, example: str) -> list[float]:
+    if not isinstance(value, (list, tuple)):
+        raise refused(f"{as_written(value)} is not a point {what}. Write {example}.")
+    if len(value) != count:
+        raise refused(f"a point is {what}, {count} lengths; found {len(value)}. Write {example}.")
+    names = what.strip("[]").split(", ")
+    found = []
+    for name, item in zip(names, value, strict=True):
+        try:
+            found.append(length(item))
+        except PydanticCustomError as wrong:
+            raise refused(f"{name}: {wrong.message()}") from None
+    return found
+
+
+def word(value: object) -> str:
+    """Text of one character or more."""
+    if not isinstance(value, str):
+        raise refused(f"{as_written(value)} is not text. Write it between quotes.")
+    if not value.strip():
+        raise refused("the text is empty. Write something between the quotes.")
+    return value.strip()
+
+
+MOST_LETTERS = 80
+
+
+def name(value: object) -> str:
+    """A name that fits on one line of a table and in a file: text of at most 80 letters, none of them a control."""
+    text = word(value)
+    if len(text) > MOST_LETTERS:
+        raise refused(f"the name has {len(text)} letters; {MOST_LETTERS} fit. Shorten it.")
+    if not text.isprintable():
+        raise refused("the name has a line break, a tab or another sign that cannot be printed. Leave it out.")
+    return text
+
+
+def flag(value: object) -> bool:
+    """true or false."""
+    if not isinstance(value, bool):
+        raise refused(f"{as_written(value)} is not true or false. Write one of the two, without quotes.")
+    return value
+
+
+def whole(value: object) -> int:
+    """A whole number."""
+    if isinstance(value, bool) or not isinstance(value, int):
+        raise refused(f"{as_written(value)} is not a whole number. Write it without quotes and without a unit, as 4.")
+    return value
+
+
+def number(value: object) -> float:
+    """A plain number, for what has no unit."""
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
+        raise refused(f"{as_written(value)} is not a number. Write it without quotes and without a unit, as 0.5.")
+    return float(value)
+
+
+_CIRCLE = re.compile(r"(?P<studs>\d+)\s*(?:x|X|\u00d7|on)\s*(?P<diameter>.+)")
+
+
+def bolt_circle(value: object) -> tuple[int, float]:
+    """ "5 x 4.5 in" as (5, 114.3). Raises PydanticCustomError for what is not a number of studs and a length."""
+    example = '"5 x 4.5 in" or "5 x 114.3 mm"'
+    match = _CIRCLE.fullmatch(value.strip()) if isinstance(value, str) else None
+    if match is None:
+        raise refused(f"{as_written(value)} is not a bolt circle. Write {example}.")
+    return int(match["studs"][:6]), positive(match["diameter"])
+
+
+Length = Annotated[float, BeforeValidator(length)]
+Distance = Annotated[float, BeforeValidator(not_negative)]
+Size = Annotated[float, BeforeValidator(positive)]
+RimDiameter = Annotated[float, BeforeValidator(rim_diameter)]
+RimWidth = Annotated[float, BeforeValidator(rim_width)]
+Angle = Annotated[float, BeforeValidator(angle)]
+Turn = Annotated[float, BeforeValidator(not_negative_angle)]
+Point = Annotated[Point3, BeforeValidator(point)]
+FlatPoint = Annotated[Point2, BeforeValidator(flat_point)]
+Word = Annotated[str, BeforeValidator(word)]
+Whole = Annotated[int, BeforeValidator(whole)]
+Number = Annotated[float, BeforeValidator(number)]
+Circle = Annotated[tuple[int, float], BeforeValidator(bolt_circle)]
+Name = Annotated[str, BeforeValidator(name)]
+Flag = Annotated[bool, BeforeValidator(flag)]
