@@ -109,6 +109,8 @@ def _flange(low: Point, top_mm: float, edge_mm: float, foot: Point) -> tuple[Ele
 
 def _tire_pieces(section: tuple[Element, ...], tire: Tire, wheel: Wheel) -> tuple[Profile, ...]:
     """The tire closed straight across at its feet; a stretched tire's leaning sidewalls are pieces of their own."""
+    if tire.shape == "traced":
+        return (_hull_piece(section),)
     leaning = tire.full_width_mm / 2 < _foot_mm(tire, wheel) - 1e-9
     if not leaning:
         return (_closed(section),)
@@ -123,6 +125,16 @@ def _tire_pieces(section: tuple[Element, ...], tire: Tire, wheel: Wheel) -> tupl
     inner: tuple[Element, ...] = (section[-1], Line(start=section[-1].end, end=(section[-1].start[0], floor_mm)))
     inner = (*inner, Line(start=inner[-1].end, end=section[-1].start))
     return (_closed(walls), _closed(outer), Profile(elements=inner))
+
+
+def _hull_piece(section: tuple[Element, ...]) -> Profile:
+    """The convex outline around a traced section: it exceeds the section only where that is hollow."""
+    from shapely.geometry import MultiPoint, Polygon  # type: ignore[import-untyped]
+    from shapely.geometry.polygon import orient  # type: ignore[import-untyped]
+
+    around = MultiPoint([*(e.start for e in section), section[-1].end]).convex_hull
+    assert isinstance(around, Polygon)
+    return polygon(list(orient(around).exterior.coords)[:-1])
 
 
 def _closed(chain: tuple[Element, ...]) -> Profile:

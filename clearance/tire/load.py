@@ -70,8 +70,8 @@ def load_index_for(load_needed_kg: float) -> int:
 def load_at_kg(index: int, symbol: str, speed_kmh: float) -> float:
     """What one tire carries at a speed: V, W and Y tires carry less near their limit, in a straight line.
 
-    Raises TireError above the symbol's speed. UN R30, as a chassis textbook quotes it (91 % for V at 240 km/h, 85 % for W
-    at 270 km/h); Y after the same pattern (from memory).
+    Raises TireError above the symbol's speed. UN R30, as a chassis textbook quotes it (91 % for V at 240 km/h, 85 %
+    for W at 270 km/h); Y after the same pattern (from memory).
     """
     limit = SPEED_KMH.get(symbol)
     if limit is None:

@@ -47,6 +47,10 @@ def outline(tire: Tire, foot_mm: float, flange_radius_mm: float) -> tuple[Elemen
     `foot_mm` is where the rubber leaves the flange, from the centre plane; a tire narrower than that leans inward.
     Raises TireError where the tire does not stand out of the rim.
     """
+    if tire.shape == "traced":
+        from clearance.tire.traced import traced_outline
+
+        return traced_outline(tire, flange_radius_mm)
     half = half_outline(tire, foot_mm, flange_radius_mm)
     return (*half, _crown(tire), *(mirrored(e) for e in reversed(half)))
 

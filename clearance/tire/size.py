@@ -106,10 +106,11 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
     (
         "metric",
         re.compile(
-            rf"(?P<prefix>HL|P|LT|ST|T)?(?P<width>\d{{2,3}})/(?P<aspect>\d{{2,3}}) ?{_BUILD} ?(?P<rim>\d{{1,3}}(?:\.\d)?)(?![\d.]) ?{_MARK}"
+            r"(?P<prefix>HL|P|LT|ST|T)?(?P<width>\d{2,3})/(?P<aspect>\d{2,3})"
+            rf" ?{_BUILD} ?(?P<rim>\d{{1,3}}(?:\.\d)?)(?![\d.]) ?{_MARK}"
         ),
     ),
-    ("bare metric", re.compile(rf"(?P<width>\d{{3}}) ?{_BUILD} ?{_RIM}(?![\d.]) ?{_MARK}")),
+    ("bare metric", re.compile(rf"(?P<width>\d{{3}}) ?{_BUILD} ?(?P<rim>[12]\d(?:\.5)?)(?![\d.]) ?{_MARK}")),
     (
         "flotation",
         re.compile(
@@ -121,7 +122,10 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
         "numeric",
         re.compile(rf"(?P<width>\d{{1,2}}\.\d{{2}}) ?(?P<build>[RDB]|-|X) ?{_RIM}(?![\d.]) ?{_MARK}"),
     ),
-    ("commercial inch", re.compile(rf"(?P<width>\d{{1,2}}(?:\.\d)?) ?(?P<build>[RDB]|-|X) ?{_RIM}(?![\d.]) ?{_MARK}")),
+    (
+        "commercial inch",
+        re.compile(rf"(?P<width>(?:[4-9]|1\d|2[0-4])(?:\.\d)?) ?(?P<build>[RDB]|-|X) ?{_RIM}(?![\d.]) ?{_MARK}"),
+    ),
     (
         "letter",
         re.compile(rf"(?P<letter>[A-N])(?P<build>R|B)?(?P<aspect>\d{{2}}) ?(?:-|X|(?<=\d)R| ) ?{_RIM}(?![\d.])"),
@@ -131,7 +135,8 @@ _SERVICE = re.compile(r"\(?(?P<single>\d{2,3})(?:/(?P<dual>\d{2,3}))? ?(?P<speed
 _LOAD_ONLY = re.compile(r"(?P<single>\d{2,3})(?:/(?P<dual>\d{2,3}))?(?![\dA-Z])")
 _PLIES = re.compile(r"(?:(?P<ply>\d{1,2}) ?(?:PR|PLY)|(?:LOAD RANGE|LR) ?(?P<range>[A-N])|(?P<bare>[A-N]))(?![A-Z0-9])")
 _PLAIN_WORDS = re.compile(
-    r"(?:M ?[+&/] ?S|TUBELESS|TUBE TYPE|TL|TT|REINFORCED|REINF|EXTRA LOAD|XL|RF|HL|SL|RUN ?FLAT|DOT|LT|FI|ST|MH)(?![A-Z0-9])"
+    r"(?:M ?[+&/] ?S|TUBELESS|TUBE TYPE|TL|TT|REINFORCED|REINF|EXTRA LOAD|XL|RF|HL|SL|RUN ?FLAT|DOT|LT|FI|ST|MH)"
+    r"(?![A-Z0-9])"
 )
 _EXTRA = {"REINFORCED", "REINF", "EXTRA LOAD", "XL", "RF"}
 
@@ -153,7 +158,7 @@ def read(text: str) -> Marking:
         if match is not None:
             marking = _READERS[form](_shown(tidy), match.groupdict())
             return _believable(_described(marking, tidy[match.end() :].strip(), tidy))
-    raise TireError(_half_understood(tidy))
+    raise TireError(_half_understood(text.strip(), tidy))
 
 
 def _tidied(text: str) -> str:
@@ -268,7 +273,7 @@ _READERS: dict[str, Callable[[str, Groups], Marking]] = {
 def _described(marking: Marking, rest: str, tidy: str) -> Marking:
     """The marking with what follows the size: load index, speed, load range, plies, extra load."""
     while rest:
-        rest = rest.lstrip(" ,;")
+        rest = rest.lstrip(" ,;/")
         for pattern, add in _AFTER:
             match = pattern.match(rest)
             if match is not None:
@@ -384,26 +389,45 @@ def _believable(marking: Marking) -> Marking:
 
 
 _LOOSE = re.compile(
-    r"(?P<prefix>HL|P|LT|ST|T)?(?P<width>\d{2,3})(?:[/-](?P<aspect>\d{2,3}))?(?P<junk>[^\d]*)(?P<rim>\d{2}(?:\.5)?)?.*"
+    r"(?P<prefix>HL|P|LT|ST|T)?(?P<width>\d{3})(?P<slash>[/ -]?)(?:(?P<aspect>\d{2})(?!\d))?"
+    r"(?P<build>[^\d]*)(?P<rim>\d{2}(?:\.5)?)?(?!\d).*"
+)
+_LOOSE_INCH = re.compile(
+    r"(?P<overall>\d{2}(?:\.\d+)?) ?X ?(?P<width>\d{1,2}(?:\.\d+)?)(?P<tail>[^\d]*)(?P<rim>\d{2})?.*"
 )
 
 
-def _half_understood(tidy: str) -> str:
-    match = _LOOSE.fullmatch(tidy)
-    if match is None or (match["aspect"] is None and match["rim"] is None):
-        near = ", ".join(EXAMPLES)
-        return f"{_shown(tidy)!r} is not a tire size. Write it as on the sidewall; examples: {near}."
-    found = [f"width {match['width']}"]
-    if match["aspect"]:
-        found.append(f"aspect {match['aspect']}")
-    if match["rim"]:
-        found.append(f"rim {match['rim']}")
-    missing, size = [], f"{match['prefix'] or ''}{match['width']}/{match['aspect'] or '70'}"
-    if not match["aspect"]:
-        missing.append("the aspect ratio after a slash")
-    missing.append("R (radial), D or - (bias) before the rim") if match["rim"] else missing.append("the rim code")
-    rim = match["rim"] or "15"
+def _half_understood(text: str, tidy: str) -> str:
+    inch, metric = _LOOSE_INCH.fullmatch(tidy), _LOOSE.fullmatch(tidy)
+    if inch is not None:
+        return _half_flotation(text, inch)
+    if metric is None or (metric["aspect"] is None and metric["rim"] is None):
+        return f"{text!r} is not a tire size. Write it as on the sidewall; examples: {', '.join(EXAMPLES)}."
+    return _half_metric(text, metric)
+
+
+def _half_flotation(text: str, part: re.Match[str]) -> str:
+    found = f"overall diameter {part['overall']} in, width {part['width']} in"
+    found += f", rim {part['rim']} in" if part["rim"] else ""
+    missing = "R, D or - before the rim" if part["rim"] else "the rim code"
+    size, rim = f"{part['overall']}x{part['width']}", part["rim"] or "15"
     return (
-        f"{_shown(tidy)!r} is only half a tire size. Understood: {', '.join(found)}. Missing: {' and '.join(missing)}.\n"
+        f"{text!r} is only half a tire size. Understood: {found}. Missing: {missing}.\n"
+        f'Write "{size}R{rim}LT" for a radial or "{size}-{rim}" for a bias tire, as on the sidewall.'
+    )
+
+
+def _half_metric(text: str, part: re.Match[str]) -> str:
+    found = [f"width {part['width']} mm"]
+    found += [f"aspect {part['aspect']} %"] if part["aspect"] else []
+    found += [f"rim {part['rim']} in"] if part["rim"] else []
+    missing = [] if part["aspect"] else ["the aspect ratio after a slash"]
+    missing += ["the slash before the aspect ratio"] if part["aspect"] and part["slash"] != "/" else []
+    missing += [] if part["build"].strip("/ ") else ["R (radial), D or - (bias) before the rim"]
+    missing += [] if part["rim"] else ["the rim code"]
+    size, rim = f"{part['prefix'] or ''}{part['width']}/{part['aspect'] or '70'}", part["rim"] or "15"
+    return (
+        f"{text!r} is only half a tire size. Understood: {', '.join(found)}."
+        f" Missing: {' and '.join(missing) or 'a known construction (R, D or -)'}.\n"
         f'Write "{size}R{rim}" for a radial or "{size}-{rim}" for a bias tire, as on the sidewall.'
     )

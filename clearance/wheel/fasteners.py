@@ -6,8 +6,9 @@ Lengths are millimetres.
 * seat - the face of the wheel that the nut or bolt bears on; nut and wheel must be of one kind
 * engagement - how much thread is carrying: turns times pitch
 
-CAUTION: a wheel that comes off kills. At least one stud diameter of thread must engage, the seat must match the nut, and
-both must suit the wheel's own instructions; torque in a star, and again after the first 50 to 100 km (common practice).
+CAUTION: a wheel that comes off kills. At least one stud diameter of thread must engage, the seat must match the nut,
+and both must suit the wheel's own instructions; torque in a star, and again after the first 50 to 100 km (common
+practice).
 """
 
 from __future__ import annotations

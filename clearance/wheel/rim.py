@@ -1,0 +1,173 @@
+"""Rim contours by their standard, and a wheel from what was measured or printed on it.
+
+Lengths are millimetres, rim codes and widths inches. Values of the J and B contours are those of JIS D 4218:2021
+table 3, which follows ISO 4000-2:2013.
+
+* code - the rim's number: 15 in 15 x 7J
+* contour - the letter: J on cars of 14 in and more, B on 10, 12 and 13 in; 15 degree commercial rims have half codes
+* well floor - the deepest part of the barrel, over which the bead is slipped on; seen from inside, the narrowest
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from clearance.errors import WheelError
+from clearance.units import MM_PER_INCH, both
+from clearance.wheel.bolt_circle import BoltCircle, traps
+from clearance.wheel.wheel import TRADE_FLANGE_MM, Wheel, bead_seat_diameter_mm
+
+STANDARD = "JIS D 4218:2021 table 3 (ISO 4000-2:2013)"
+AGREE_MM = 1.0
+"""Offset and backspace of one wheel must agree to this."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Contour:
+    """One rim contour: the values that its standard prints."""
+
+    name: str
+    flange_width_mm: float
+    """Least width of a flange."""
+    flange_height_mm: float
+    """Bead seat to flange top, +- 1.0 mm."""
+    well_depth_mm: float
+    """Least depth of the well below the bead seat."""
+    source: str = STANDARD
+
+
+J = Contour(name="J", flange_width_mm=11.0, flange_height_mm=17.5, well_depth_mm=17.3)
+J_LARGE = Contour(name="J", flange_width_mm=11.0, flange_height_mm=17.5, well_depth_mm=22.0)
+B = Contour(name="B", flange_width_mm=10.0, flange_height_mm=14.5, well_depth_mm=15.0)
+K16 = Contour(name="K", flange_width_mm=11.5, flange_height_mm=20.0, well_depth_mm=20.0)
+COMMERCIAL = Contour(
+    name="15 degree",
+    flange_width_mm=11.0,
+    flange_height_mm=12.7,
+    well_depth_mm=25.0,
+    source="15 degree commercial rim (from memory)",
+)
+
+
+def contour_of(code_in: float) -> Contour:
+    """The contour that a rim of this code usually has.
+
+    >>> contour_of(15).flange_height_mm, contour_of(13).flange_height_mm
+    (17.5, 14.5)
+    """
+    if abs(code_in - round(code_in) - 0.5) < 1e-9 or abs(code_in - round(code_in) + 0.5) < 1e-9:
+        return COMMERCIAL
+    if code_in in (10, 12, 13):
+        return B
+    return J_LARGE if code_in >= 22 else J
+
+
+def well_floor_mm(code_in: float, contour: Contour | None = None) -> float:
+    """Greatest diameter of the well floor: D - 2 H.
+
+    >>> round(well_floor_mm(17), 1)
+    402.0
+    """
+    return bead_seat_diameter_mm(code_in) - 2 * (contour or contour_of(code_in)).well_depth_mm
+
+
+def offset_from_backspace_mm(backspace_mm: float, overall_width_mm: float) -> float:
+    """Offset of a wheel whose backspace was measured: positive with the mounting face outboard of the middle.
+
+    >>> round(offset_from_backspace_mm(4.5 * 25.4, 9 * 25.4), 3)
+    0.0
+    """
+    return backspace_mm - overall_width_mm / 2
+
+
+def wheel_for(
+    diameter_in: float,
+    width_in: float,
+    *,
+    offset_mm: float | None = None,
+    backspace_mm: float | None = None,
+    overall_width_mm: float | None = None,
+    flange_thickness_mm: float | None = None,
+    barrel_inner_diameter_mm: float | None = None,
+    face_mm: float | None = None,
+    center_bore_mm: float | None = None,
+    bolt_circle: BoltCircle | None = None,
+) -> Wheel:
+    """A wheel from its numbers; what is left out comes from the standard or the trade, and `sources` says which.
+
+    Offset or backspace is needed; both only where they agree to 1 mm. Raises WheelError with what to write.
+    """
+    contour = contour_of(diameter_in)
+    flange_mm, flange_from = _flange(width_in, overall_width_mm, flange_thickness_mm)
+    overall_mm = width_in * MM_PER_INCH + 2 * flange_mm
+    return Wheel(
+        diameter_in=diameter_in,
+        width_in=width_in,
+        offset_mm=_offset(offset_mm, backspace_mm, overall_mm),
+        flange_thickness_mm=flange_mm,
+        flange_height_mm=contour.flange_height_mm,
+        barrel_inner_diameter_mm=barrel_inner_diameter_mm,
+        face_mm=face_mm,
+        center_bore_mm=center_bore_mm,
+        bolt_circle=bolt_circle,
+        sources={
+            "offset": "backspace as measured" if offset_mm is None else "offset as given",
+            "flange_thickness": flange_from,
+            "flange_height": contour.source,
+            "bead_seat_diameter": "ISO 4000-2 table 4 (from memory)",
+            "barrel_inner_diameter": _barrel_from(barrel_inner_diameter_mm, contour),
+            "face": "measured" if face_mm is not None else "flush with the outer flange (assumed)",
+        },
+        warnings=() if bolt_circle is None else _trap_warnings(bolt_circle),
+    )
+
+
+def _flange(width_in: float, overall_mm: float | None, flange_mm: float | None) -> tuple[float, str]:
+    if overall_mm is not None:
+        found = (overall_mm - width_in * MM_PER_INCH) / 2
+        if not 0 < found <= 60:
+            raise WheelError(
+                f"an overall width of {both(overall_mm)} does not go with {width_in:g} in between the flanges:"
+                f" each flange would be {both(found)} thick. The overall width is measured over both flanges."
+            )
+        if flange_mm is not None and abs(found - flange_mm) > AGREE_MM:
+            raise WheelError(
+                f"the overall width makes each flange {both(found)} thick, but {both(flange_mm)} is given."
+                " Leave one of them out."
+            )
+        return found, "overall width as measured"
+    if flange_mm is not None:
+        return flange_mm, "measured"
+    return TRADE_FLANGE_MM, "half an inch each side (common practice)"
+
+
+def _offset(offset_mm: float | None, backspace_mm: float | None, overall_mm: float) -> float:
+    if backspace_mm is None and offset_mm is None:
+        raise WheelError(
+            'the wheel needs its backspace (as "4 1/2 in": mounting face to inner flange edge)'
+            ' or its offset (as "-6 mm").'
+        )
+    if backspace_mm is None:
+        assert offset_mm is not None
+        return offset_mm
+    found = offset_from_backspace_mm(backspace_mm, overall_mm)
+    if offset_mm is not None and abs(found - offset_mm) > AGREE_MM:
+        raise WheelError(
+            f"backspace {both(backspace_mm)} means an offset of {found:+.1f} mm on a rim"
+            f" {both(overall_mm)} wide overall, but the offset is given as {offset_mm:+.1f} mm. Leave out the one that"
+            " was not measured; mind the sign, and that backspace is measured from the flange's edge."
+        )
+    return found if offset_mm is None else offset_mm
+
+
+def _barrel_from(barrel_mm: float | None, contour: Contour) -> str:
+    if barrel_mm is not None:
+        return "measured"
+    return f"well floor less a wall of 6 mm each side (assumed); well depth by {contour.source}"
+
+
+def _trap_warnings(circle: BoltCircle) -> tuple[str, ...]:
+    return tuple(
+        f"the bolt circle {circle} is easily taken for {other}: they do not interchange. Measure it with calipers."
+        for other in traps(circle)
+    )
