@@ -6,8 +6,9 @@ ways: how far the scan reaches from the new surface, and how far the new surface
 Why the number is a bound and not a sample. The distance to one triangle is a convex function of the point, because a
 triangle is a convex set; so over a piece of the other surface it is greatest at one of the piece's corners. For a piece
 and any single triangle, the greatest of three corner distances is therefore an upper bound for every point of the
-piece; the least of these over some near triangles is a better one. A piece whose bound is too large is split in four
-and asked again. Stopping early, at the work limit, leaves a bound that is loose but still true.
+piece; the least of these over some near triangles is a better one. A piece whose bound is too large is cut where the
+side of its nearest triangle stands (beyond that side another triangle is nearer), or in four where no side crosses it,
+and each part is asked again. Stopping early, at the work limit, leaves a bound that is loose but still true.
 """
 
 from __future__ import annotations
@@ -18,8 +19,8 @@ from clearance.errors import MeshError
 from clearance.pose import Array
 from clearance.well.scan_read import Faces
 
-NEAR = 4
-"""How many near triangles each piece is held against."""
+NEAR = 5
+"""How many near spots each piece is held against; most settle with two."""
 CHUNK = 200_000
 """Pieces measured at once: bounds the memory, not the answer."""
 
@@ -58,17 +59,55 @@ def furthest_mm(surface: Array, other: Array, *, work: int = 3_000_000) -> float
     """
     near = _Near(other)
     pieces, done, reached, settled = surface, 0, 0.0, 0.0
+    beside = 2
     while len(pieces):
-        most, found = near.bounds(pieces)
+        most, nearest, found = near.bounds(pieces, beside)
+        beside = NEAR
         done += len(pieces)
         reached = max(reached, found)
-        good_enough = 1.1 * reached + 0.01
-        open_ones = most > good_enough
+        open_ones = most > 1.1 * reached + 0.01
         if done + 4 * int(open_ones.sum()) > work:
             return max(settled, float(most.max()))
         settled = max(settled, float(most[~open_ones].max(initial=0.0)))
-        pieces = quartered(pieces[open_ones])
+        pieces = _split(pieces[open_ones], other[nearest[open_ones]])
     return settled
+
+
+def _split(pieces: Array, nearest: Array) -> Array:
+    """Pieces (n, 3, 3), each cut by the side of its nearest triangle that it reaches furthest across, or in four."""
+    inside = _inside_sides(pieces, nearest)
+    size = np.sqrt(((pieces - np.roll(pieces, 1, axis=1)) ** 2).sum(axis=2)).max(axis=1)
+    side = inside.min(axis=1).argmin(axis=1)
+    across = np.take_along_axis(inside, side[:, None, None], axis=2)[:, :, 0]
+    # a side that only grazes the piece would cut off next to nothing, again and again
+    cut = (across.max(axis=1) > 1e-3 * size) & (across.min(axis=1) < -1e-3 * size)
+    return np.concatenate([_halved(pieces[cut], across[cut]), quartered(pieces[~cut])])
+
+
+def _inside_sides(pieces: Array, triangles: Array) -> Array:
+    """(n, corner, side): how far each corner of a piece stands inside the upright plane on each side of a triangle."""
+    normal = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
+    columns = []
+    for k in range(3):
+        start, along = triangles[:, k], triangles[:, (k + 1) % 3] - triangles[:, k]
+        inward = np.cross(normal, along)
+        length = np.sqrt((inward**2).sum(axis=1))
+        inward = inward / np.where(length > 0.0, length, 1.0)[:, None]
+        columns.append(((pieces - start[:, None, :]) * inward[:, None, :]).sum(axis=2))
+    return np.stack(columns, axis=2)
+
+
+def _halved(pieces: Array, across: Array) -> Array:
+    """Each piece (n, 3, 3) as the three triangles that a plane leaves of it; `across` (n, 3) is signed, both ways."""
+    positive = across > 0.0
+    # the corner that stands alone on its side comes first
+    alone = np.where(positive.sum(axis=1) == 1, positive.argmax(axis=1), (~positive).argmax(axis=1))
+    order = (alone[:, None] + np.arange(3)) % 3
+    a, b, c = np.moveaxis(np.take_along_axis(pieces, order[:, :, None], axis=1), 1, 0)
+    at, bt, ct = np.moveaxis(np.take_along_axis(across, order, axis=1), 1, 0)
+    ab = a + (at / (at - bt))[:, None] * (b - a)
+    ac = a + (at / (at - ct))[:, None] * (c - a)
+    return np.concatenate([np.stack(three, axis=1) for three in ((a, ab, ac), (ab, b, c), (ab, c, ac))])
 
 
 class _Near:
@@ -81,21 +120,27 @@ class _Near:
         spots, self._owner = _spread(triangles)
         self._tree = cKDTree(spots)
 
-    def bounds(self, pieces: Array) -> tuple[Array, float]:
-        """For each piece (n, 3, 3) how far any of its points can be, and the greatest distance of any corner found."""
+    def bounds(self, pieces: Array, beside: int) -> tuple[Array, Faces, float]:
+        """For each piece (n, 3, 3) how far any of its points can be, and which triangle is nearest to its middle;
+        and a distance that some corner certainly has. Only the triangles at `beside` spots near it are asked.
+        """
         bound = np.empty(len(pieces))
+        nearest = np.empty(len(pieces), dtype=np.int64)
         reached = 0.0
         for start in range(0, len(pieces), CHUNK):
             part = pieces[start : start + CHUNK]
-            near = min(NEAR, len(self._owner))
-            _, at = self._tree.query(part.mean(axis=1), k=near, workers=1)
+            near = min(beside, len(self._owner))
+            middle = part.mean(axis=1)
+            _, at = self._tree.query(middle, k=near, workers=1)
             owners = self._owner[np.asarray(at).reshape(len(part), near)]
             squares = np.stack(
                 [squared_distance(part[:, k, None, :], self._triangles[owners]) for k in range(3)], axis=-1
             )
+            first = squared_distance(middle[:, None, :], self._triangles[owners]).argmin(axis=1)
+            nearest[start : start + len(part)] = owners[np.arange(len(part)), first]
             bound[start : start + len(part)] = np.sqrt(squares.max(axis=-1).min(axis=-1))
             reached = max(reached, self._reached(part, squares.min(axis=1)))
-        return bound, reached
+        return bound, nearest, reached
 
     def _reached(self, part: Array, squares: Array) -> float:
         """A distance that a corner certainly has: the worst few, held against many more triangles."""
@@ -110,8 +155,8 @@ class _Near:
 def _spread(triangles: Array) -> tuple[Array, Faces]:
     """Points over a surface, and the triangle that each is on: large triangles get many."""
     owner = np.arange(len(triangles))
-    sides = np.sqrt(((triangles - np.roll(triangles, 1, axis=1)) ** 2).sum(axis=2)).max(axis=1)
-    fine = 2.0 * float(np.median(sides))
+    area = np.sqrt((np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0]) ** 2).sum(axis=1))
+    fine = 2.0 * float(np.sqrt(area.sum() / 2.0 / (len(triangles) + 30_000)))
     spots, owners, pieces = [], [], triangles
     budget = 4 * len(triangles) + 100_000
     while True:
