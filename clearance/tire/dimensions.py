@@ -87,6 +87,17 @@ class Dimensions:
         return self.section_width_mm + RIM_SLOPE * (rim_in - self.measuring_rim_in) * MM_PER_INCH
 
 
+def rim_warning(found: Dimensions, rim_in: float) -> str:
+    """What to say of a rim that the tire may not be mounted on; nothing where it may."""
+    low, high = found.rims_in
+    if low - 0.01 <= rim_in <= high + 0.01:
+        return ""
+    return (
+        f"a {rim_in:.3g} in rim is outside what {found.marking.text} may be mounted on: {low:.3g} to {high:.3g} in"
+        f" ({found.sources['rims']}). The bead may leave the rim; ask the tire's maker."
+    )
+
+
 def width_factor(marking: Marking | None) -> float:
     """Greatest over nominal section width: 1.04 radial, 1.06 bias (UN R30 6.1.4.2, from memory); 1.04 unmarked."""
     return 1.04 if marking is None or marking.radial else 1.06

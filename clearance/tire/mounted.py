@@ -19,8 +19,10 @@ from clearance.tire.dimensions import (
     dimensions_of,
     height_factor,
     nominal_rim_mm,
+    rim_warning,
     width_factor,
 )
+from clearance.tire.room import CHAIN_ROOM_MM
 from clearance.tire.section import DEFAULT_TREAD
 from clearance.tire.size import Marking, read
 from clearance.tire.tire import SHAPES, Tire
@@ -32,9 +34,6 @@ if TYPE_CHECKING:
 
     Array = npt.NDArray[np.float64]
 
-CHAIN_ROOM_MM: dict[str, tuple[float, float]] = {"S": (37.0, 15.0), "U": (50.0, 23.0), "W": (64.0, 38.0)}
-"""SAE J1232 class: room over the tread face and over each side wall, as five independent pages quote it. The standard
-wants it about a tire that carries its load at 70 km/h on a straight, smooth road."""
 SUSPICIOUS = 0.08
 """A measured dimension this far from the marked one is worth a warning."""
 
@@ -210,7 +209,7 @@ def _as_traced(tape: Tape) -> Tape:
     ):
         if stated is not None and abs(stated - found) > 1.0:
             raise TireError(
-                f"the traced section has a {name} of {both(found)}, but {both(stated)} is given. Leave one of them out;"
+                f"the {name} of the traced section is {both(found)}, but {both(stated)} is given. Leave one out;"
                 " a traced section is never scaled."
             )
     return replace(
@@ -226,12 +225,8 @@ def _warnings(known: Dimensions | None, tape: Tape, rim_in: float | None) -> tup
     if known is None:
         return ()
     warnings = [] if tape.overall_diameter_mm and tape.section_width_mm else list(known.warnings)
-    if rim_in is not None and not known.rims_in[0] - 0.01 <= rim_in <= known.rims_in[1] + 0.01:
-        low, high = known.rims_in
-        warnings.append(
-            f"a {rim_in:.3g} in rim is outside what {known.marking.text} may be mounted on: {low:.3g} to {high:.3g} in"
-            f" ({known.sources['rims']}). The bead may leave the rim; ask the tire's maker."
-        )
+    if rim_in is not None and (outside := rim_warning(known, rim_in)):
+        warnings.append(outside)
     for name, measured, marked in (
         ("overall diameter", tape.overall_diameter_mm, known.overall_diameter_mm),
         ("section width", tape.section_width_mm, known.section_width_mm),

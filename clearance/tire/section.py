@@ -57,10 +57,10 @@ def outline(tire: Tire, foot_mm: float, flange_radius_mm: float) -> tuple[Elemen
 
 def half_outline(tire: Tire, foot_mm: float, flange_radius_mm: float) -> tuple[Element, ...]:
     """The outer half: from the foot to the edge of the tread."""
-    crown_mm, half_mm = tire.full_diameter_mm / 2, tire.full_width_mm / 2
-    if crown_mm - flange_radius_mm < LEAST_SIDEWALL_MM:
+    half_mm = tire.full_width_mm / 2
+    if tire.overall_diameter_mm / 2 - flange_radius_mm < LEAST_SIDEWALL_MM:
         raise TireError(
-            f"a tire of {2 * crown_mm:g} mm overall diameter does not stand out of a rim whose flanges are"
+            f"a tire of {tire.overall_diameter_mm:g} mm overall diameter does not stand out of a rim whose flanges are"
             f" {2 * flange_radius_mm:g} mm across. Check the overall diameter and the rim code."
         )
     widest = (half_mm, widest_radius_mm(tire, flange_radius_mm))

@@ -72,10 +72,10 @@ def traced_outline(tire: Tire, flange_radius_mm: float) -> tuple[Element, ...]:
     trace does not stand out of the rim.
     """
     ring = _grown(tire)
-    if ring[:, 1].max() < flange_radius_mm + 3.0:
+    if tire.overall_diameter_mm / 2 < flange_radius_mm + 3.0:
         raise TireError(
-            f"the traced section reaches a radius of {both(float(ring[:, 1].max()))}, but the rim's flanges stand at"
-            f" {both(flange_radius_mm)}. Radii are measured from the wheel's centre, not from the rim."
+            f"the traced section reaches a radius of {both(tire.overall_diameter_mm / 2)}, but the rim's flanges"
+            f" stand at {both(flange_radius_mm)}. Radii are measured from the wheel's centre, not from the rim."
         )
     return _labelled(_above(ring, flange_radius_mm), tire)
 

@@ -1,0 +1,190 @@
+"""`clearance tire`: what a marking means, in millimetres and inches, and where each number comes from."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from clearance.tire.dimensions import Dimensions
+
+LB_PER_KG = 1 / 0.45359237
+KM_PER_MILE = 1.609344
+CAUTION = (
+    "Marked is not measured: tires of one size differ by several millimetres. Measure before you cut, and let the load"
+    " index and speed symbol carry the car."
+)
+
+
+def command(
+    size: Annotated[str, typer.Argument(help="As on the sidewall: 245/45R17 95W, 31x10.50R15LT, 6.70-15, E70-14.")],
+    rim: Annotated[str, typer.Option(help='Rim width that it will stand on, as "7 in" or "135 mm".')] = "",
+    as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
+) -> None:
+    """What a tire marking means: dimensions, rims, tolerances, load, speed, turns per km, room for snow chains."""
+    from clearance.tire.dimensions import dimensions_for
+
+    found = dimensions_for(size)
+    rim_in = _rim_in(rim) if rim else found.measuring_rim_in
+    typer.echo(json.dumps(_facts(found, rim_in), indent=2) if as_json else _page(found, rim_in))
+
+
+def _rim_in(text: str) -> float:
+    from clearance.errors import UnitError
+    from clearance.units import inches, length_mm
+
+    value = inches(length_mm(text))
+    if not 1 <= value <= 40:
+        raise UnitError(f"--rim {text!r} is {value:.3g} in; a rim width lies between 1 and 40 in.")
+    return round(value, 6)
+
+
+def _facts(found: Dimensions, rim_in: float) -> dict[str, Any]:
+    """Everything that the page says, as numbers in mm, inches of rim, kg and km/h."""
+    from clearance.tire.dimensions import width_factor
+    from clearance.tire.room import CHAIN_ROOM_MM
+    from clearance.tire.size import understood
+
+    mark = found.marking
+    width = found.width_on(rim_in)
+    grown = {
+        "section_width": round(width * width_factor(mark), 1),
+        "overall_diameter": round(found.greatest_diameter_mm, 1),
+    }
+    return {
+        "format": "clearance-tire/1",
+        "marking": mark.text,
+        "understood": list(understood(mark)),
+        "rim_diameter_in": round(mark.rim_in, 3),
+        "rim_width_in": round(rim_in, 3),
+        "measuring_rim_in": round(found.measuring_rim_in, 3),
+        "permitted_rims_in": [round(value, 3) for value in found.rims_in],
+        "section_width": round(width, 1),
+        "section_width_on_measuring_rim": round(found.section_width_mm, 1),
+        "section_height": round(found.section_height_mm, 1),
+        "overall_diameter": round(found.overall_diameter_mm, 1),
+        "overall_diameter_new": [round(found.least_diameter_mm, 1), round(found.greatest_diameter_mm, 1)],
+        "in_service_at_most": grown,
+        "rolling_circumference": round(found.rolling_mm, 1),
+        "turns_per_km": round(found.turns_per_km, 1),
+        "load_index": mark.load_index,
+        "load_kg": mark.load_kg,
+        "load_index_dual": mark.load_index_dual,
+        "load_dual_kg": mark.load_dual_kg,
+        "load_range": mark.load_range,
+        "speed_symbol": mark.speed,
+        "speed_kmh": mark.speed_kmh,
+        "chain_room": {name: {"tread": room[0], "side": room[1]} for name, room in CHAIN_ROOM_MM.items()},
+        "sources": found.sources,
+        "warnings": [*found.warnings, *_rim_warning(found, rim_in)],
+    }
+
+
+def _rim_warning(found: Dimensions, rim_in: float) -> tuple[str, ...]:
+    from clearance.tire.dimensions import rim_warning
+
+    warning = rim_warning(found, rim_in)
+    return (warning,) if warning else ()
+
+
+Row = tuple[str, str, str, str]
+
+
+def _page(found: Dimensions, rim_in: float) -> str:
+    from clearance.tire.size import understood
+
+    mark = found.marking
+    heading = f"{mark.text}   {', '.join(understood(mark))}"
+    parts = [heading, "", _table(_size_rows(found, rim_in)), "", _table(_duty_rows(found)), ""]
+    parts += [_table(_chain_rows(found, rim_in)), ""]
+    parts += [f"warning: {text}" for text in (*found.warnings, *_rim_warning(found, rim_in))]
+    return "\n".join([*parts, CAUTION])
+
+
+def _size_rows(found: Dimensions, rim_in: float) -> list[Row]:
+    from clearance.tire.dimensions import width_factor
+
+    width, factor = found.width_on(rim_in), width_factor(found.marking)
+    sources = found.sources
+    rows: list[Row] = [
+        ("", "mm", "in", "from"),
+        _row("overall diameter", found.overall_diameter_mm, sources["overall_diameter"]),
+        _row("  new, at least", found.least_diameter_mm, "0.97 x section height (UN R30, from memory)"),
+        _row("  new or in service, at most", found.greatest_diameter_mm, _height_note(found)),
+        _row(f"section width on {_rim(rim_in)}", width, _width_note(found, rim_in)),
+        _row("  new or in service, at most", width * factor, f"{factor} x (UN R30 and ISO 4000-1, from memory)"),
+        _row("section height", found.section_height_mm, "rim to tread"),
+        _row("rolling circumference", found.rolling_mm, sources["rolling"]),
+    ]
+    low, high = found.rims_in
+    rows.append(("measuring rim", "", _rim(found.measuring_rim_in), sources["measuring_rim"]))
+    rows.append(("permitted rims", "", f"{low:.3g} to {high:.3g} in", sources["rims"]))
+    return rows
+
+
+def _height_note(found: Dimensions) -> str:
+    from clearance.tire.dimensions import height_factor
+
+    return f"{height_factor(found.marking)} x section height (UN R30 and ISO 4000-1, from memory)"
+
+
+def _width_note(found: Dimensions, rim_in: float) -> str:
+    change = found.width_on(rim_in) - found.section_width_mm
+    source = found.sources["section_width"]
+    return source if abs(change) < 0.05 else f"{source}; {change:+.1f} mm for the rim (0.4 of its change)"
+
+
+def _rim(rim_in: float) -> str:
+    return f"{rim_in:.3g} in"
+
+
+def _row(name: str, mm: float, source: str) -> Row:
+    from clearance.units import inch_text
+
+    return (name, f"{mm:.1f}", inch_text(mm), source)
+
+
+def _duty_rows(found: Dimensions) -> list[Row]:
+    mark = found.marking
+    rows: list[Row] = [
+        ("turns", f"{found.turns_per_km:.0f} per km", f"{found.turns_per_km * KM_PER_MILE:.0f} per mile", ""),
+    ]
+    for name, index, load in (
+        ("load, single", mark.load_index, mark.load_kg),
+        ("load, dual", mark.load_index_dual, mark.load_dual_kg),
+    ):
+        if load is not None:
+            rows.append(
+                (name, f"{load:g} kg", f"{load * LB_PER_KG:.0f} lb", f"index {index}, ISO 4000-1 (from memory)")
+            )
+    if mark.speed_kmh is not None:
+        speed = mark.speed_kmh
+        rows.append(
+            ("speed", f"{speed:g} km/h", f"{speed / KM_PER_MILE:.0f} mph", f"symbol {mark.speed} (from memory)")
+        )
+    elif mark.speed:
+        rows.append(("speed", "over 240 km/h", "over 149 mph", "ZR says no more; ask the tire's maker"))
+    if mark.load_range:
+        rows.append(("load range", mark.load_range, "", "as marked"))
+    if mark.extra_load:
+        rows.append(("extra load", "yes", "", "needs its higher inflation pressure"))
+    return rows
+
+
+def _chain_rows(found: Dimensions, rim_in: float) -> list[Row]:
+    from clearance.tire.room import CHAIN_ROOM_MM
+
+    rows: list[Row] = [("with snow chains", "over all", "across", "room by SAE J1232, as five pages quote it")]
+    for name, (tread, side) in CHAIN_ROOM_MM.items():
+        around, across = found.overall_diameter_mm + 2 * tread, found.width_on(rim_in) + 2 * side
+        note = f"tread face {tread:g} mm, each side wall {side:g} mm"
+        rows.append((f"  class {name}", f"{around:.0f} mm", f"{across:.0f} mm", note))
+    return rows
+
+
+def _table(rows: list[Row]) -> str:
+    # the three tables of a page stand under each other, so none is narrower than these
+    name, mm, inch = (max(least, *(len(row[column]) for row in rows)) for column, least in enumerate((30, 9, 12)))
+    return "\n".join(f"{a:<{name}}  {b:>{mm}}  {c:>{inch}}   {d}".rstrip() for a, b, c, d in rows)
