@@ -42,6 +42,8 @@ class Gap:
     """The place in words."""
     per_mm: dict[str, float] = field(default_factory=dict)
     """Change of the gap for one millimetre of each: backspace, section_width, overall_diameter, bump (or per degree: steer_per_deg)."""
+    uncertainty_mm: float = 0.0
+    """How far the part and the path of the wheel may really be from where they are given; never part of the bracket."""
     finished: bool = True
     """False where the work limit was reached before the bracket closed."""
     swallowed: bool = False
@@ -52,13 +54,11 @@ class Gap:
     @property
     def verdict(self) -> str:
         """`clears`, `tight`, `hits` or `undecided`."""
-        if self.swallowed or (self.at_most_mm < 0):
+        if self.swallowed or self.at_most_mm < 0:
             return HITS
         if self.at_least_mm >= self.required_mm:
             return CLEARS
-        if not self.finished and self.at_least_mm < 0:
-            return UNDECIDED
-        if self.at_most_mm < self.required_mm:
+        if self.finished:
+            # the bracket is as narrow as was asked for: the careful reading is its lower end
             return TIGHT
-        # The bracket straddles the required gap. Closed to the tolerance, the careful reading is the lower end.
-        return TIGHT if self.finished else UNDECIDED
+        return TIGHT if self.at_least_mm >= 0 and self.at_most_mm < self.required_mm else UNDECIDED

@@ -33,7 +33,7 @@ LEAST_DISC_MM = 10.0
 """The disc is at least this thick at its mounting face (assumed)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Wheel:
     """A wheel of revolution; spokes, lettering and valve are not in it.
 

@@ -1,0 +1,40 @@
+"""The gap of every part over the whole continuous cycle, certified."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from clearance.gap.found import Gap
+from clearance.gap.measure import TOLERANCE_MM, measured
+from clearance.mockup.mockup import MockUp
+from clearance.mockup.paths import seen_by
+
+
+def over_cycle(
+    mockup: MockUp,
+    *,
+    tolerance_mm: float = TOLERANCE_MM,
+    work: int | None = None,
+    progress: Callable[[int, int, str], None] | None = None,
+    parts: Sequence[str] | None = None,
+) -> tuple[Gap, ...]:
+    """The gap of each part (of those named, or of all), in the order of the mock-up.
+
+    Every true gap lies between the two ends of its bracket, which are no further apart than `tolerance_mm` (a depth: 0.5 mm
+    or 2 %), unless `work`, the number of boxes that may be looked at for one part, ran out: then the bracket is still
+    true and `finished` is False. `progress` is called with (parts done, parts in all, what).
+
+    Raises PartError for a name that is not there, SuspensionError for positions that cannot be reached.
+    """
+    chosen = [mockup.part(name) for name in parts] if parts is not None else list(mockup.parts)
+    gaps = []
+    for done, part in enumerate(chosen):
+
+        def tell(boxes: int, low: float, high: float, done: int = done, name: str = part.name) -> None:
+            if progress is not None:
+                progress(done, len(chosen), f"measuring {name}: between {low:.1f} and {high:.1f} mm")
+
+        gaps.append(
+            measured(mockup, part, seen_by(mockup, part), tolerance_mm=tolerance_mm, work=work, progress=tell)
+        )
+    return tuple(gaps)

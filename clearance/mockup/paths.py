@@ -1,0 +1,143 @@
+"""The path of the wheel as the parts see it.
+
+A part that rides on the body sees the hub move; one that rides on the axle sees it only steer; one that rides on the knuckle
+sees it stand still. So the wheel's centre and axis are taken into the axes of what the part rides on, once, and fitted.
+
+* setting - the numbers of a position that really vary, then play ahead and outboard where there is any
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from clearance.geom.bracket import Limit
+from clearance.geom.path import Path, fit
+from clearance.mockup.mockup import MockUp
+from clearance.pose import Array, read_only
+from clearance.suspension.position import AXLE, HUB, KNUCKLE, Cycle, Position, Suspension
+from clearance.well.part import Part
+
+FIT_MM = 1e-5
+"""How closely the fitted path follows the suspension, where it can; what is missed is carried into the answer."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Seen:
+    """The wheel's path as seen from one frame, and how its settings are positions."""
+
+    path: Path
+    moving: tuple[int, ...]
+    """Which of bump, other bump and steer vary, in the order of a setting's numbers."""
+    rest: Array
+    """(3,): the value of those that do not."""
+    limits: tuple[Limit, ...]
+
+    def positions(self, settings: Array) -> Array:
+        """Rows (n, 3) of bump, other bump and steer for settings (n, k)."""
+        rows = np.repeat(self.rest[None], len(settings), axis=0)
+        rows[:, list(self.moving)] = settings[:, : len(self.moving)]
+        return rows
+
+    def position(self, setting: Array) -> Position:
+        """The position of one setting (k,)."""
+        bump, other, steer = self.positions(setting[None])[0]
+        return Position(bump_mm=float(bump), other_bump_mm=float(other), steer_deg=float(steer))
+
+    def shift_mm(self, setting: Array) -> tuple[float, float]:
+        """Play taken up at a setting (k,): ahead, outboard."""
+        if not self.path.has_shift:
+            return (0.0, 0.0)
+        return (float(setting[-2]), float(setting[-1]))
+
+    def settings(self, positions: Array) -> Array:
+        """Settings (n, k), without play, of rows (n, 3); numbers that do not vary are ignored."""
+        chosen = np.asarray(positions, dtype=float)[:, list(self.moving)]
+        if self.path.has_shift:
+            chosen = np.column_stack([chosen, np.zeros((len(chosen), 2))])
+        return chosen
+
+
+def seen_by(mockup: MockUp, part: Part) -> Seen:
+    """The path of the mock-up's wheel as one of its parts sees it, over the whole cycle."""
+    return _seen(mockup.suspension, part.rides_on, *_far_end(part), round(mockup.solid.reach_mm, 3))
+
+
+def seen_at(mockup: MockUp, part: Part, position: Position) -> Seen:
+    """The same where nothing moves: the wheel stands at one position, with no play taken up."""
+    frame, point = _far_end(part)
+    rows = position.row()[None]
+    truth = relative(mockup.suspension, part.rides_on, frame, point, rows)
+    path = fit(lambda _: truth, np.zeros((0, 2)), reach_mm=mockup.solid.reach_mm)
+    return Seen(path=path, moving=(), rest=read_only(rows[0]), limits=())
+
+
+def hub_path(mockup: MockUp) -> Seen:
+    """The path of the hub in corner axes, as a part of the body sees it."""
+    return _seen(mockup.suspension, "body", None, None, round(mockup.solid.reach_mm, 3))
+
+
+def relative(
+    suspension: Suspension, rides_on: str, far_frame: str | None, far_point: tuple[float, ...] | None, rows: Array
+) -> Array:
+    """(n, 9) at positions (n, 3): the hub's centre and axis, and the move of a far end, in the axes of a frame."""
+    hub = suspension.pose(rows, HUB)
+    if rides_on == "body":
+        centre, axis = hub.origin_mm, hub.axis
+    else:
+        frame = suspension.pose(rows, rides_on)
+        centre = frame.back(hub.origin_mm)
+        axis = np.einsum("nji,nj->ni", frame.turn, hub.axis)
+    far = np.zeros_like(centre)
+    if far_frame is not None and far_point is not None:
+        point = np.array(far_point)
+        place = suspension.pose(rows, far_frame).carry(np.broadcast_to(point, centre.shape))
+        if rides_on != "body":
+            place = suspension.pose(rows, rides_on).back(place)
+        far = place - point
+    return np.column_stack([centre, axis, far])
+
+
+def _far_end(part: Part) -> tuple[str | None, tuple[float, ...] | None]:
+    if part.far_end is None:
+        return None, None
+    return part.far_end.frame, tuple(float(v) for v in part.far_end.point_mm)
+
+
+@lru_cache(maxsize=64)
+def _seen(
+    suspension: Suspension,
+    rides_on: str,
+    far_frame: str | None,
+    far_point: tuple[float, ...] | None,
+    reach_mm: float,
+) -> Seen:
+    cycle = suspension.cycle
+    box = cycle.box
+    moving = tuple(int(i) for i in np.flatnonzero(box[:, 1] > box[:, 0]))
+    rest = box[:, 0].copy()
+
+    def truth(settings: Array) -> Array:
+        rows = np.repeat(rest[None], len(settings), axis=0)
+        rows[:, list(moving)] = settings
+        return relative(suspension, rides_on, far_frame, far_point, rows)
+
+    path = fit(truth, box[list(moving)], shift=_play(cycle, rides_on), reach_mm=reach_mm, tolerance_mm=FIT_MM)
+    return Seen(path=path, moving=moving, rest=read_only(rest), limits=_limits(cycle, moving))
+
+
+def _play(cycle: Cycle, rides_on: str) -> Array | None:
+    """Play between the body and the wheel; what rides on the axle or the knuckle takes it along."""
+    shift = cycle.shift
+    box = np.array([[-shift.behind_mm, shift.ahead_mm], [-shift.inboard_mm, shift.outboard_mm]])
+    if rides_on in (AXLE, KNUCKLE) or not np.any(box):
+        return None
+    return box
+
+
+def _limits(cycle: Cycle, moving: tuple[int, ...]) -> tuple[Limit, ...]:
+    if cycle.articulation_mm is None or not {0, 1} <= set(moving):
+        return ()
+    return (Limit(one=moving.index(0), other=moving.index(1), most=cycle.articulation_mm),)
