@@ -1,0 +1,1 @@
+"""Where the hub goes: linkages, tables and steering."""

@@ -19,8 +19,16 @@ from typing import Any, Literal
 import numpy as np
 
 from clearance.errors import SuspensionError
+from clearance.suspension.hinged import Hinged, TieRod
+from clearance.suspension.independent import double_wishbone, multi_link, point, points_of, steered_end, strut
+from clearance.suspension.leaf import leaf_arc, leaf_spring
+from clearance.suspension.linkage import Fixed, Plane, Racked, Riding, Row, Square, Swung, rod
+from clearance.suspension.linked import Linked, steer_at
+from clearance.suspension.links import Strut
+from clearance.suspension.live_axle import axle_on, link_axle
 from clearance.suspension.position import Cycle, Suspension
-from clearance.suspension.steering import Kingpin, kingpin_by_angles
+from clearance.suspension.soundness import refuse_slips, refuse_tie_rod_through_axis
+from clearance.suspension.steering import Kingpin, kingpin_by_angles, kingpin_through
 from clearance.suspension.straight import Straight
 from clearance.suspension.table import Table
 
@@ -51,6 +59,8 @@ class Kind:
     keys: tuple[Key, ...]
     live_axle: bool = False
     """True where the other wheel's travel moves this one: other_bump and other_droop are part of the cycle."""
+    rack: bool = False
+    """True where [steering] may give rack travel in place of lock angles."""
     own_axis: bool = False
     """True where the hardpoints give the steering axis, so that [steering] needs none."""
 
@@ -71,6 +81,14 @@ TOE = Key(name="toe", dimension="angle", help="toe of this wheel at ride height,
 STEERING_KEYS: tuple[Key, ...] = (
     Key(name="left", dimension="angle", help="this wheel's angle at full left lock, as a turn plate reads it"),
     Key(name="right", dimension="angle", help="this wheel's angle at full right lock"),
+    Key(
+        name="rack_left", dimension="length", help="the rack's travel from straight ahead to full left lock, as a size"
+    ),
+    Key(
+        name="rack_right",
+        dimension="length",
+        help="the rack's travel from straight ahead to full right lock, as a size",
+    ),
 )
 """Keys of [steering] beside `axis`. Of a mirrored right corner the two change places before they come here."""
 
@@ -80,6 +98,8 @@ AXIS_KEYS: tuple[Key, ...] = (
     Key(name="caster", dimension="angle", help="how far its top leans back, seen from the side", required=True),
 )
 """Keys of [steering] axis."""
+
+MOST_LOCK_DEG = 65.0
 
 KINDS: dict[str, Kind] = {}
 """Every kind by its word."""
@@ -93,6 +113,9 @@ class Steer:
     """What [steering] says, in millimetres and degrees."""
 
     kingpin: Kingpin | None = None
+    rack_mm: tuple[float, float] | None = None
+    """The rack's travel to the left and to the right lock, as sizes."""
+    title: str = "this corner"
 
 
 def build(
@@ -124,30 +147,61 @@ def build(
         if key.required and key.name not in given:
             raise SuspensionError(f'suspension "{kind}" needs "{key.name}": {key.help}.')
     steer, cycle = _steer(described, steering, cycle, measured="steer_rows" in given)
-    return _BUILDERS[kind](given, cycle, steer)
+    return _BUILDERS[kind](given, cycle, replace(steer, title=title))
 
 
 def _steer(kind: Kind, steering: Mapping[str, Any] | None, cycle: Cycle, *, measured: bool) -> tuple[Steer, Cycle]:
     if steering is None:
         return Steer(), cycle
+    rack = _rack(kind, steering)
     left, right = float(steering.get("left") or 0.0), float(steering.get("right") or 0.0)
     if left < 0 or right < 0:
         raise SuspensionError(
-            f"a lock angle is a size, without a sign: left {left:g} deg, right {right:g} deg. Write both as positive angles."
+            f"a lock angle is a size, without a sign: left {left:g} deg, right {right:g} deg. Write both positive."
         )
-    cycle = replace(cycle, steer_deg=(-right, left))
+    if left > MOST_LOCK_DEG or right > MOST_LOCK_DEG:
+        raise SuspensionError(
+            f"a lock angle of {max(left, right):g} deg is more than any car steers. Write the road wheel's own angle, as a"
+            f" turn plate reads it, not the steering wheel's."
+        )
+    cycle = replace(cycle, steer_deg=(0.0 - right, left))
     axis = steering.get("axis")
     if axis is None:
         if (left or right) and not (kind.own_axis or measured):
             raise SuspensionError(
-                f'steering on suspension "{kind.name}" needs an axis: through = [ahead, outboard, above], inclination, caster.'
+                f'steering on suspension "{kind.name}" needs an axis: through = [ahead, outboard, above], inclination,'
+                f" caster."
             )
-        return Steer(), cycle
+        return Steer(rack_mm=rack), cycle
     if kind.own_axis:
         raise SuspensionError(
             f'suspension "{kind.name}" already has its steering axis in its hardpoints. Leave axis out of [steering].'
         )
+    if measured:
+        raise SuspensionError(
+            "steer_rows already say how the wheel steers. Leave axis out of [steering], or leave them out."
+        )
     return Steer(kingpin=kingpin_by_angles(axis["through"], axis["inclination"], axis["caster"])), cycle
+
+
+def _rack(kind: Kind, steering: Mapping[str, Any]) -> tuple[float, float] | None:
+    given = {name: steering.get(name) for name in ("rack_left", "rack_right", "left", "right")}
+    if given["rack_left"] is None and given["rack_right"] is None:
+        return None
+    if not kind.rack:
+        able = ", ".join(name for name, other in KINDS.items() if other.rack)
+        raise SuspensionError(
+            f'suspension "{kind.name}" has no rack. Write left and right lock angles; a rack goes with {able}.'
+        )
+    if given["left"] is not None or given["right"] is not None:
+        raise SuspensionError(
+            "steering is given by lock angles and by rack travel at once. Keep the one that was measured."
+        )
+    if given["rack_left"] is None or given["rack_right"] is None:
+        raise SuspensionError("rack travel needs both rack_left and rack_right, from straight ahead.")
+    if given["rack_left"] < 0 or given["rack_right"] < 0:
+        raise SuspensionError("rack travel is a size, without a sign. Write rack_left and rack_right positive.")
+    return float(given["rack_left"]), float(given["rack_right"])
 
 
 def offer(kind: Kind, builder: Builder) -> None:
@@ -229,4 +283,480 @@ offer(
         ),
     ),
     _table,
+)
+
+
+def _p(name: str, help: str, *, required: bool = True) -> Key:
+    return Key(name=name, dimension="point", help=help, required=required)
+
+
+STEERED_END = (
+    _p("tie_inner", "TI: the tie rod's inner end, on the rack or the steering arm", required=False),
+    _p("tie_outer", "TO: the tie rod's outer end, on the knuckle", required=False),
+    _p("arm_pivot", "a point of the axis of the steering arm, where the inner end is not on a rack", required=False),
+    _p("arm_axis", "another point of that axis", required=False),
+)
+
+LOWER_ARM = (
+    _p("lower_front", "LF: the lower arm's front pivot on the car"),
+    _p("lower_rear", "LB: the lower arm's rear pivot on the car"),
+    _p("lower_ball", "LU: the lower ball joint"),
+)
+
+Uprights = Callable[[Mapping[str, Any], Cycle, str], Linked]
+
+
+def _upright(maker: Uprights) -> Builder:
+    """A builder that turns rack travel into lock angles where that is what was measured."""
+
+    def build_upright(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspension:
+        if steer.rack_mm is None:
+            return maker(values, cycle, steer.title)
+        if "tie_inner" not in values:
+            raise SuspensionError("rack travel needs the tie rod that it moves: tie_inner and tie_outer.")
+        still = maker(values, replace(cycle, bump_mm=(0.0, 0.0), steer_deg=(0.0, 0.0)), steer.title)
+        left_mm, right_mm = steer.rack_mm
+        to_left = 1.0 if steer_at(still, 1.0) > 0.0 else -1.0
+        locks = steer_at(still, -to_left * right_mm), steer_at(still, to_left * left_mm)
+        return maker(values, replace(cycle, steer_deg=locks), steer.title)
+
+    return build_upright
+
+
+offer(
+    Kind(
+        name="double-wishbone",
+        help="an upper and a lower arm, and a tie rod",
+        keys=(
+            _p("upper_front", "UF: the upper arm's front pivot on the car"),
+            _p("upper_rear", "UB: the upper arm's rear pivot on the car"),
+            _p("upper_ball", "UU: the upper ball joint"),
+            *LOWER_ARM,
+            *STEERED_END,
+            CAMBER,
+            TOE,
+        ),
+        own_axis=True,
+        rack=True,
+    ),
+    _upright(double_wishbone),
+)
+
+offer(
+    Kind(
+        name="strut",
+        help="a lower arm, a tie rod, and a strut that carries the upright",
+        keys=(
+            *LOWER_ARM,
+            _p("strut_top", "ST: the centre of the strut's top mount"),
+            _p("strut_bottom", "SB: any point low on the strut's axis"),
+            *STEERED_END,
+            CAMBER,
+            TOE,
+        ),
+        own_axis=True,
+        rack=True,
+    ),
+    _upright(strut),
+)
+
+offer(
+    Kind(
+        name="multi-link",
+        help="five links to the upright, or four and a tie rod",
+        keys=(
+            Key(
+                name="links",
+                dimension="rows",
+                required=True,
+                help="each link: its end on the car, then its end on the upright; a two-legged arm is two links",
+                columns=(
+                    ("inner ahead", "length"),
+                    ("inner outboard", "length"),
+                    ("inner above", "length"),
+                    ("outer ahead", "length"),
+                    ("outer outboard", "length"),
+                    ("outer above", "length"),
+                ),
+            ),
+            *STEERED_END,
+            CAMBER,
+            TOE,
+        ),
+        own_axis=True,
+        rack=True,
+    ),
+    _upright(multi_link),
+)
+
+
+def _hinged(kind: str, first: str, second: str, direction: tuple[float, float, float]) -> Builder:
+    """An arm about the line through two keys, or through the first along `direction`."""
+
+    def build_hinged(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspension:
+        refuse_slips(points_of(values))
+        pivot = point(values, first)
+        other = point(values, second) if second in values else pivot + 100.0 * np.array(direction)
+        kingpin, tie = steer.kingpin, None
+        if "kingpin_lower" in values:
+            kingpin = kingpin_through(point(values, "kingpin_lower"), point(values, "kingpin_upper"))
+            tie = _tie_rod(values, kingpin)
+        return Hinged(
+            kind=kind,
+            cycle=cycle,
+            first_mm=pivot,
+            second_mm=other,
+            camber_deg=float(values.get("camber", 0.0)),
+            toe_deg=float(values.get("toe", 0.0)),
+            kingpin=kingpin,
+            tie_rod=tie,
+            title=steer.title,
+        )
+
+    return build_hinged
+
+
+def _tie_rod(values: Mapping[str, Any], kingpin: Kingpin) -> TieRod | None:
+    if "tie_inner" not in values and "tie_outer" not in values:
+        return None
+    for name in ("tie_inner", "tie_outer"):
+        if name not in values:
+            raise SuspensionError(f'a tie rod has two ends; "{name}" is missing.')
+    inner, outer = steered_end(values), point(values, "tie_outer")
+    assert isinstance(inner, Racked | Swung)
+    refuse_tie_rod_through_axis(kingpin, inner.point, outer)
+    return TieRod(kingpin=kingpin, inner=inner, outer_mm=outer)
+
+
+offer(
+    Kind(
+        name="trailing-arm",
+        help="an arm about a line straight across the car",
+        keys=(
+            _p("pivot", "a point of the arm's hinge line"),
+            _p("pivot_2", "another, where the line is not straight across", required=False),
+            CAMBER,
+            TOE,
+        ),
+    ),
+    _hinged("trailing-arm", "pivot", "pivot_2", (0.0, 1.0, 0.0)),
+)
+
+offer(
+    Kind(
+        name="semi-trailing-arm",
+        help="an arm about a slanting line",
+        keys=(
+            _p("outer_pivot", "the outer pivot on the car"),
+            _p("inner_pivot", "the inner pivot on the car"),
+            CAMBER,
+            TOE,
+        ),
+    ),
+    _hinged("semi-trailing-arm", "outer_pivot", "inner_pivot", (0.0, 1.0, 0.0)),
+)
+
+offer(
+    Kind(
+        name="swing-axle",
+        help="a half axle about its inner joint, with or without a trailing arm",
+        keys=(
+            _p("inner_joint", "the centre of the inner universal joint"),
+            _p(
+                "arm_front",
+                "the trailing arm's front pivot; without one the axle swings about a line along the car",
+                required=False,
+            ),
+            CAMBER,
+            TOE,
+        ),
+    ),
+    _hinged("swing-axle", "inner_joint", "arm_front", (1.0, 0.0, 0.0)),
+)
+
+KINGPIN = (
+    _p("kingpin_lower", "KL: the lower end of the kingpin, or the lower ball joint"),
+    _p("kingpin_upper", "KU: its upper end"),
+)
+
+offer(
+    Kind(
+        name="twin-beam",
+        help="a beam for each wheel, its pivot across the car, held by a radius arm; steered about a kingpin",
+        keys=(
+            _p("beam_pivot", "the beam's pivot on the car"),
+            _p("arm_pivot_on_car", "the radius arm's pivot on the car"),
+            *KINGPIN,
+            *STEERED_END,
+            CAMBER,
+            TOE,
+        ),
+        own_axis=True,
+    ),
+    _hinged("twin-beam", "beam_pivot", "arm_pivot_on_car", (1.0, 0.0, 0.0)),
+)
+
+
+def _swing_arm(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspension:
+    length, height = float(values["swing_arm"]), float(values.get("centre_above", 0.0))
+    centre = np.array([0.0, -length, height])
+    return Hinged(
+        kind="swing-arm",
+        cycle=cycle,
+        first_mm=centre,
+        second_mm=centre + np.array([100.0, 0.0, 0.0]),
+        camber_deg=float(values.get("camber", 0.0)),
+        toe_deg=float(values.get("toe", 0.0)),
+        kingpin=steer.kingpin,
+        title=steer.title,
+    )
+
+
+offer(
+    Kind(
+        name="swing-arm",
+        help="tape numbers of any independent corner: how long its swing arm is and how high its centre",
+        keys=(
+            Key(name="swing_arm", dimension="length", required=True, help="hub face to instant centre, inboard"),
+            Key(name="centre_above", dimension="length", help="how high the instant centre is above the hub"),
+            CAMBER,
+            TOE,
+        ),
+    ),
+    _swing_arm,
+)
+
+TRACK = Key(name="track", dimension="length", required=True, help="hub face to hub face, across the axle")
+LIMIT = Key(
+    name="bushing_limit", dimension="length", help="the most that a bushing may give before it counts as binding"
+)
+FLEX = Key(
+    name="sideways_flex",
+    dimension="length",
+    help="how far the axle gives sideways under load; leaf springs 1 to 2 mm per kN (from memory), measure yours",
+)
+LOWER = (
+    _p("lower_axle", "LA: this side's lower link, its end on the axle; the other side is its mirror image"),
+    _p("lower_body", "LC: its end on the car"),
+)
+UPPER = (
+    _p("upper_axle", "UA: the upper link's end on the axle"),
+    _p("upper_body", "UC: its end on the car"),
+)
+BAR = (
+    _p("bar_axle", "BA: the track bar's end on the axle", required=False),
+    _p("bar_body", "BC: its end on the car", required=False),
+)
+WATTS = (
+    _p("lever_pivot", "WP: the pivot of the lever", required=False),
+    _p("lever_end_1", "W1: one end of the lever", required=False),
+    _p("lever_end_2", "W2: its other end", required=False),
+    _p("watts_end_1", "V1: the far end of the link from W1", required=False),
+    _p("watts_end_2", "V2: the far end of the link from W2", required=False),
+    Key(name="lever_on", dimension="text", help="what the lever's pivot is on", choices=("axle", "body")),
+)
+ONE_OR_TWO = Key(name="upper_links", dimension="text", help="how many upper links", choices=("one", "two"))
+BASICS = (TRACK, CAMBER, TOE, LIMIT, FLEX)
+
+
+def _optional(keys: tuple[Key, ...]) -> tuple[Key, ...]:
+    return tuple(replace(key, required=False) for key in keys)
+
+
+def _required(keys: tuple[Key, ...]) -> tuple[Key, ...]:
+    return tuple(key if key.name == "lever_on" else replace(key, required=True) for key in keys)
+
+
+def _on_links(kind: str) -> Builder:
+    def build_axle(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspension:
+        return link_axle(kind, values, cycle, steer.title, steer.kingpin)
+
+    return build_axle
+
+
+def _offer_axle(name: str, help: str, *keys: Key) -> None:
+    offer(Kind(name=name, help=help, keys=(*keys, *BASICS), live_axle=True), _on_links(name))
+
+
+_offer_axle(
+    "four-link", "two lower and two upper links, parallel with a track bar or splayed without", *LOWER, *UPPER, *BAR
+)
+_offer_axle(
+    "three-link",
+    "two lower links, one upper link and a track bar; or an upper arm with two legs and no bar",
+    *LOWER,
+    *UPPER,
+    _p("upper_body_2", "UC2: the car end of the upper arm's second leg", required=False),
+    *BAR,
+)
+_offer_axle(
+    "watts-link",
+    "lower and upper links, held sideways by a watts linkage",
+    *LOWER,
+    *UPPER,
+    ONE_OR_TWO,
+    *_required(WATTS),
+)
+_offer_axle(
+    "torque-arm",
+    "two lower links and a torque arm, held sideways by a track bar or a watts linkage",
+    *LOWER,
+    _p("arm_front", "AF: the torque arm's front bush, which slides fore and aft"),
+    *BAR,
+    *WATTS,
+)
+_offer_axle(
+    "truck-arm",
+    "two long arms fixed to the axle, and a track bar",
+    _p("arm_body", "AF: this side's arm, its front pivot on the car; the other side is its mirror image"),
+    *_required(BAR),
+)
+_offer_axle(
+    "de-dion",
+    "a tube between the hubs, on a central front ball or on links, with a track bar or a watts linkage",
+    _p("arm_body", "AF: the central front ball, where there is one", required=False),
+    *_optional(LOWER),
+    *_optional(UPPER),
+    ONE_OR_TWO,
+    *BAR,
+    *WATTS,
+)
+
+LEAF = (
+    _p("front_eye", "FE: the spring's front eye, on the car"),
+    _p("front_clamp", "FC: the front edge of the U-bolts, on the main leaf"),
+    _p("rear_clamp", "RC: their rear edge"),
+    _p("rear_eye", "RE: the rear eye, on the shackle"),
+    _p("shackle_hanger", "SH: where the shackle hangs from the car"),
+)
+
+
+def _leaf(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspension:
+    axle = leaf_spring("leaf-spring", values, cycle, steer.title)
+    return replace(axle, kingpin=steer.kingpin)
+
+
+def _leaf_arc(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspension:
+    return replace(leaf_arc("leaf-arc", values, cycle, steer.title), kingpin=steer.kingpin)
+
+
+offer(
+    Kind(
+        name="leaf-spring",
+        help="an axle on two leaf springs, from the points of this side's spring",
+        keys=(*LEAF, *BASICS),
+        live_axle=True,
+    ),
+    _leaf,
+)
+offer(
+    Kind(
+        name="leaf-arc",
+        help="an axle on two leaf springs, by tape: the front half's length and arch",
+        keys=(
+            Key(
+                name="half_length", dimension="length", required=True, help="front edge of the U-bolts to the front eye"
+            ),
+            Key(name="rear_half_length", dimension="length", help="rear edge of the U-bolts to the rear eye"),
+            Key(name="arch", dimension="length", help="how high the front eye stands over the main leaf at the clamp"),
+            Key(name="clamp_length", dimension="length", help="front to rear edge of the U-bolts"),
+            Key(name="spring_inboard", dimension="length", required=True, help="hub face to the spring's middle"),
+            Key(name="spring_above", dimension="length", help="how high the main leaf at the clamp is above the hub"),
+            *BASICS,
+        ),
+        live_axle=True,
+    ),
+    _leaf_arc,
+)
+
+
+def _solid_steer(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspension:
+    if any(key.name in values for key in LEAF):
+        for key in LEAF:
+            if key.name not in values:
+                raise SuspensionError(f'leaf springs need all of their points; "{key.name}" is missing.')
+        return leaf_spring("solid-steer-axle", values, cycle, steer.title)
+    return link_axle("solid-steer-axle", values, cycle, steer.title)
+
+
+offer(
+    Kind(
+        name="solid-steer-axle",
+        help="a steered beam axle, on leaf springs or on links, with kingpins and a drag link",
+        keys=(
+            *KINGPIN,
+            _p("drag_inner", "the drag link's end on the pitman arm", required=False),
+            _p("drag_outer", "its end on a knuckle, this one or the other", required=False),
+            _p(
+                "arm_pivot",
+                "a point of the pitman arm's axis; without it the drag link's end slides across",
+                required=False,
+            ),
+            _p("arm_axis", "another point of that axis", required=False),
+            _p(
+                "track_rod_here",
+                "the track rod's end on this knuckle, where the drag link goes to the other",
+                required=False,
+            ),
+            _p("track_rod_there", "its end on the other knuckle", required=False),
+            *_optional(LEAF),
+            *_optional(LOWER),
+            *_optional(UPPER),
+            ONE_OR_TWO,
+            _p("upper_body_2", "UC2: the car end of the upper arm's second leg", required=False),
+            *BAR,
+            *BASICS,
+        ),
+        live_axle=True,
+        own_axis=True,
+    ),
+    _solid_steer,
+)
+
+
+def _track_bar(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspension:
+    """A bar alone says what an axle does sideways; fore and aft and in wind-up it is taken to stay."""
+    track, length = float(values["track"]), float(values["bar_length"])
+    drop = float(values.get("axle_end_below", 0.0))
+    if abs(drop) >= length:
+        raise SuspensionError(
+            f"a track bar of {length:g} mm cannot have ends {abs(drop):g} mm apart in height. Measure again."
+        )
+    flat = float(np.sqrt(length**2 - drop**2))
+    near = values.get("car_end", "far") == "near"
+    # the axle's end is on the other side of the car from the car's end, half a bar from the middle
+    across = -track / 2.0 + (-0.5 if near else 0.5) * flat
+    on_axle = np.array([0.0, across, float(values.get("axle_end_above_hub", 0.0))])
+    on_car = on_axle + np.array([0.0, flat if near else -flat, drop])
+    ahead, side = np.array([1.0, 0.0, 0.0]), np.array([0.0, 0.0, 1.0])
+    there = np.array([0.0, -track, 0.0])
+    rows: list[Row] = [
+        rod("track bar", ("BA", "BC"), Fixed(on_car), Riding(on_axle)),
+        Plane(name="this hub, fore and aft", letters=(), point=Riding(np.zeros(3)), normal=ahead, height_mm=0.0),
+        Plane(name="the other hub, fore and aft", letters=(), point=Riding(there), normal=ahead, height_mm=0.0),
+        Square(name="wind-up", letters=(), body=0, direction=ahead, other=None, other_direction=side),
+    ]
+    bar = Strut(name="track bar", inner=Fixed(on_car), outer=Riding(on_axle))
+    return axle_on("track-bar", values, cycle, steer.title, rows, [bar], steering_axis=steer.kingpin)
+
+
+offer(
+    Kind(
+        name="track-bar",
+        help="a beam axle by tape: how long its track bar is and how level",
+        keys=(
+            Key(name="bar_length", dimension="length", required=True, help="eye to eye"),
+            Key(name="axle_end_below", dimension="length", help="how far the axle's end is below the car's end"),
+            Key(
+                name="car_end",
+                dimension="text",
+                help="which side of the car its car end is on",
+                choices=("near", "far"),
+            ),
+            Key(name="axle_end_above_hub", dimension="length", help="how high the axle's end is above the hubs"),
+            *BASICS,
+        ),
+        live_axle=True,
+    ),
+    _track_bar,
 )
