@@ -1,7 +1,7 @@
 """Suspensions that turn about one line: trailing arm, semi-trailing arm, swing axle, twin beam, swing arm.
 
-Everything is in closed form. A point r from the line's foot turns to r_k + r_p cos t + (k x r) sin t; the hub stands at the
-asked height where a cos t + b sin t = c, and there is no such t once the arm stands straight up or down.
+Everything is in closed form. A point r from the line's foot turns to r_k + r_p cos t + (k x r) sin t; the hub stands
+at the asked height where a cos t + b sin t = c, and there is no such t once the arm stands straight up or down.
 
 A tie rod to a knuckle on such an arm is closed too: in the arm's own axes its far end is at a known place, and the
 rotation about the kingpin that keeps its length solves the same kind of equation.
@@ -36,7 +36,8 @@ class TieRod:
         return float(np.linalg.norm(self.outer_mm - self.inner.point))
 
     def drive_mm(self, rotation: Array) -> Array:
-        """How far the steering must move the inner end, at ride height, for rotations (n,) about the kingpin, degrees."""
+        """How far the steering must move the inner end, at ride height, for rotations (n,) about the kingpin,
+        degrees."""
         outer = self.kingpin.turn(rotation).carry(self.outer_mm)
         drive = np.zeros(len(rotation))
         for _ in range(12):
@@ -51,7 +52,8 @@ class TieRod:
         if np.abs(left).max(initial=0.0) > 1e-9:
             worst = float(rotation[np.argmax(np.abs(left))])
             raise SuspensionError(
-                f"the tie rod is too short to turn the knuckle by {worst:.1f} deg. Check tie_inner and tie_outer, or the lock"
+                f"the tie rod is too short to turn the knuckle by {worst:.1f} deg. Check tie_inner and"
+                " tie_outer, or the lock"
                 f" angle."
             )
         return drive
@@ -155,7 +157,8 @@ class Hinged(TiedKnuckle):
         reach = float(np.linalg.norm(self._arm[0]))
         if reach < 20.0 or abs(float(self._arm[1][2])) < 1e-6 * reach:
             raise SuspensionError(
-                f"the hub is {reach:.1f} mm from the hinge line and cannot rise about it. Check the pivots: the line must not"
+                f"the hub is {reach:.1f} mm from the hinge line and cannot rise about it. Check the pivots: the"
+                " line must not"
                 f" pass through the hub or stand upright beside it."
             )
         box = self.cycle.box

@@ -104,7 +104,8 @@ def strut(values: Mapping[str, Any], cycle: Cycle, title: str) -> Linked:
     length = float(np.linalg.norm(top - bottom))
     if length < 50.0:
         raise SuspensionError(
-            f"strut_top and strut_bottom are {length:.0f} mm apart, too near to show the strut's axis. Take strut_bottom"
+            f"strut_top and strut_bottom are {length:.0f} mm apart, too near to show the strut's axis. Take"
+            " strut_bottom"
             f" further down the damper."
         )
     slide = Slide(
@@ -126,7 +127,8 @@ def multi_link(values: Mapping[str, Any], cycle: Cycle, title: str) -> Linked:
     needed = 4 if has_tie else 5
     if len(table) != needed:
         raise SuspensionError(
-            f"multi-link has {len(table)} links {'beside its tie rod' if has_tie else 'and no tie rod'}; an upright needs five"
+            f"multi-link has {len(table)} links {'beside its tie rod' if has_tie else 'and no tie rod'}; an"
+            " upright needs five"
             f" rods in all. Write {needed} rows in links."
         )
     refuse_slips({f"links row {i + 1}": row for i, row in enumerate(table)})
@@ -140,7 +142,8 @@ def multi_link(values: Mapping[str, Any], cycle: Cycle, title: str) -> Linked:
     )
     if not has_tie and cycle.steer_deg != (0.0, 0.0):
         raise SuspensionError(
-            "a multi-link that steers needs its tie rod by itself: tie_inner and tie_outer, and the other four links in links."
+            "a multi-link that steers needs its tie rod by itself: tie_inner and tie_outer, and the other four"
+            " links in links."
         )
     return _upright("multi-link", values, cycle, title, rows, links, None, None)
 

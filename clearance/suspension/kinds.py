@@ -1,7 +1,7 @@
 """The kinds of suspension that a corner file can name, the keys that each takes, and how each is built.
 
-`KINDS` says what to ask of a user; `build` takes the answers, already in millimetres and degrees, in corner axes of a left
-corner: points are [ahead, outboard, above] from the centre of the hub's mounting face at ride height.
+`KINDS` says what to ask of a user; `build` takes the answers, already in millimetres and degrees, in corner axes of a
+left corner: points are [ahead, outboard, above] from the centre of the hub's mounting face at ride height.
 
 * length, angle, number, text - one value
 * point  - three lengths
@@ -128,12 +128,12 @@ def build(
 ) -> Suspension:
     """The suspension of this kind.
 
-    `values` are the keys of `KINDS[kind]` with numbers in mm and deg, points as (3,), rows as (n, columns). `steering` holds
-    `left`, `right` and, where the kind has no axis of its own, `axis` with `through`, `inclination` and `caster`; the cycle's
-    steer range is set from it: right lock is the negative end.
+    `values` are the keys of `KINDS[kind]` with numbers in mm and deg, points as (3,), rows as (n, columns).
+    `steering` holds `left`, `right` and, where the kind has no axis of its own, `axis` with `through`, `inclination`
+    and `caster`; the cycle's steer range is set from it: right lock is the negative end.
 
-    Raises SuspensionError for a kind or key that does not exist, a key that is missing, hardpoints that cannot be, and travel
-    that the linkage cannot reach; `title` names the corner in that message.
+    Raises SuspensionError for a kind or key that does not exist, a key that is missing, hardpoints that cannot be,
+    and travel that the linkage cannot reach; `title` names the corner in that message.
     """
     if kind not in KINDS:
         near = difflib.get_close_matches(kind, list(KINDS), n=1)
@@ -161,7 +161,8 @@ def _steer(kind: Kind, steering: Mapping[str, Any] | None, cycle: Cycle, *, meas
         )
     if left > MOST_LOCK_DEG or right > MOST_LOCK_DEG:
         raise SuspensionError(
-            f"a lock angle of {max(left, right):g} deg is more than any car steers. Write the road wheel's own angle, as a"
+            f"a lock angle of {max(left, right):g} deg is more than any car steers. Write the road wheel's own"
+            " angle, as a"
             f" turn plate reads it, not the steering wheel's."
         )
     cycle = replace(cycle, steer_deg=(0.0 - right, left))
@@ -271,7 +272,10 @@ offer(
             Key(
                 name="steer_rows",
                 dimension="rows",
-                help="the same at left lock, straight and right lock, at three heights: nine rows; steer is positive to the left",
+                help=(
+                    "the same at left lock, straight and right lock, at three heights: nine rows; steer is"
+                    " positive to the left"
+                ),
                 columns=(
                     ("bump", "length"),
                     ("steer", "angle"),

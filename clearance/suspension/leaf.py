@@ -5,15 +5,16 @@
 * half   - from an edge of the clamp to the eye on that side, along the leaf
 * arch   - how high the eye's line stands over the clamp's at ride height, seen from the clamp
 
-A uniform-strength leaf bends to a circular arc, so its eye swings about the clamp very nearly like a rigid link of three
-quarters of the half's length, pivoted a quarter of it ahead of the clamp's edge on the line of the flat leaf: the "3/4 rule"
-of the SAE spring manual HS-788 (the rule from memory; derived again in docs/suspensions.md, where 600 mm halves err by
-0.01 mm at 100 mm of travel). Deflection counts from the flat spring, so an arched one first pushes its axle back.
+A uniform-strength leaf bends to a circular arc, so its eye swings about the clamp very nearly like a rigid link of
+three quarters of the half's length, pivoted a quarter of it ahead of the clamp's edge on the line of the flat leaf: the
+"3/4 rule" of the SAE spring manual HS-788 (the rule from memory; derived again in docs/suspensions.md, where 600 mm
+halves err by 0.01 mm at 100 mm of travel). Deflection counts from the flat spring, so an arched one first pushes its
+axle back.
 
-How far the clamp turns is found from the energy of both halves, each as stiff as the inverse cube of its length; for a short
-travel that is h (1/b - 1/a), halves a ahead and b behind. A shackle's swing enters through the rear half. Sideways the springs
-are taken as stiff at the middle of the axle: their flex is an allowance, `sideways_flex`, 1 to 2 mm per kN for leaf springs
-(from memory; one open vehicle model has 0.97).
+How far the clamp turns is found from the energy of both halves, each as stiff as the inverse cube of its length; for
+a short travel that is h (1/b - 1/a), halves a ahead and b behind. A shackle's swing enters through the rear half.
+Sideways the springs are taken as stiff at the middle of the axle: their flex is an allowance, `sideways_flex`, 1 to 2
+mm per kN for leaf springs (from memory; one open vehicle model has 0.97).
 """
 
 from __future__ import annotations
@@ -251,7 +252,8 @@ def on_springs(kind: str, values: Mapping[str, Any], cycle: Cycle, title: str, s
     track = float(values["track"])
     if not 0.0 < -2.0 * seat.across_mm < track:
         raise SuspensionError(
-            f"the springs stand {-seat.across_mm:g} mm inboard of the hub face with a track of {track:g} mm; each must be"
+            f"the springs stand {-seat.across_mm:g} mm inboard of the hub face with a track of {track:g} mm;"
+            " each must be"
             f" between its hub and the middle of the car."
         )
     eye, joint, middle = seat.place(spring.front.eye), seat.place(spring.front.joint), seat.place(np.zeros(2))
@@ -295,7 +297,8 @@ def clamp_curve(spring: Spring, span: tuple[float, float], title: str) -> Array:
     if not np.isfinite(turn).all():
         bad = float(rise[~np.isfinite(turn)][np.argmin(np.abs(rise[~np.isfinite(turn)]))])
         raise SuspensionError(
-            f"{title}: near {bad:.0f} mm of travel the spring's half or its shackle is pulled straight. Check front_eye,"
+            f"{title}: near {bad:.0f} mm of travel the spring's half or its shackle is pulled straight. Check"
+            " front_eye,"
             f" rear_eye and shackle_hanger, or reduce the travel."
         )
     curve: Array = np.asarray(chebyshev.chebfit(nodes, turn, _DEGREE), dtype=float)

@@ -5,10 +5,10 @@
 * row   - one number, in millimetres, that is zero when the linkage is assembled
 * soft  - a row held by a bushing and not exactly: over-constrained axles squash rubber, and take the least energy
 
-The chassis stands still, the wheels move. Corner axes, millimetres. The unknowns of a body are its origin (mm) and a small
-turn dt applied from the left, turn <- exp(dt) turn, written as `ARM_MM` dt so that all slopes are of the order of one.
-A rod is (d.d - L^2) / 2L and not |d| - L: it has the same slope at zero, is smooth everywhere and never divides by a
-length that vanishes. A wishbone with two pivots and a ball joint is, to the upright, exactly two rods.
+The chassis stands still, the wheels move. Corner axes, millimetres. The unknowns of a body are its origin (mm) and a
+small turn dt applied from the left, turn <- exp(dt) turn, written as `ARM_MM` dt so that all slopes are of the order
+of one. A rod is (d.d - L^2) / 2L and not |d| - L: it has the same slope at zero, is smooth everywhere and never
+divides by a length that vanishes. A wishbone with two pivots and a ball joint is, to the upright, exactly two rods.
 """
 
 from __future__ import annotations
@@ -485,8 +485,8 @@ def slopes_of(rows: tuple[Row, ...], state: State) -> Array:
 def assembled(linkage: Linkage, state: State, *, with_drive: bool = False) -> tuple[State, Truth]:
     """Newton's method from `state`: the assembled states, and which of them are assembled (n,).
 
-    Exact rows alone are solved as they stand; soft rows by the least energy that the exact ones allow. With `with_drive`
-    the drive is one more unknown.
+    Exact rows alone are solved as they stand; soft rows by the least energy that the exact ones allow. With
+    `with_drive` the drive is one more unknown.
     """
     exact, soft = linkage.exact, linkage.soft
     for _ in range(_MOST_ROUNDS):

@@ -1,8 +1,9 @@
 """A knuckle held by rods: what the double wishbone, the strut and the multi-link share.
 
-Bump is the hub's height straight ahead. When the wheel steers, the lower ball joint keeps its height (spring and stops act
-on the arm, not on the hub) and the hub follows the inclined axis. Steer is a name for where the steering is: the
-road-wheel angle that it gives at ride height. Away from ride height the tie rod has its own say, which is bump steer.
+Bump is the hub's height straight ahead. When the wheel steers, the lower ball joint keeps its height (spring and
+stops act on the arm, not on the hub) and the hub follows the inclined axis. Steer is a name for where the steering
+is: the road-wheel angle that it gives at ride height. Away from ride height the tie rod has its own say, which is
+bump steer.
 """
 
 from __future__ import annotations
@@ -108,8 +109,10 @@ def steer_at(suspension: Linked, drive_mm: float) -> float:
             from clearance.errors import SuspensionError
 
             raise SuspensionError(
-                f"{suspension.title}: the steering linkage locks before the rack has moved {drive_mm:g} mm; it stops near"
-                f" {drive_mm * (step - 1) / steps:.0f} mm. Check the tie rod's two points, or write a shorter rack travel."
+                f"{suspension.title}: the steering linkage locks before the rack has moved {drive_mm:g} mm; it"
+                " stops near"
+                f" {drive_mm * (step - 1) / steps:.0f} mm. Check the tie rod's two points, or write a shorter"
+                " rack travel."
             )
     axis: Array = state.turn[:, 0] @ spin_axis(suspension.camber_deg, suspension.toe_deg)
     return suspension.toe_deg - float(toe_of(axis)[0])

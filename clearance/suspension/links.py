@@ -1,7 +1,7 @@
 """What rides on a link: an arm, a tie rod, a track bar, as frames that parts can be fixed to.
 
-An arm turns about its two pivots and follows its ball joint. A rod follows its two ends; how it rolls about its own length
-is not defined by ball joints at both ends, so it takes the least turn. Both are the identity at ride height.
+An arm turns about its two pivots and follows its ball joint. A rod follows its two ends; how it rolls about its own
+length is not defined by ball joints at both ends, so it takes the least turn. Both are the identity at ride height.
 """
 
 from __future__ import annotations

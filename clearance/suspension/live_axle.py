@@ -1,7 +1,7 @@
 """Beam axles: both hubs on one rigid body, held by links, and asked for the heights of both.
 
-Letters; all points [ahead, outboard, above] from the centre of this wheel's hub face. Links come in pairs: the other side's
-is the mirror image about the middle of the car, which is half the track inboard.
+Letters; all points [ahead, outboard, above] from the centre of this wheel's hub face. Links come in pairs: the other
+side's is the mirror image about the middle of the car, which is half the track inboard.
 
 * UA, UC - upper link: on the axle, on the car
 * LA, LC - lower link: on the axle, on the car
@@ -10,8 +10,8 @@ is the mirror image about the middle of the car, which is half the track inboard
 * AF     - torque arm's front bush, or a truck arm's front pivot, or the central ball of a de Dion tube
 
 Four numbers locate an axle that may heave and roll. Four-bar axles with a bar as well, and truck arms, have more: their
-bushings must give, the axle settles where they give least in all, and how far they give is reported. All bushings count as
-equally stiff. Topology from the templates of Project Chrono (BSD-3) and Dixon (from memory).
+bushings must give, the axle settles where they give least in all, and how far they give is reported. All bushings
+count as equally stiff. Topology from the templates of Project Chrono (BSD-3) and Dixon (from memory).
 """
 
 from __future__ import annotations
@@ -122,9 +122,12 @@ class LiveAxle(TiedKnuckle):
             worst = int(np.argmax(give))
             if give[worst] > self.bushing_limit_mm:
                 raise SuspensionError(
-                    f"{self.title} binds: with this wheel at {ends[worst, 0]:g} mm and the other at {ends[worst, 1]:g} mm the"
-                    f" bushing of the {name} would have to give {give[worst]:.1f} mm, over the {self.bushing_limit_mm:g} mm"
-                    f" allowed. Leave out the link that fights the others, set articulation lower, or write the give that"
+                    f"{self.title} binds: with this wheel at {ends[worst, 0]:g} mm and the other at"
+                    f" {ends[worst, 1]:g} mm the"
+                    f" bushing of the {name} would have to give {give[worst]:.1f} mm, over the"
+                    f" {self.bushing_limit_mm:g} mm"
+                    " allowed. Leave out the link that fights the others, set articulation lower, or write the"
+                    " give that"
                     f" was measured as bushing_limit."
                 )
 
@@ -313,7 +316,8 @@ def _knuckle(values: Mapping[str, Any], track: float) -> tuple[Kingpin | None, T
     for name in ("track_rod_here", "track_rod_there"):
         if name not in values:
             raise SuspensionError(
-                f'the drag link goes to the other wheel\'s knuckle, so the track rod turns this one; "{name}" is missing.'
+                f'the drag link goes to the other wheel\'s knuckle, so the track rod turns this one; "{name}"'
+                " is missing."
             )
     other = kingpin_through(other_side(lower, track), other_side(upper, track))
     here, there = point(values, "track_rod_here"), point(values, "track_rod_there")

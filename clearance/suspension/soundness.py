@@ -26,13 +26,15 @@ def refuse_slips(points: dict[str, Array]) -> None:
         far = float(np.abs(point).max())
         if far > FURTHEST_POINT_MM:
             raise SuspensionError(
-                f'"{name}" is {far / 1000:.1f} m from the hub. Check its unit: points are [ahead, outboard, above] from the'
+                f'"{name}" is {far / 1000:.1f} m from the hub. Check its unit: points are [ahead, outboard,'
+                " above] from the"
                 f' centre of the hub\'s face, such as ["-120 mm", "-300 mm", "85 mm"].'
             )
     sizes = [float(np.abs(point).max()) for point in points.values()]
     if len(sizes) >= 3 and 0.0 < max(sizes) < LEAST_ROD_MM:
         raise SuspensionError(
-            f"all hardpoints lie within {max(sizes):g} mm of the hub. Check their unit: were metres or inches written as mm?"
+            f"all hardpoints lie within {max(sizes):g} mm of the hub. Check their unit: were metres or inches"
+            " written as mm?"
         )
 
 
@@ -67,7 +69,8 @@ def refuse_unlocated(linkage: Linkage, what: str) -> None:
         raise SuspensionError(f"nothing locates the {what} {_direction(directions[-1][:6])}.")
     if not linkage.soft and len(slopes) > linkage.unknowns:
         raise SuspensionError(
-            f"the {what} is held {len(slopes) - linkage.unknowns} times too often: it cannot move without bending something."
+            f"the {what} is held {len(slopes) - linkage.unknowns} times too often: it cannot move without"
+            " bending something."
             f" Leave out a rod."
         )
 
@@ -78,7 +81,8 @@ def refuse_tie_rod_through_axis(kingpin: Kingpin, inner_mm: Array, outer_mm: Arr
     arm = float(abs(along @ np.cross(kingpin.axis, outer_mm - kingpin.through_mm)))
     if arm < LEAST_STEERING_ARM_MM:
         raise SuspensionError(
-            f"the tie rod passes {arm:.1f} mm from the steering axis, so it cannot turn the knuckle. Check tie_inner and"
+            f"the tie rod passes {arm:.1f} mm from the steering axis, so it cannot turn the knuckle. Check"
+            " tie_inner and"
             f" tie_outer: a steering arm is usually 100 mm to 180 mm long (common practice)."
         )
 
@@ -106,6 +110,7 @@ def _direction(free: Array) -> str:
         "sideways": ": add a track bar, a watts linkage, or links that are splayed",
         "fore and aft": ": add trailing links",
         "against winding up": ": add an upper link or a torque arm",
-        "against turning about the upright (steering by itself)": ": add a tie rod or toe link, or a second trailing link",
+        "against turning about the upright (steering by itself)": ": add a tie rod or toe link, or a second"
+        " trailing link",
     }
     return words[most] + remedy.get(words[most], ". Check that no two links lie on one line")

@@ -50,7 +50,8 @@ def kingpin_by_angles(through_mm: Array, inclination_deg: float, caster_deg: flo
     for name, angle in (("inclination", inclination_deg), ("caster", caster_deg)):
         if abs(angle) > 45.0:
             raise SuspensionError(
-                f"a steering axis with {name} {angle:g} deg does not stand up. Write an angle between -45 deg and 45 deg;"
+                f"a steering axis with {name} {angle:g} deg does not stand up. Write an angle between -45 deg"
+                " and 45 deg;"
                 f" both are measured from upright."
             )
     up = np.array([-np.tan(np.radians(caster_deg)), -np.tan(np.radians(inclination_deg)), 1.0])
@@ -65,7 +66,8 @@ def kingpin_through(lower_mm: Array, upper_mm: Array) -> Kingpin:
     up = np.asarray(upper_mm, dtype=float) - np.asarray(lower_mm, dtype=float)
     if up[2] <= 0.5 * np.linalg.norm(up):
         raise SuspensionError(
-            f"the upper ball joint is not above the lower one: {up[2]:g} mm up for {np.linalg.norm(up):g} mm between them."
+            f"the upper ball joint is not above the lower one: {up[2]:g} mm up for {np.linalg.norm(up):g} mm"
+            " between them."
             f" Check the third number of both points."
         )
     return Kingpin(through_mm=np.array(lower_mm, dtype=float), axis=up / np.linalg.norm(up))

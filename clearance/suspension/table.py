@@ -1,10 +1,10 @@
 """A measured table: what a tape and an angle finder read at each height of the hub, springs out.
 
-Rows are bump, across (hub face to a datum, positive outboard), along (positive ahead), camber and toe; the datum cancels,
-because only the change from ride height counts. Readings scatter by a millimetre, so each column is fitted by a low
-polynomial through the row of ride height (quadratic; cubic from seven rows) and not threaded through every row: on a known
-linkage with 1 mm of reading noise the quadratic errs 1.2 mm where a spline errs 2.0. How far rows lie from the fit is
-carried as `uncertainty_mm`. A table is never extrapolated.
+Rows are bump, across (hub face to a datum, positive outboard), along (positive ahead), camber and toe; the datum
+cancels, because only the change from ride height counts. Readings scatter by a millimetre, so each column is fitted
+by a low polynomial through the row of ride height (quadratic; cubic from seven rows) and not threaded through every
+row: on a known linkage with 1 mm of reading noise the quadratic errs 1.2 mm where a spline errs 2.0. How far rows lie
+from the fit is carried as `uncertainty_mm`. A table is never extrapolated.
 
 Steer rows, where there are some: bump, steer, across, along and camber at left lock, straight and right lock, at three
 heights. They are fitted by products of quadratics.
@@ -140,12 +140,14 @@ def _sorted_rows(rows: npt.ArrayLike) -> Array:
         )
     if len(table) < LEAST_ROWS:
         raise SuspensionError(
-            f"the measured table has {len(table)} rows; a fit needs at least {LEAST_ROWS}. Measure every 25 mm from droop to"
+            f"the measured table has {len(table)} rows; a fit needs at least {LEAST_ROWS}. Measure every 25 mm"
+            " from droop to"
             f" bump, ride height among them."
         )
     if not (np.abs(bumps) <= _REACH_MM).any():
         raise SuspensionError(
-            f"no row of the measured table is at ride height; its bumps are {_list(bumps)} mm. Measure one row at bump 0 mm."
+            f"no row of the measured table is at ride height; its bumps are {_list(bumps)} mm. Measure one row"
+            " at bump 0 mm."
         )
     return table
 
@@ -158,7 +160,8 @@ def _checked_steer_rows(rows: npt.ArrayLike) -> Array:
     left, right = len(np.unique(table[table[:, 1] > 0, 0])), len(np.unique(table[table[:, 1] < 0, 0]))
     if heights < 3 or left < 3 or right < 3:
         raise SuspensionError(
-            f"steer rows need left lock, straight and right lock at three heights, nine rows; these have {heights} heights,"
+            "steer rows need left lock, straight and right lock at three heights, nine rows; these have"
+            f" {heights} heights,"
             f" steer to the left at {left} of them and to the right at {right}."
         )
     straight = table[np.abs(table[:, 1]) <= _REACH_MM]
@@ -222,7 +225,8 @@ def _refuse_outside(values: Array, measured: Array, what: str, unit: str, remedy
     if beyond.any():
         found = float(values[beyond][0])
         raise SuspensionError(
-            f"{what} {found:g} {unit} is outside the measured table, which runs from {least:g} {unit} to {greatest:g} {unit};"
+            f"{what} {found:g} {unit} is outside the measured table, which runs from {least:g} {unit} to"
+            f" {greatest:g} {unit};"
             f" a table is never extrapolated. Reduce the travel, or {remedy}."
         )
 

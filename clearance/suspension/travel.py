@@ -2,8 +2,8 @@
 
 A linkage can be assembled in more than one way, and a solver that jumps straight to full droop may find the wrong one.
 So the first walk goes out from ride height in short steps, each started from the one before. What it finds at a grid of
-Chebyshev nodes is kept as polynomials, which start every later solution so near that two rounds of Newton finish it: the
-polynomials only start the answer, the rows decide it.
+Chebyshev nodes is kept as polynomials, which start every later solution so near that two rounds of Newton finish it:
+the polynomials only start the answer, the rows decide it.
 
 * lock - the travel at which rods are pulled straight, or the linkage folds: it cannot go on
 """
@@ -59,7 +59,8 @@ class Travel:
     """The same linkage with the road-wheel angle as one more row, to find the steering's move for an angle."""
     standing: Riding | None = None
     """What the spring and the stops hold: the lower ball joint. Bump is the hub's height straight ahead; when the wheel
-    steers it is this point that keeps its height, and the hub rises or sinks as the inclined axis makes it. Left out, the
+    steers it is this point that keeps its height, and the hub rises or sinks as the inclined axis makes it. Left out,
+    the
     hub itself is held."""
     straight: Travel | None = field(init=False, repr=False)
     """The same travel without steering, which says how high `standing` is at each bump."""
@@ -178,7 +179,8 @@ class Travel:
         return part, state
 
     def locked(self, position: Array) -> SuspensionError:
-        """The refusal of a position, with the travel at which the linkage locks and the rods that are pulled straight."""
+        """The refusal of a position, with the travel at which the linkage locks and the rods that are pulled
+        straight."""
         part, state = self.lock(position)
         at = part * position
         names, letters = self._guilty(state)
@@ -226,7 +228,8 @@ class Travel:
                 asked = float(steer_deg[~good][0])
                 raise SuspensionError(
                     f"{self.title} cannot steer to {asked:g} deg: the steering linkage locks before it, near"
-                    f" {asked * (step - 1) / steps:.1f} deg. Check the tie rod's two points against the steering axis, or"
+                    f" {asked * (step - 1) / steps:.1f} deg. Check the tie rod's two points against the"
+                    " steering axis, or"
                     f" write a smaller lock angle."
                 )
         return state.drive
