@@ -88,6 +88,8 @@ class _Boxes:
     """(n, k) middle setting."""
     half: Array
     """(n, k) half range."""
+    group: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.intp))
+    """(n,) which of several questions, asked side by side, a box belongs to."""
     bound: Array = field(default_factory=lambda: np.zeros(0))
     """(n,) proven lower bound."""
     score: Array = field(default_factory=lambda: np.zeros((0, 0)))
@@ -106,6 +108,7 @@ class _Boxes:
             weights=self.weights[rows],
             middle=self.middle[rows],
             half=self.half[rows],
+            group=self.group[rows],
             bound=self.bound[rows],
             score=self.score[rows],
             best_setting=self.best_setting[rows],
@@ -134,6 +137,24 @@ def bracket(
     return search.run(tolerance_mm, work, progress)
 
 
+def least_at_settings(
+    triangles: Array,
+    path: Path,
+    solid: Solid,
+    settings: Array,
+    *,
+    share: Array | None = None,
+    tolerance_mm: float = 0.1,
+    tree: Tree | None = None,
+) -> Array:
+    """The least distance from triangles (n, 3, 3) to the solid at each of m settings (m, k), for maps and pictures.
+
+    Measured at real points, so never less than the truth, and no more than `tolerance_mm` above it (a depth: 5 %).
+    """
+    search = _ManySearch(triangles, share, path, solid, (), tree if tree is not None else Tree(triangles))
+    return search.least(settings, tolerance_mm)
+
+
 class _Search:
     def __init__(
         self, triangles: Array, share: Array | None, path: Path, solid: Solid, limits: tuple[Limit, ...], tree: Tree
@@ -152,11 +173,7 @@ class _Search:
     def run(self, tolerance_mm: float, work: int, progress: Callable[[int, float, float], None] | None) -> Bracket:
         middle = self.path.box.mean(axis=1)[None]
         half = ((self.path.box[:, 1] - self.path.box[:, 0]) / 2)[None]
-        weights = np.zeros((1, 2)) if self.share is None else np.array([[self.share.min(), self.share.max()]])
-        nodes = _Boxes(
-            node=np.array([0]), corners=np.zeros((0, 3, 3)), weights=weights, middle=middle, half=half
-        )
-        now = [self._bounded(nodes, tolerance_mm)]
+        now = [self._bounded(self._roots(middle, half), tolerance_mm)]
         later: list[_Boxes] = []
         finished = True
         polished = False
@@ -187,14 +204,27 @@ class _Search:
             boxes=self.boxes,
         )
 
-    def _drop_above(self, tolerance_mm: float) -> float:
+    def _roots(self, middle: Array, half: Array) -> _Boxes:
+        """Everything, for each of some settings with their ranges."""
+        count = len(middle)
+        weights = np.zeros(2) if self.share is None else np.array([self.share.min(), self.share.max()])
+        return _Boxes(
+            node=np.zeros(count, dtype=np.intp),
+            corners=np.zeros((0, 3, 3)),
+            weights=np.repeat(weights[None], count, axis=0),
+            middle=middle,
+            half=half,
+            group=np.arange(count),
+        )
+
+    def _drop_above(self, tolerance_mm: float, boxes: _Boxes | None = None) -> float | Array:
         """Boxes that are proven no lower than this need no more looking at."""
         room = 0.9 * tolerance_mm
         if self.upper < 0 and self.boxes > _EXACT_DEPTH_WORK:
             room = max(room, 0.9 * max(DEEP_MM, DEEP_SHARE * -self.upper))
         return self.upper - room
 
-    def _best_of(self, boxes: _Boxes, drop: float, later: list[_Boxes]) -> list[_Boxes]:
+    def _best_of(self, boxes: _Boxes, drop: float | Array, later: list[_Boxes]) -> list[_Boxes]:
         """The most promising of some boxes; the rest wait, and what cannot matter is put aside."""
         keep = boxes.bound < drop
         if not keep.all():
@@ -264,7 +294,7 @@ class _Search:
         view = _View(boxes, self.path, self.solid, self.tree)
         self._hull_bound(boxes, view)
         self._try(boxes)
-        drop = self._drop_above(tolerance_mm)
+        drop = self._drop_above(tolerance_mm, boxes)
         weak = np.flatnonzero((boxes.bound < drop) & ~self.tight[view.element])
         deep = np.flatnonzero((boxes.bound < drop) & self.tight[view.element] & (view.distance < 0))
         rows = np.concatenate([weak, deep])
@@ -279,7 +309,7 @@ class _Search:
             if not boxes_keep.all():
                 rows = np.flatnonzero(boxes_keep)
                 if boxes.bound.shape[0] != len(boxes):
-                    boxes = replace_empty(boxes, self.path.numbers)
+                    boxes = _with_room(boxes, self.path.numbers)
                 boxes = boxes.take(rows)
         return boxes
 
@@ -347,17 +377,20 @@ class _Search:
     def measure(self, points: Array, share: Array, settings: Array, triangle: Ints) -> None:
         """Measure real points at real settings exactly, and keep the closest."""
         settings = self._kept_within_limits(settings)
-        centre, axis = self.path.at(settings)
-        place = points if self.share is None else points + share[:, None] * self.path.far_at(settings)
-        offset = place - centre
-        along = np.einsum("ij,ij->i", offset, axis)
-        radial = np.sqrt(np.maximum(np.einsum("ij,ij->i", offset, offset) - along * along, 0.0))
-        distance = self.solid.chain.near(along, radial).distance
+        distance = self._distance(points, share, settings)
         best = int(np.argmin(distance))
         if distance[best] < self.upper:
             self.upper = float(distance[best])
             self.setting, self.point, self.point_share = settings[best], points[best], float(share[best])
             self.triangle = int(triangle[best])
+
+    def _distance(self, points: Array, share: Array, settings: Array) -> Array:
+        centre, axis = self.path.at(settings)
+        place = points if self.share is None else points + share[:, None] * self.path.far_at(settings)
+        offset = place - centre
+        along = np.einsum("ij,ij->i", offset, axis)
+        radial = np.sqrt(np.maximum(np.einsum("ij,ij->i", offset, offset) - along * along, 0.0))
+        return self.solid.chain.near(along, radial).distance
 
     def _polish(self) -> None:
         """Look closely around the deepest place found: deep inside, corners alone close the bracket slowly."""
@@ -447,6 +480,42 @@ _VIEWED = (
     "remainder_by", "size", "turned",
 )  # fmt: skip
 """What of a view some of its rows take along."""
+
+
+class _ManySearch(_Search):
+    """The same question at many settings side by side, each with an upper end of its own. For pictures."""
+
+    def least(self, settings: Array, tolerance_mm: float) -> Array:
+        """(m,) least distance at each of settings (m, k), no more than `tolerance_mm` above the truth."""
+        self.uppers = np.full(len(settings), np.inf)
+        now = [self._bounded(self._roots(settings, np.zeros_like(settings)), tolerance_mm)]
+        while now:
+            open_boxes = []
+            for boxes in now:
+                keep = boxes.bound < self._drop_above(tolerance_mm, boxes)
+                if keep.any():
+                    open_boxes.append(boxes.take(np.flatnonzero(keep)))
+            children = [child for boxes in open_boxes for child in self._split_once(boxes)]
+            now = [b for b in (self._bounded(c, tolerance_mm) for c in children if len(c)) if len(b)]
+        return self.uppers
+
+    def _drop_above(self, tolerance_mm: float, boxes: _Boxes | None = None) -> float | Array:
+        assert boxes is not None
+        upper = self.uppers[boxes.group]
+        # a depth is a picture's darkest colour: near enough is enough
+        return upper - np.where(upper < 0, np.maximum(tolerance_mm, 0.05 * -upper), tolerance_mm)
+
+    def _try(self, boxes: _Boxes) -> None:
+        rows = np.arange(len(boxes))
+        if boxes.node[0] >= 0:
+            triangle = self.tree.sample(boxes.node)
+            points = self.triangles[triangle, 0]
+            share = np.zeros(len(rows)) if self.share is None else self.share[triangle, 0]
+        else:
+            points = boxes.corners[rows, boxes.best_corner]
+            share = boxes.weights[rows, boxes.best_corner]
+        distance = self._distance(points, share, boxes.middle)
+        np.minimum.at(self.uppers, boxes.group, distance)
 
 
 class _View:
@@ -554,7 +623,7 @@ class _View:
         return some
 
 
-def replace_empty(boxes: _Boxes, numbers: int) -> _Boxes:
+def _with_room(boxes: _Boxes, numbers: int) -> _Boxes:
     """Boxes that have no bounds yet, with room for them."""
     count = len(boxes)
     return replace(
@@ -635,6 +704,7 @@ def _joined(parts: list[_Boxes]) -> list[_Boxes]:
                 weights=np.concatenate([p.weights for p in same]),
                 middle=np.concatenate([p.middle for p in same]),
                 half=np.concatenate([p.half for p in same]),
+                group=np.concatenate([p.group for p in same]),
                 bound=np.concatenate([p.bound for p in same]),
                 score=np.concatenate([p.score for p in same]),
                 best_setting=np.concatenate([p.best_setting for p in same]),

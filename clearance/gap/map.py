@@ -1,0 +1,102 @@
+"""Gaps for pictures: of a part over a grid of positions, and of every vertex over the cycle.
+
+Both are measured, never less than the truth by more than the path's fit; `cycle` is what certifies.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import numpy.typing as npt
+
+from clearance.gap.measure import tree_of
+from clearance.geom.bracket import least_at_settings
+from clearance.geom.field import least_over_path
+from clearance.mockup.mockup import MockUp
+from clearance.mockup.paths import seen_by
+from clearance.pose import Array
+from clearance.well.part import Part
+
+MAP_TOLERANCE_MM = 0.1
+"""How much a map may say above the truth, off the part; of a depth, 5 %."""
+
+
+def over_positions(
+    mockup: MockUp, part: Part, *, bump_mm: npt.ArrayLike, steer_deg: npt.ArrayLike, other_bump_mm: float = 0.0
+) -> Array:
+    """The gap of a part at every pair of bump and steer: (bumps, steers), no play taken up.
+
+    Positions must lie within the cycle. `steer_deg` is of the left corner inside the package.
+    """
+    seen = seen_by(mockup, part)
+    bumps, steers = np.asarray(bump_mm, dtype=float), np.asarray(steer_deg, dtype=float)
+    grid = np.array(np.meshgrid(bumps, [other_bump_mm], steers, indexing="ij")).reshape(3, -1).T
+    least = least_at_settings(
+        part.triangles_mm,
+        seen.path,
+        mockup.solid,
+        seen.settings(grid),
+        share=None if part.far_end is None else part.far_end.share,
+        tolerance_mm=MAP_TOLERANCE_MM,
+        tree=tree_of(part),
+    )
+    return least.reshape(len(bumps), len(steers)) - part.skin_mm
+
+
+def over_vertices(
+    mockup: MockUp,
+    part: Part,
+    *,
+    edge_mm: float | None = None,
+    progress: Callable[[int, int], None] | None = None,
+) -> tuple[Array, np.ndarray, Array]:
+    """The part's vertices (v, 3) where they rest, its faces (t, 3), and each vertex's least gap (v,) over the cycle.
+
+    Corners at the same place become one vertex. With `edge_mm`, large triangles are cut first until no side is longer, so
+    that a wall of two triangles can show where it is close.
+    """
+    triangles = part.triangles_mm
+    share = None if part.far_end is None else part.far_end.share
+    if edge_mm is not None:
+        triangles, share = _cut(triangles, share, edge_mm)
+    corners = triangles.reshape(-1, 3)
+    tags = corners if share is None else np.column_stack([corners, share.reshape(-1)])
+    # adding zero makes -0.0 and 0.0 one place
+    _, first, inverse = np.unique(tags + 0.0, axis=0, return_index=True, return_inverse=True)
+    vertices = corners[first]
+    seen = seen_by(mockup, part)
+    least = least_over_path(
+        vertices,
+        seen.path,
+        mockup.solid,
+        share=None if share is None else share.reshape(-1)[first],
+        progress=progress,
+    )
+    return vertices, inverse.reshape(-1, 3), least - part.skin_mm
+
+
+def _cut(triangles: Array, share: Array | None, edge_mm: float) -> tuple[Array, Array | None]:
+    """Triangles bisected across their longest side until none is longer than `edge_mm`, or a million stand."""
+    weights = np.zeros(triangles.shape[:2]) if share is None else share
+    done: list[tuple[Array, Array]] = []
+    count = len(triangles)
+    while len(triangles):
+        sides = np.linalg.norm(np.roll(triangles, -1, axis=1) - triangles, axis=2)
+        longest = np.argmax(sides, axis=1)
+        rows = np.arange(len(triangles))
+        long = sides[rows, longest] > edge_mm
+        if count > 1_000_000:
+            long[:] = False
+        done.append((triangles[~long], weights[~long]))
+        triangles, weights, longest = triangles[long], weights[long], longest[long]
+        count += len(triangles)
+        rows = np.arange(len(triangles))
+        a, b, c = longest, (longest + 1) % 3, (longest + 2) % 3
+        middle, weight = (triangles[rows, a] + triangles[rows, b]) / 2, (weights[rows, a] + weights[rows, b]) / 2
+        pa, pb, pc = triangles[rows, a], triangles[rows, b], triangles[rows, c]
+        wa, wb, wc = weights[rows, a], weights[rows, b], weights[rows, c]
+        triangles = np.concatenate([np.stack([pa, middle, pc], axis=1), np.stack([middle, pb, pc], axis=1)])
+        weights = np.concatenate([np.stack([wa, weight, wc], axis=1), np.stack([weight, wb, wc], axis=1)])
+    cut = np.concatenate([t for t, _ in done])
+    return cut, None if share is None else np.concatenate([w for _, w in done])

@@ -1,0 +1,164 @@
+"""The least distance of many points over all settings, for pictures.
+
+This colours a scan. Distances are measured with the exact distance at real settings, so they are never
+less than the truth; nothing here certifies anything: `bracket` does that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+
+import numpy as np
+
+from clearance.geom.path import Path
+from clearance.geom.profile import Array
+from clearance.geom.revolve import Solid
+
+Ints = np.ndarray
+_THREADS = 2
+_SLICE = 40_000
+_GROUP = 32
+"""Neighbouring points that share the settings they try first."""
+
+
+def least_over_path(
+    points: Array,
+    path: Path,
+    solid: Solid,
+    *,
+    share: Array | None = None,
+    step_mm: float = 40.0,
+    progress: Callable[[int, int], None] | None = None,
+) -> Array:
+    """The least distance (n,) from points (n, 3) to the solid over all settings of the path.
+
+    Settings are tried on a grid, first for groups of neighbours, then about the best for every point, then at the bottom
+    of a parabola through what was found. `share` (n,) is of the far move.
+    """
+    grid = _Grid(path, step_mm)
+    order = _neighbourly(points)
+    least = np.empty(len(points))
+    slices = [order[at : at + _SLICE] for at in range(0, len(points), _SLICE)]
+
+    def work(rows: Ints) -> None:
+        least[rows] = grid.least(points[rows], None if share is None else share[rows], solid)
+
+    done = 0
+    with ThreadPoolExecutor(_THREADS) as pool:
+        for _ in pool.map(work, slices):
+            done += 1
+            if progress is not None:
+                progress(done, len(slices))
+    return least
+
+
+class _Grid:
+    """A grid of settings with the hub at each, and how to step from one to its neighbours."""
+
+    def __init__(self, path: Path, step_mm: float) -> None:
+        self.path = path
+        smooth = len(path.sizes)
+        counts = []
+        for i in range(path.numbers):
+            if i >= smooth:
+                counts.append(2)
+                continue
+            line = np.repeat(path.box.mean(axis=1)[None], 9, axis=0)
+            line[:, i] = np.linspace(*path.box[i], 9)
+            centre, axis = path.at(line)
+            length = np.linalg.norm(np.diff(centre, axis=0), axis=1).sum()
+            length += 350.0 * np.linalg.norm(np.diff(axis, axis=0), axis=1).sum()
+            counts.append(int(np.clip(np.ceil(length / step_mm) + 1, 3, 15)))
+        self.counts = np.array(counts, dtype=np.intp)
+        lines = [np.linspace(*path.box[i], counts[i]) for i in range(path.numbers)]
+        mesh = np.meshgrid(*lines, indexing="ij")
+        self.settings = np.array(mesh).reshape(path.numbers, -1).T if path.numbers else np.zeros((1, 0))
+        self.strides = np.array([int(np.prod(self.counts[i + 1 :])) for i in range(path.numbers)], dtype=np.intp)
+        self.centre, self.axis = path.at(self.settings)
+        self.far = path.far_at(self.settings)
+        self.step = np.array([line[1] - line[0] for line in lines])
+
+    def least(self, points: Array, share: Array | None, solid: Solid) -> Array:
+        """(n,) for points that lie in the order of neighbours."""
+        start = self._group_start(points, share, solid)
+        best = self.distance(points, share, start, solid)
+        at = start
+        below = [np.empty(len(points)) for _ in range(self.path.numbers)]
+        above = [np.empty(len(points)) for _ in range(self.path.numbers)]
+        # downhill along every number until nothing is lower, with the neighbours' heights kept for a parabola
+        rows = np.arange(len(points))
+        for _ in range(4):
+            stayed = at[rows].copy()
+            for i in range(self.path.numbers):
+                here, some = at[rows], None if share is None else share[rows]
+                place = here // self.strides[i] % self.counts[i]
+                down = np.where(place > 0, here - self.strides[i], here)
+                up = np.where(place < self.counts[i] - 1, here + self.strides[i], here)
+                below[i][rows] = self.distance(points[rows], some, down, solid)
+                above[i][rows] = self.distance(points[rows], some, up, solid)
+                height = np.minimum(below[i][rows], above[i][rows])
+                better = height < best[rows] - 1e-9
+                at[rows] = np.where(better, np.where(below[i][rows] < above[i][rows], down, up), here)
+                best[rows] = np.minimum(best[rows], height)
+            rows = rows[at[rows] != stayed]
+            if not len(rows):
+                break
+        return self._bottom(points, share, at, best, below, above, solid)
+
+    def _bottom(
+        self, points: Array, share: Array | None, at: Ints, best: Array, below: list[Array], above: list[Array], solid: Solid
+    ) -> Array:
+        """Try the bottom of the parabola through each point's neighbours, along all numbers at once."""
+        if not self.path.numbers or not len(at):
+            return best
+        settings = self.settings[at].copy()
+        for i in range(len(self.path.sizes)):
+            bend = below[i] + above[i] - 2 * best
+            offset = np.where(bend > 1e-9, 0.5 * (below[i] - above[i]) / np.where(bend > 1e-9, bend, 1.0), 0.0)
+            settings[:, i] += np.clip(offset, -1.0, 1.0) * self.step[i]
+        settings = np.clip(settings, self.path.box[:, 0], self.path.box[:, 1])
+        centre, axis = self.path.at(settings)
+        far = None if share is None else self.path.far_at(settings)
+        return np.minimum(best, _distance(points, share, centre, axis, far, solid))
+
+    def _group_start(self, points: Array, share: Array | None, solid: Solid) -> Ints:
+        """The best grid setting of each group's middle point, given to all of the group."""
+        middles = points[_GROUP // 2 :: _GROUP] if len(points) > _GROUP // 2 else points[:1]
+        some = None if share is None else (share[_GROUP // 2 :: _GROUP] if len(points) > _GROUP // 2 else share[:1])
+        best = np.full(len(middles), np.inf)
+        start = np.zeros(len(middles), dtype=np.intp)
+        for j in range(len(self.settings)):
+            here = self.distance(middles, some, np.full(len(middles), j), solid)
+            better = here < best
+            best = np.where(better, here, best)
+            start[better] = j
+        group = np.minimum(np.arange(len(points)) // _GROUP, len(middles) - 1)
+        return start[group]
+
+    def distance(self, points: Array, share: Array | None, at: Ints, solid: Solid) -> Array:
+        """(n,) at grid settings (n,)."""
+        far = None if share is None else self.far[at]
+        return _distance(points, share, self.centre[at], self.axis[at], far, solid)
+
+
+def _distance(
+    points: Array, share: Array | None, centre: Array, axis: Array, far: Array | None, solid: Solid
+) -> Array:
+    offset = points - centre
+    if share is not None and far is not None:
+        offset = offset + share[:, None] * far
+    along = np.einsum("ij,ij->i", offset, axis)
+    radial = np.sqrt(np.maximum(np.einsum("ij,ij->i", offset, offset) - along * along, 0.0))
+    return solid.chain.near(along, radial).distance
+
+
+def _neighbourly(points: Array) -> Ints:
+    """An order in which neighbours stand together: Morton's curve, 64 cells to an axis."""
+    low, high = points.min(axis=0), points.max(axis=0)
+    cell = ((points - low) * (63.999 / np.maximum(high - low, 1e-9))).astype(np.int64)
+    code = np.zeros(len(points), dtype=np.int64)
+    for bit in range(6):
+        for axis in range(3):
+            code |= ((cell[:, axis] >> bit) & 1) << (3 * bit + axis)
+    return np.argsort(code, kind="stable")
