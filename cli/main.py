@@ -19,6 +19,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "new": ("new", "Ask for the tape numbers of one corner and write its corner file."),
     "tire": ("tire", "What a tire marking means: dimensions, rims, load, speed, turns per km."),
     "scan": ("scan", "What is in a mesh file, in which unit, and where it stands on the hub."),
+    "motion": ("motion", "How the wheel moves: camber, toe, across and along, to hold against the car."),
     "check": ("check", "Does everything clear, everywhere in the travel and steering? The main job."),
 }
 """Verb: (module in this package, one-line help). Each module has a function `command`."""
