@@ -68,7 +68,7 @@ class Adjusted:
         return Pose(origin_mm=pose.origin_mm + np.array(self.axle_mm), turn=pose.turn)
 
     def _tilt(self, frame: str) -> Pose:
-        # Camber is positive with the top outboard: a turn about the axis ahead carries +z towards -y, so the sign changes.
+        # Camber is positive with the top outboard; a positive turn about the axis ahead takes the top inboard.
         own = about(np.zeros(3), _AHEAD, -self.camber_deg)
         if frame == HUB:
             return own
@@ -154,23 +154,12 @@ def with_part(mockup: MockUp, part: Part) -> MockUp:
 
 def with_part_moved(mockup: MockUp, name: str, by_mm: npt.ArrayLike) -> MockUp:
     """The mock-up with one part moved as a fabricator would move it: at ride height, in corner axes."""
-    return with_part(mockup, moved(part_of(mockup, name), by_mm))
+    return with_part(mockup, moved(mockup.part(name), by_mm))
 
 
 def with_body_lifted(mockup: MockUp, lift_mm: float) -> MockUp:
     """The body raised on its mounts: every part that rides on it goes up, travel and stops stay."""
     return replace(mockup, parts=tuple(_lifted(part, lift_mm) for part in mockup.parts))
-
-
-def part_of(mockup: MockUp, name: str) -> Part:
-    """The part of that name.
-
-    Raises InputError, with the names there are.
-    """
-    for part in mockup.parts:
-        if part.name == name:
-            return part
-    raise InputError(f"there is no part {name!r}. The parts are: {', '.join(p.name for p in mockup.parts)}.")
 
 
 def _lifted(part: Part, lift_mm: float) -> Part:

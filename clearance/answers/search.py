@@ -80,32 +80,37 @@ def _between(low: int, high: int, at: int) -> int:
     return max(least, min(most, at))
 
 
-def outermost(spare: Measured, inside: int, limit: int, *, guess: float | None = None) -> tuple[int, bool]:
+def outermost(
+    spare: Measured, inside: int, limit: int, *, guess: float | None = None, looks: int = 8
+) -> tuple[int, bool]:
     """Walk from a step that clears towards a limit: the last step before the first that was found not to clear.
 
-    The spare is taken to change by no more than one millimetre for each of the number's (a shift of the wheel, or of a
-    part, does no more), so a spare of 7 mm lets 7 mm be stepped over without a look. Gives the step, and whether the limit
-    itself was reached.
+    The spare changes by no more than one millimetre for each of the number's (a shift of the wheel, or of a part, does
+    no more), so a spare of 7 mm lets 7 mm be stepped over with proof. Where that takes more than `looks` strides, the
+    walk leaps to the guess if it clears: the stretch in between then rests on whatever made the guess. Gives the step,
+    and whether the limit itself was reached.
     """
     way = 1 if limit >= inside else -1
+    guessed = None if guess is None else spare.index(guess)
     at = inside
     while at != limit:
-        stride = max(1, int(spare.at(at) / spare.step))
-        ahead = at + way * stride
-        ahead = min(ahead, limit) if way > 0 else max(ahead, limit)
-        guessed = None if guess is None else spare.index(guess)
-        if (
-            guessed is not None
-            and (guessed - at) * way > stride
-            and (limit - guessed) * way >= 0
-            and spare.clears(guessed)
-        ):
-            # The stretch up to a guess that clears is left to the estimate that made the guess.
-            ahead = guessed
+        stride = max(1, int(spare.at(at) / spare.step)) if spare.at(at) != float("inf") else abs(limit - at)
+        ahead = at + way * min(stride, abs(limit - at))
+        if looks <= 0:
+            ahead = _leap(spare, at, ahead, limit, guessed)
+        looks -= 1
         if not spare.clears(ahead):
             return edge(spare, at, ahead), False
         at = ahead
     return at, True
+
+
+def _leap(spare: Measured, at: int, ahead: int, limit: int, guessed: int | None) -> int:
+    way = 1 if limit >= at else -1
+    if guessed is not None and (guessed - ahead) * way > 0 and (limit - guessed) * way >= 0 and spare.clears(guessed):
+        return guessed
+    # Past the guess and still clear: twenty steps at a time, and the edge is closed in between two of them.
+    return at + way * min(max(20, abs(ahead - at)), abs(limit - at))
 
 
 def least_that_clears(spare: Measured, limit: int) -> int | None:

@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clearance.pose import Array
+from clearance.pose import Array, Pose
 from clearance.suspension.position import Cycle, Suspension
 
 if TYPE_CHECKING:
@@ -31,12 +31,14 @@ if TYPE_CHECKING:
 
 POINT_SPACING_MM = 12.0
 """No triangle's longest side is left longer than this: flat on a shoulder of 40 mm radius that hides under 0.5 mm."""
-TRAVEL_STEP_MM = 12.0
-STEER_STEP_DEG = 3.0
+_CUBE_MM = 7.0
+"""One point of a part is kept in each cube of this side, edges first."""
+TRAVEL_STEP_MM = 15.0
+STEER_STEP_DEG = 4.0
 CELL_MM = 1.5
 """One ring is kept for each square of this side."""
-_POINTS_AT_A_TIME = 400_000
-_MOST_TRIANGLES = 400_000
+_POINTS_AT_A_TIME = 300_000
+_MOST_TRIANGLES = 300_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -90,29 +92,46 @@ def _ticks(least: float, most: float, step: float) -> Array:
 def _seen(suspension: Suspension, part: Part, grid: Array, reach_mm: float) -> Seen:
     hub = suspension.pose(grid)
     near = suspension.pose(grid, part.rides_on)
-    far = None if part.far_end is None else suspension.pose(grid, part.far_end.frame)
+    middle = hub.origin_mm.mean(axis=0)
     # Seen from the body, the hub moves inside a ball; what stays outside of it and the reach together is never near.
-    roam = float(np.linalg.norm(hub.origin_mm - hub.origin_mm.mean(axis=0), axis=1).max())
-    points, share = _points(part, hub.origin_mm.mean(axis=0), reach_mm + 2 * roam + part.skin_mm)
+    roam = float(np.linalg.norm(hub.origin_mm - middle, axis=1).max())
+    points, share = _points(part, middle, reach_mm + 2 * roam + part.skin_mm)
+    cells = _Cells(reach_mm)
     shifts = _shifts(suspension.cycle)
-    best = _Cells(reach_mm)
-    for one in range(len(grid)):
-        place = points @ near.turn[one].T + near.origin_mm[one]
-        if far is not None:
-            place = (1 - share) * place + share * (points @ far.turn[one].T + far.origin_mm[one])
-        for shift in shifts:
-            own = (place - shift - hub.origin_mm[one]) @ hub.turn[one]
-            best.add(own[:, 1], np.hypot(own[:, 0], own[:, 2]))
-    along, radius = best.rings()
+    if part.far_end is None:
+        _gather(cells, points, near, hub, shifts)
+    else:
+        far = suspension.pose(grid, part.far_end.frame)
+        for one in range(len(grid)):
+            place = (1 - share) * (points @ near.turn[one].T + near.origin_mm[one])
+            place += share * (points @ far.turn[one].T + far.origin_mm[one])
+            for shift in shifts:
+                own = (place - shift - hub.origin_mm[one]) @ hub.turn[one]
+                cells.add(own[:, 1], np.hypot(own[:, 0], own[:, 2]))
+    along, radius = cells.rings()
     return Seen(part=part.name, required_mm=part.required_mm, skin_mm=part.skin_mm, along_mm=along, radius_mm=radius)
 
 
+def _gather(cells: _Cells, points: Array, near: Pose, hub: Pose, shifts: list[Array]) -> None:
+    """Rings of points carried by one frame, by matrix products: the hub is taken to the part's frame, not back."""
+    square = np.einsum("ij,ij->i", points, points)
+    for shift in shifts:
+        # the hub's centre and axis as the part's own frame sees them, one column for each position
+        centre = np.einsum("qji,qj->qi", near.turn, hub.origin_mm + shift - near.origin_mm)
+        axis = np.einsum("qji,qj->qi", near.turn, hub.axis)
+        step = max(1, _POINTS_AT_A_TIME // max(1, len(points)))
+        for at in range(0, len(centre), step):
+            c, a = centre[at : at + step], axis[at : at + step]
+            along = points @ a.T - np.einsum("qi,qi->q", c, a)
+            apart = square[:, None] - 2 * (points @ c.T) + np.einsum("qi,qi->q", c, c)
+            cells.add(along.ravel(), np.sqrt(np.maximum(apart - along * along, 0.0)).ravel())
+
+
 def _shifts(cycle: Cycle) -> list[Array]:
-    """The corners of the play, and none: (ahead, outboard, 0)."""
+    """The corners of the play: (ahead, outboard, 0)."""
     play = cycle.shift
-    ahead = sorted({-play.behind_mm, 0.0, play.ahead_mm})
-    across = sorted({-play.inboard_mm, 0.0, play.outboard_mm})
-    return [np.array([x, y, 0.0]) for x, y in product(ahead, across)]
+    ahead, across = {-play.behind_mm, play.ahead_mm}, {-play.inboard_mm, play.outboard_mm}
+    return [np.array([x, y, 0.0]) for x, y in product(sorted(ahead), sorted(across))]
 
 
 class _Cells:
@@ -153,28 +172,49 @@ def _deep(filled: np.ndarray) -> np.ndarray:
 
 
 def _points(part: Part, centre: Array, reach_mm: float) -> tuple[Array, Array]:
-    """Points (n, 3) all over what of the part is within reach, no further apart than the spacing, and their shares (n, 1)."""
+    """Points (n, 3) all over what of the part is within reach, and their shares of the far end (n, 1).
+
+    Corners and points along edges stand first, so that where several share a small cube it is the edge that stays.
+    """
     triangles = np.asarray(part.triangles_mm, dtype=float)
     share = np.zeros(triangles.shape[:2]) if part.far_end is None else np.asarray(part.far_end.share, dtype=float)
-    done: list[tuple[Array, Array]] = []
-    while len(triangles):
-        middle = triangles.mean(axis=1)
-        size = np.linalg.norm(triangles - middle[:, None], axis=2).max(axis=1)
-        close = np.linalg.norm(middle - centre, axis=1) - size <= reach_mm
-        triangles, share = triangles[close], share[close]
+    kept = _within(triangles, centre, reach_mm)
+    triangles, share = triangles[kept], share[kept]
+    found = [(triangles.reshape(-1, 3), share.reshape(-1, 1)), _edge_points(triangles, share)]
+    while len(triangles) and len(triangles) <= _MOST_TRIANGLES:
         edges = np.linalg.norm(triangles - np.roll(triangles, -1, axis=1), axis=2)
-        small = edges.max(axis=1) <= POINT_SPACING_MM if len(triangles) else np.zeros(0, dtype=bool)
-        if len(triangles) > _MOST_TRIANGLES:
-            # A scan this fine is dense enough as it stands: its own corners are the samples.
-            small[:] = True
-        done.append((triangles[small].reshape(-1, 3), share[small].reshape(-1, 1)))
-        triangles, share = _halved(triangles[~small], share[~small], edges[~small])
-    points = np.concatenate([p for p, _ in done]) if done else np.zeros((0, 3))
-    shares = np.concatenate([s for _, s in done]) if done else np.zeros((0, 1))
+        large = edges.max(axis=1) > POINT_SPACING_MM
+        triangles, share = _halved(triangles[large], share[large], edges[large])
+        kept = _within(triangles, centre, reach_mm)
+        triangles, share = triangles[kept], share[kept]
+        found.append((triangles.reshape(-1, 3), share.reshape(-1, 1)))
+    points = np.concatenate([p for p, _ in found])
+    shares = np.concatenate([s for _, s in found])
     if len(points):
-        _, first = np.unique(np.round(points, 3), axis=0, return_index=True)
+        cube = np.floor(points / _CUBE_MM).astype(np.int64) + 2**19
+        # one whole number for each cube: 20 bits to an axis is 7 km either way
+        _, first = np.unique((cube[:, 0] << 40) | (cube[:, 1] << 20) | cube[:, 2], return_index=True)
         points, shares = points[first], shares[first]
     return points, shares
+
+
+def _within(triangles: Array, centre: Array, reach_mm: float) -> np.ndarray:
+    middle = triangles.mean(axis=1)
+    size = np.linalg.norm(triangles - middle[:, None], axis=2).max(axis=1, initial=0.0)
+    close: np.ndarray = np.linalg.norm(middle - centre, axis=1) - size <= reach_mm
+    return close
+
+
+def _edge_points(triangles: Array, share: Array) -> tuple[Array, Array]:
+    """Points along every long edge, no further apart than the spacing."""
+    ahead, share_ahead = np.roll(triangles, -1, axis=1), np.roll(share, -1, axis=1)
+    start, end = triangles.reshape(-1, 3), ahead.reshape(-1, 3)
+    first, last = share.reshape(-1, 1), share_ahead.reshape(-1, 1)
+    count = np.ceil(np.linalg.norm(end - start, axis=1) / POINT_SPACING_MM).astype(int)
+    which = np.repeat(np.arange(len(count)), count)
+    place = np.arange(len(which)) - np.repeat(np.cumsum(count) - count, count)
+    t = (place / np.maximum(count[which], 1))[:, None]
+    return start[which] * (1 - t) + end[which] * t, first[which] * (1 - t) + last[which] * t
 
 
 def _halved(triangles: Array, share: Array, edges: Array) -> tuple[Array, Array]:

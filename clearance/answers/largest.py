@@ -1,0 +1,246 @@
+"""The largest: which sizes of a list clear, each on its best rim width at its best backspace.
+
+Every tire on every permitted rim at every backspace step is looked at through what the wheel sees of the well (see
+`seen`); one measurement there decides many backspaces, because a shift of the wheel by a millimetre changes a gap by no
+more. Those that may clear are then certified over the whole cycle, best first, until enough have been. A size in the
+answer is certified; a size left out either failed by a real point of the well, or was not reached.
+
+Lengths are millimetres; rim widths inches.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from clearance.answers.changed import with_offset
+from clearance.answers.checked import Progress, all_clear, binding, gaps_of, silent, spare_mm
+from clearance.answers.sections import Sections
+from clearance.answers.seen import Seen, seen_by_wheel
+from clearance.answers.tires import listed_widths, mounted, rim_of
+from clearance.errors import InputError, TireError
+from clearance.gap.found import Gap
+from clearance.tire.catalog import (
+    Listed,
+    ride_height_change_mm,
+    rolling_circumference_mm,
+    speedometer_change,
+)
+from clearance.tire.load import load_kg
+
+if TYPE_CHECKING:
+    from clearance.geom.chain import Chain
+    from clearance.mockup.mockup import MockUp
+    from clearance.tire.tire import Tire
+    from clearance.wheel.wheel import Wheel
+
+NEAR_MM = 3.0
+"""What the coarse look may be wrong by."""
+ORDERS = ("diameter", "width", "target")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fit:
+    """One size that clears."""
+
+    size: str
+    tire: Tire
+    wheel: Wheel
+    spare_mm: float
+    """What the tightest part has left beyond its required gap."""
+    binds: Gap
+    speedometer: float
+    """Fraction by which the true speed grows at one reading."""
+    ride_height_mm: float
+    load_index: int | None
+    carries: bool | None
+    """Does its load index carry the corner's stated load? None where either is not known."""
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Largest:
+    """The sizes that clear, best first, and how much was looked at."""
+
+    fits: tuple[Fit, ...]
+    combinations: int
+    """Tire x rim x backspace."""
+    screened_out: int
+    """Tires on rims that fail at every backspace by a point that was found."""
+    certified: int
+    """Combinations that were measured over the whole cycle."""
+    not_reached: tuple[str, ...]
+    """Sizes that may clear but stood too far down the list to be certified."""
+    unknown: tuple[str, ...]
+    """Sizes whose dimensions are not known."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Candidate:
+    listed: Listed
+    mockup: MockUp
+    spare_mm: float
+    """As estimated, at the best offset."""
+
+
+def largest(
+    mockup: MockUp,
+    sizes: Sequence[Listed],
+    sections: Sections,
+    *,
+    by: str = "diameter",
+    target_mm: float | None = None,
+    rim_diameters_in: Sequence[float] | None = None,
+    enough: int = 10,
+    progress: Progress = silent,
+) -> Largest:
+    """The sizes that clear, in the order asked for: the largest diameter, the widest, or the closest to a diameter.
+
+    Raises InputError for an order that is not known.
+    """
+    rank = _rank(by, target_mm)
+    rims = tuple(rim_diameters_in or (mockup.wheel.diameter_in,))
+    mounts, unknown = _mounts(mockup, sizes, rims)
+    offsets = _offsets(mockup, sections)
+    candidates = _screened(mockup, mounts, offsets, progress)
+    candidates.sort(key=lambda c: (*rank(c.mockup.tire), -round(c.spare_mm, 3), c.mockup.wheel.width_in, c.listed.size))
+    fits, certified, reached = _certified(mockup, candidates, sections, enough, progress)
+    return Largest(
+        fits=fits,
+        combinations=len(mounts) * len(offsets),
+        screened_out=len(mounts) - len(candidates),
+        certified=certified,
+        not_reached=tuple(dict.fromkeys(c.listed.size for c in candidates if c.listed.size not in reached)),
+        unknown=unknown,
+    )
+
+
+def _rank(by: str, target_mm: float | None) -> Callable[[Tire], tuple[float, ...]]:
+    if by not in ORDERS:
+        raise InputError(f"{by!r} is not an order. Sort by one of: {', '.join(ORDERS)}.")
+    if by == "target":
+        if target_mm is None:
+            raise InputError('sorting by target needs a diameter. Write --target "28 in".')
+        return lambda t: (round(abs(t.overall_diameter_mm - target_mm), 3), -t.section_width_mm)
+    if by == "width":
+        return lambda t: (-round(t.section_width_mm, 1), -t.overall_diameter_mm)
+    return lambda t: (-round(t.overall_diameter_mm, 1), -t.section_width_mm)
+
+
+def _mounts(
+    mockup: MockUp, sizes: Sequence[Listed], rims: Sequence[float]
+) -> tuple[list[tuple[Listed, MockUp]], tuple[str, ...]]:
+    """Every listed tire on every permitted rim width, and the sizes whose dimensions are not known."""
+    found: list[tuple[Listed, MockUp]] = []
+    unknown: list[str] = []
+    for listed in sizes:
+        if not any(abs(listed.marking.rim_in - rim) < 0.02 for rim in rims):
+            continue
+        try:
+            for width in listed_widths(listed):
+                wheel = rim_of(mockup.wheel, width, listed.marking.rim_in)
+                found.append((listed, replace(mockup, tire=mounted(listed, width, mockup.tire), wheel=wheel)))
+        except TireError:
+            unknown.append(listed.size)
+    return found, tuple(unknown)
+
+
+def _offsets(mockup: MockUp, sections: Sections) -> np.ndarray:
+    """Offsets of the given rim that can be had, in the steps that backspace is sold in."""
+    half = mockup.wheel.overall_width_mm / 2
+    least, most = sections.limits.backspace_mm or (mockup.wheel.backspace_mm - 50.0, mockup.wheel.backspace_mm + 50.0)
+    step = sections.sold.backspace_mm.step or 3.175
+    return np.arange(np.ceil((least - half) / step), np.floor((most - half) / step) + 0.5) * step
+
+
+def _screened(
+    mockup: MockUp, mounts: Sequence[tuple[Listed, MockUp]], offsets: np.ndarray, progress: Progress
+) -> list[_Candidate]:
+    if not mounts or not len(offsets):
+        return []
+    widest = max(m.tire.full_diameter_mm for _, m in mounts) / 2
+    across = max(m.tire.full_width_mm for _, m in mounts) / 2 + float(np.abs(offsets).max())
+    seen = seen_by_wheel(mockup, within_mm=float(np.hypot(widest, across)), margin_mm=40.0)
+    kept = []
+    for done, (listed, one) in enumerate(mounts):
+        progress(done, len(mounts), "tires on rims looked at")
+        offset, spare = best_offset(one, seen, offsets)
+        if spare >= -NEAR_MM:
+            kept.append(_Candidate(listed=listed, mockup=with_offset(one, offset), spare_mm=spare))
+    return kept
+
+
+def best_offset(mockup: MockUp, seen: Sequence[Seen], offsets: np.ndarray) -> tuple[float, float]:
+    """The offset of a lattice with the most to spare, as estimated, and that spare.
+
+    A spare at one offset bounds it at every other, so most offsets are never looked at; the search ends when no bound
+    is a millimetre better than the best seen, or when every bound says that it hits.
+    """
+    chain, now = mockup.solid.chain, mockup.wheel.offset_mm
+    ceiling = np.full(len(offsets), np.inf)
+    best, best_spare = 0, -np.inf
+    at = len(offsets) // 2
+    for _ in range(len(offsets)):
+        spare = _spare(chain, seen, now - float(offsets[at]))
+        if spare > best_spare:
+            best, best_spare = at, spare
+        ceiling = np.minimum(ceiling, spare + np.abs(offsets - offsets[at]))
+        ceiling[at] = -np.inf
+        at = int(ceiling.argmax())
+        if ceiling[at] < best_spare + 1.0 or ceiling[at] < -NEAR_MM:
+            break
+    return float(offsets[best]), float(best_spare)
+
+
+def _spare(chain: Chain, seen: Sequence[Seen], shifted_mm: float) -> float:
+    return min((s.gap_mm(chain, shifted_mm) - s.required_mm for s in seen), default=float("inf"))
+
+
+def _certified(
+    mockup: MockUp, candidates: Sequence[_Candidate], sections: Sections, enough: int, progress: Progress
+) -> tuple[tuple[Fit, ...], int, set[str]]:
+    """Measure the candidates in their order until enough sizes have cleared; each size on its best rim only."""
+    fits: list[Fit] = []
+    done: set[str] = set()
+    reached: set[str] = set()
+    count = 0
+    for candidate in candidates:
+        if len(fits) >= enough:
+            break
+        size = candidate.listed.size
+        reached.add(size)
+        if size in done:
+            continue
+        progress(len(fits), enough, f"certifying {size}")
+        gaps = gaps_of(candidate.mockup)
+        count += 1
+        if all_clear(gaps):
+            done.add(size)
+            fits.append(_fit(mockup, candidate, gaps, sections))
+    return tuple(fits), count, reached
+
+
+def _fit(mockup: MockUp, candidate: _Candidate, gaps: Sequence[Gap], sections: Sections) -> Fit:
+    old, new, listed = mockup.tire, candidate.mockup.tire, candidate.listed
+    tightest = binding(gaps)
+    needed = sections.load.corner_kg
+    index = listed.load_index
+    return Fit(
+        size=listed.size,
+        tire=new,
+        wheel=candidate.mockup.wheel,
+        spare_mm=spare_mm(tightest),
+        binds=tightest,
+        speedometer=speedometer_change(_rolling(old), _rolling(new)),
+        ride_height_mm=ride_height_change_mm(old.overall_diameter_mm, new.overall_diameter_mm),
+        load_index=index,
+        carries=None if index is None or needed is None else load_kg(index) >= needed,
+        source=listed.source,
+    )
+
+
+def _rolling(tire: Tire) -> float:
+    return rolling_circumference_mm(tire.overall_diameter_mm, radial=tire.info is None or tire.info.radial)
