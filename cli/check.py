@@ -1,0 +1,181 @@
+"""`clearance check`: does everything clear, everywhere in the travel and steering?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from clearance.gap.found import Gap
+    from clearance.mockup.mockup import MockUp
+
+EXIT_CODES = {"clears": 0, "tight": 1, "hits": 1, "undecided": 3}
+"""2 is an input that is wrong."""
+_LEAST_MM, _MOST_MM = 0.005, 5.0
+
+
+def command(
+    file: Annotated[Path, typer.Argument(help="The corner file.", show_default=False)],
+    out: Annotated[Path | None, typer.Option("--out", "-o", help="Folder for the report, STL, GLB and findings.")] = None,
+    tolerance: Annotated[str, typer.Option(help="How closely each gap is bracketed.")] = "0.05 mm",
+    slack: Annotated[str, typer.Option(help="How far outside the truth the envelope may lie.")] = "0.5 mm",
+    work: Annotated[int | None, typer.Option(help="Boxes that may be looked at for one part.", min=1000)] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print only the findings, as JSON.")] = False,
+) -> int:
+    """Does everything clear, everywhere in the travel and steering, by how much, and what is closest?
+
+    Exit code 0: every part clears. 1: something is tight or hits. 2: the input is wrong. 3: undecided.
+    """
+    from clearance.corner_file.load import load
+    from clearance.gap.cycle import over_cycle
+    from clearance.report.findings import as_json as to_json
+    from clearance.report.findings import findings_of
+    from clearance_cli.out import Progress
+
+    tolerance_mm = _within(tolerance, "--tolerance", _LEAST_MM, _MOST_MM)
+    slack_mm = _within(slack, "--slack", 0.1, 20.0)
+    progress = Progress()
+    mockup = load(file)
+    gaps = over_cycle(mockup, tolerance_mm=tolerance_mm, work=work, progress=progress)
+    doubts = placing_doubts(mockup, gaps)
+    findings = findings_of(mockup, gaps, tolerance_mm=tolerance_mm, warnings=doubts, versions=versions())
+    if out is not None:
+        findings = _write(out, mockup, gaps, findings, slack_mm, progress)
+    progress.close()
+    if as_json:
+        typer.echo(to_json(findings).decode(), nl=False)
+    else:
+        typer.echo(page(findings, out))
+    return EXIT_CODES[findings["verdict"]]
+
+
+def _within(text: str, option: str, least_mm: float, most_mm: float) -> float:
+    from clearance.errors import UnitError
+    from clearance.units import length_mm
+
+    try:
+        value = length_mm(text)
+    except UnitError as wrong:
+        raise UnitError(f"{option}: {wrong}") from None
+    if not least_mm <= value <= most_mm:
+        raise UnitError(f'{option} "{text}" is {value:g} mm; choose from {least_mm:g} mm to {most_mm:g} mm.')
+    return value
+
+
+def versions() -> dict[str, str]:
+    """The versions whose arithmetic is in the numbers."""
+    from importlib.metadata import version
+
+    return {"clearance": version("wheelwell-clearance"), "numpy": version("numpy")}
+
+
+def placing_doubts(mockup: MockUp, gaps: Sequence[Gap]) -> tuple[str, ...]:
+    """What a scan's gap at ride height says about where it was placed."""
+    from clearance.gap.still import at_position
+    from clearance.suspension.position import Position
+    from clearance.units import both
+
+    low, high = mockup.suspension.cycle.steer_deg
+    straight = min(max(0.0, low), high)
+    doubts = []
+    for part, gap in zip(mockup.parts, gaps, strict=True):
+        if part.kind != "mesh" or gap.at_most_mm >= 0:
+            continue
+        ride = at_position(mockup, Position(steer_deg=straight), tolerance_mm=0.5, parts=[part.name])[0]
+        if ride.at_most_mm < 0:
+            doubts.append(
+                f"{part.name}: already touching at ride height, {both(-ride.at_most_mm)} inside the tire ({ride.where})."
+                " Check where the mesh was placed before you believe anything else about it."
+            )
+    return tuple(doubts)
+
+
+def _write(
+    out: Path,
+    mockup: MockUp,
+    gaps: Sequence[Gap],
+    findings: Mapping[str, Any],
+    slack_mm: float,
+    progress: Any,
+) -> dict[str, Any]:
+    """Every file of the answer, whole or not at all; gives the findings as they were written."""
+    from clearance.report.findings import as_json as to_json
+    from clearance_cli.out import write_all
+    from clearance_cli.shapes import shapes_of
+
+    shapes, remarks = shapes_of(mockup, gaps, slack_mm, progress)
+    names = sorted([*shapes, "findings.json", "report.html"])
+    whole = {**findings, "files": names, "warnings": [*findings["warnings"], *remarks]}
+    progress(0, 1, "laying out the report")
+    from clearance.report.page import write_report
+
+    write_all(out, {**shapes, "findings.json": to_json(whole), "report.html": write_report(mockup, gaps, whole)})
+    return whole
+
+
+def page(findings: Mapping[str, Any], out: Path | None) -> str:
+    """The findings as a fabricator reads them in a terminal: worst first, ending with one sentence."""
+    from clearance.report.sentence import verdict_sentence
+    from clearance.units import both
+
+    tire, wheel = findings["tire"], findings["wheel"]
+    lines = [
+        findings["title"] or "Corner",
+        f"  {findings['corner']}: {tire['marking'] or 'tire'}, {both(tire['overall_diameter'])} high and"
+        f" {both(tire['section_width'])} wide ({tire['source']})",
+        f"  on {wheel['diameter_in']:g} x {wheel['width_in']:g} in, backspace {both(wheel['backspace'])},"
+        f" offset {wheel['offset']:.1f} mm",
+        f"  {_cycle_words(findings['cycle'])}; every gap to {findings['tolerance']:g} mm of what was described",
+        "",
+    ]
+    width = max([len(part["name"]) for part in findings["parts"]] + [4])
+    lines.append(f"  {'':9} {'part':<{width}}  {'gap':>19}  {'must keep':>19}  where the tire is")
+    for part in findings["parts"]:
+        lines += _row(part, findings["cycle"], width)
+    for warning in findings["warnings"]:
+        lines += ["", f"  Note: {warning}"]
+    if out is not None:
+        lines += ["", f"  Wrote {len(findings['files'])} files to {out}: open {out / 'report.html'} first."]
+    lines += ["", verdict_sentence(findings)]
+    return "\n".join(lines)
+
+
+def _row(part: Mapping[str, Any], cycle: Mapping[str, Any], width: int) -> list[str]:
+    from clearance.units import both
+
+    gap = both(part["gap"]["at_least"])
+    if not part["finished"]:
+        gap = f"{part['gap']['at_least']:.1f} to {part['gap']['at_most']:.1f} mm"
+    uncertain = f", give or take {both(part['uncertainty'])}" if part["uncertainty"] else ""
+    indent = " " * 12
+    return [
+        f"  {part['verdict']:<9} {part['name']:<{width}}  {gap:>19}  {both(part['required']):>19}"
+        f"  {_position_words(part['position'], cycle)}",
+        f"{indent}{part['tire_region']}; {part['where']}{uncertain}",
+    ]
+
+
+def _position_words(position: Mapping[str, float], cycle: Mapping[str, Any]) -> str:
+    bump = position["bump"]
+    words = "ride height" if abs(bump) < 0.05 else f"{abs(bump):.0f} mm {'bump' if bump > 0 else 'droop'}"
+    if cycle["other_bump"] != [0, 0]:
+        words += f", other side {position['other_bump']:+.0f} mm"
+    if cycle["steer"] != [0, 0]:
+        steer = position["steer"]
+        words += ", straight" if abs(steer) < 0.05 else f", {abs(steer):.1f} deg {'left' if steer > 0 else 'right'}"
+    return words
+
+
+def _cycle_words(cycle: Mapping[str, Any]) -> str:
+    from clearance.units import both
+
+    low, high = cycle["bump"]
+    words = f"travel {both(-low)} down, {both(high)} up"
+    if cycle["other_bump"] != [0, 0]:
+        words += f", the other side {both(-cycle['other_bump'][0])} down, {both(cycle['other_bump'][1])} up"
+    if cycle["steer"] != [0, 0]:
+        words += f", lock {cycle['steer'][1]:g} deg left, {-cycle['steer'][0]:g} deg right"
+    return words
