@@ -45,6 +45,8 @@ def read_motion(suspension: object, steering: object, *, right_hand: bool, title
     travel = read(TravelTable, {key: value for key, value in table.items() if key not in own}, path)
     found = _values(own, kind.keys, path, _every_key(kind), f'suspension "{kind.name}"')
     turned = None if steering is None else _steering(_is_table(steering, ("steering",)))
+    if turned is not None:
+        _refuse_axis(turned, kind, measured="steer_rows" in found)
     if right_hand:
         found = _mirrored_rows(found, kind)
         turned = None if turned is None else _locks_swapped(turned)
@@ -89,7 +91,10 @@ def _values(
             raise Refusal((*path, name), f'the key "{name}" is not known to {owner}. {nearest(name, known)}')
     for key in keys:
         if key.required and key.name not in table:
-            raise Refusal((*path, key.name), f'"{key.name}" is missing: {key.help}.')
+            raise Refusal(
+                (*path, key.name),
+                f'"{key.name}" is missing: {key.help}. Write {key.name} = {_EXAMPLES[key.dimension]}.',
+            )
     return {name: _value(by_name[name], value, (*path, name)) for name, value in table.items()}
 
 
@@ -112,6 +117,17 @@ _READERS: dict[str, Callable[[object], Any]] = {
     "number": values.number,
     "text": values.word,
     "point": values.point,
+}
+
+
+_EXAMPLES: dict[str, str] = {
+    "length": '"120 mm"',
+    "angle": '"8 deg"',
+    "number": "0.5",
+    "text": '"..."',
+    "point": '["40 mm", "-95 mm", "120 mm"]',
+    "points": '[["40 mm", "-95 mm", "120 mm"], ...]',
+    "rows": '[["0 mm", "0 mm", ...], ...]',
 }
 
 
@@ -139,6 +155,9 @@ def _row(key: Key, row: object, path: Path) -> list[float]:
         if missing:
             raise Refusal(path, f"the row has no {' and no '.join(missing)}.")
         return [_read(dimension, row[name], (*path, name)) for name, dimension in key.columns]
+    if isinstance(row, list) and all(isinstance(part, list) for part in row):
+        # a row of points, as a link's two ends
+        row = [item for part in row for item in part]
     if not isinstance(row, list) or len(row) != len(names):
         raise Refusal(path, f"a row is [{', '.join(names)}], {len(names)} values; found {as_written(row)}.")
     return [
@@ -173,12 +192,23 @@ def _is_table_at(value: object, path: Path) -> Mapping[str, Any]:
     return value
 
 
+def _refuse_axis(steering: Mapping[str, Any], kind: Kind, *, measured: bool) -> None:
+    path: Path = ("steering", "axis")
+    turns = any(steering.get(name) for name in ("left", "right"))
+    if "axis" in steering and kind.own_axis:
+        raise Refusal(path, f'suspension "{kind.name}" has its steering axis in its hardpoints: leave axis out.')
+    if turns and "axis" not in steering and not kind.own_axis and not measured:
+        raise Refusal(
+            path,
+            '"axis" is missing: what the wheel steers about. Write'
+            ' axis = { through = ["0 mm", "-95 mm", "0 mm"], inclination = "8 deg", caster = "3 deg" }.',
+        )
+
+
 def _locks_swapped(steering: Mapping[str, Any]) -> dict[str, Any]:
-    swapped = {name: value for name, value in steering.items() if name not in ("left", "right")}
-    for name, other in (("left", "right"), ("right", "left")):
-        if other in steering:
-            swapped[name] = steering[other]
-    return swapped
+    """Steering of a right corner as that of a left one: whatever is said of one lock holds for the other."""
+    other = {"left": "right", "right": "left", "rack_left": "rack_right", "rack_right": "rack_left"}
+    return {other.get(name, name): value for name, value in steering.items()}
 
 
 def _mirrored_rows(found: Mapping[str, Any], kind: Kind) -> dict[str, Any]:

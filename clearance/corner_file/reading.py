@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
+from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
+from clearance.corner_file import values
 from clearance.corner_file.lines import Path, Step
 from clearance.corner_file.refusal import Refusal, as_written, nearest
 
@@ -46,8 +48,11 @@ def _worded(model: type[BaseModel], detail: ErrorDetails, path: Path) -> tuple[P
         return where, detail["msg"]
     if kind == "extra_forbidden":
         return where, f'the key "{loc[-1]}" is not known here. {nearest(str(loc[-1]), key_names(_at(model, loc[:-1])))}'
+    if kind == "missing" and isinstance(loc[-1], int):
+        return where[:-1], f"the list ends too early: found {len(found)}, and one more belongs here."
     if kind == "missing":
-        return where, f'"{loc[-1]}" is missing: {_at(model, loc[:-1]).model_fields[_name(model, loc)].description}.'
+        field = _at(model, loc[:-1]).model_fields[_name(model, loc)]
+        return where, f'"{loc[-1]}" is missing: {field.description}. Write {loc[-1]} = {_example_of(field)}.'
     if kind in ("too_short", "too_long"):
         context = detail.get("ctx", {})
         count = context.get("min_length", context.get("max_length"))
@@ -80,6 +85,16 @@ def _models(annotation: Any) -> list[type[BaseModel]]:
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return [annotation]
     return [model for inner in getattr(annotation, "__args__", ()) for model in _models(inner)]
+
+
+def _example_of(field: FieldInfo) -> str:
+    """What a value of this key may look like."""
+    readers = [getattr(mark, "func", None) for mark in field.metadata]
+    known = [values.EXAMPLES[reader] for reader in readers if reader in values.EXAMPLES]
+    if known:
+        return known[0]
+    inside = _models(field.annotation)
+    return _example(inside[0]) if inside else "[...]"
 
 
 def _example(model: type[BaseModel]) -> str:

@@ -60,7 +60,7 @@ def read_wheel(table: object) -> tuple[Wheel, Assumed]:
             **{name: value for name, value in values.items() if value is not None},  # type: ignore[arg-type]
         )
     except InputError as wrong:
-        raise Refusal((*path, *wrong.key.split(".")) if wrong.key else path, str(wrong)) from None
+        raise Refusal((*path, *_blamed_wheel(wrong, given)), str(wrong)) from None
     return wheel, _wheel_assumed(given, wheel)
 
 
@@ -98,6 +98,20 @@ def _circle(given: WheelTable) -> BoltCircle | None:
         return BoltCircle(studs=studs, diameter_mm=diameter_mm)
     except InputError as wrong:
         raise Refusal(("wheel", "bolt_circle"), str(wrong)) from None
+
+
+def _blamed_wheel(wrong: InputError, given: WheelTable) -> Path:
+    """The key that a refusal of the wheel is about."""
+    words = {
+        "a barrel": "barrel_inner_diameter",
+        "a center bore": "center_bore",
+        "the wheel face": "face",
+        "high": "flange_height",
+        "thick": "flange_thickness",
+        "offset": "offset",
+    }
+    named = [key for word, key in words.items() if word in str(wrong) and key in given.model_fields_set]
+    return (wrong.key,) if wrong.key else (named[0],) if named else ()
 
 
 def _wheel_sources(given: WheelTable) -> dict[str, str]:
@@ -209,7 +223,7 @@ def _refuse_strange_tire(given: TireTable, marked: Marking | None, wheel: Wheel)
     if given.tread_width is not None and given.section_width is not None and given.tread_width >= given.section_width:
         raise Refusal(
             (*path, "tread_width"),
-            f"the tread ({both(given.tread_width)}) is not narrower than the section ({both(given.section_width)})."
+            f"the tread, {both(given.tread_width)}, is not narrower than the section, {both(given.section_width)}."
             " Measure the tread to where the shoulders begin to fall away.",
         )
 

@@ -176,7 +176,7 @@ class WheelTable(Table):
 class PartTable(Table):
     """What every [[part]] can say, whatever its kind."""
 
-    name: Name = Field(description="yours; findings call it this")
+    name: Name = Field(description="what the findings call it; yours to choose")
     kind: Word = Field(description="wall, plate, box, bar, tub, lip or mesh")
     rides_on: Word = Field("body", description='what it moves with: "body", "axle", "knuckle", or a link')
     required: Distance | None = Field(None, description="the gap that it must keep; a default by kind where not given")
@@ -334,7 +334,7 @@ class AxleRegionTable(Table):
 class RemoveTable(Table):
     """What of a scan must not count, because it moves with the wheel or will not be there."""
 
-    name: Name = Field(description="yours; findings say how much was left out under it")
+    name: Name = Field(description="what the findings call it; yours to choose")
     box: BoxRegionTable | None = Field(None, description="{ min, max } in corner axes")
     axle: AxleRegionTable | None = Field(None, description="{ radius, from, to }: a cylinder about the axle")
     piece: Point | None = Field(None, description="a point at or near one connected piece")

@@ -202,7 +202,11 @@ def _tub(table: TubTable, tag: parts.Tag, around: Surroundings) -> tuple[Part, .
 
 def _lip(table: LipTable, tag: parts.Tag) -> Part:
     for key in ("from", "to"):
-        if table.outline is not None and ("from_" if key == "from" else key) in table.model_fields_set:
+        if (
+            table.outline is not None
+            and table.radius is None
+            and ("from_" if key == "from" else key) in table.model_fields_set
+        ):
             raise PartError(f'an outline is taken whole: leave "{key}" out, or give a radius.', key=key)
     return lip.lip(
         tag,

@@ -189,6 +189,24 @@ def bolt_circle(value: object) -> tuple[int, float]:
     return int(match["studs"][:6]), positive(match["diameter"])
 
 
+EXAMPLES: dict[object, str] = {
+    length: '"120 mm"',
+    not_negative: '"120 mm"',
+    positive: '"120 mm"',
+    rim_diameter: '"15 in"',
+    rim_width: '"7 in"',
+    angle: '"8 deg"',
+    not_negative_angle: '"8 deg"',
+    point: '["40 mm", "-95 mm", "120 mm"]',
+    flat_point: '["0 mm", "40 mm"]',
+    word: '"..."',
+    name: '"frame rail"',
+    whole: "4",
+    number: "0.5",
+    bolt_circle: '"5 x 4.5 in"',
+}
+"""What a value looks like, for whoever left it out."""
+
 Length = Annotated[float, BeforeValidator(length)]
 Distance = Annotated[float, BeforeValidator(not_negative)]
 Size = Annotated[float, BeforeValidator(positive)]
