@@ -19,14 +19,17 @@ CAUTION = (
 
 
 def command(
-    size: Annotated[str, typer.Argument(help="As on the sidewall: 245/45R17 95W, 31x10.50R15LT, 6.70-15, E70-14.")],
+    size: Annotated[
+        list[str],
+        typer.Argument(help="As on the sidewall: 245/45R17 95W, 31x10.50R15LT, 6.70-15, E70-14.", show_default=False),
+    ],
     rim: Annotated[str, typer.Option(help='Rim width that it will stand on, as "7 in" or "135 mm".')] = "",
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
     """What a tire marking means: dimensions, rims, tolerances, load, speed, turns per km, room for snow chains."""
     from clearance.tire.dimensions import dimensions_for
 
-    found = dimensions_for(size)
+    found = dimensions_for(" ".join(size))
     rim_in = _rim_in(rim) if rim else found.measuring_rim_in
     typer.echo(json.dumps(_facts(found, rim_in), indent=2) if as_json else _page(found, rim_in))
 
@@ -119,8 +122,10 @@ def _size_rows(found: Dimensions, rim_in: float) -> list[Row]:
         _row("rolling circumference", found.rolling_mm, sources["rolling"]),
     ]
     low, high = found.rims_in
-    rows.append(("measuring rim", "", _rim(found.measuring_rim_in), sources["measuring_rim"]))
-    rows.append(("permitted rims", "", f"{low:.3g} to {high:.3g} in", sources["rims"]))
+    measuring = found.measuring_rim_in
+    rows.append(("measuring rim", _rim_mm(measuring), _rim(measuring), sources["measuring_rim"]))
+    rows.append(("permitted rims, from", _rim_mm(low), _rim(low), sources["rims"]))
+    rows.append(("  to", _rim_mm(high), _rim(high), ""))
     return rows
 
 
@@ -138,6 +143,12 @@ def _width_note(found: Dimensions, rim_in: float) -> str:
 
 def _rim(rim_in: float) -> str:
     return f"{rim_in:.3g} in"
+
+
+def _rim_mm(rim_in: float) -> str:
+    from clearance.units import MM_PER_INCH
+
+    return f"{rim_in * MM_PER_INCH:.1f}"
 
 
 def _row(name: str, mm: float, source: str) -> Row:

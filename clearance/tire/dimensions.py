@@ -16,7 +16,7 @@ of one size differ.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from clearance.errors import TireError
 from clearance.tire.size import Marking, read
@@ -27,6 +27,7 @@ RIM_SLOPE = 0.4
 """K: millimetres of section width per millimetre of rim width. UN R30 6.1.1.1; the trade's 0.2 in per 0.5 in."""
 R30_FORMULA = "marking, UN R30 formula"
 R54_FORMULA = "marking, UN R30 formula (UN R54 has the same)"
+MEASURING_RIM = "share of the marked width by aspect ratio, design guide (from memory)"
 USUAL_RIMS = "usual range, half an inch under the measuring rim to one over (from memory)"
 ROLLING_FACTOR = {True: 3.05, False: 2.99}
 """Rolling circumference over overall diameter: radial and bias, UN R30 and ETRTO (from memory; 16 light-truck sheets
@@ -203,7 +204,10 @@ def _by_formula(marking: Marking) -> Dimensions:
         rims, rims_from = RIMS_IN[size], "handbook (from memory)"
     else:
         rims, rims_from = (rim_in - 0.5, rim_in + 1.0), USUAL_RIMS
-    return _whole(marking, rim_in, formula_section_mm(width_mm, aspect, rim_in), overall_mm, source, rims, rims_from)
+    section_mm = formula_section_mm(width_mm, aspect, rim_in)
+    found = _whole(marking, rim_in, section_mm, overall_mm, source, rims, rims_from)
+    guide = rims_from if sheet else "4 in, as such spares are" if marking.prefix == "T" else MEASURING_RIM
+    return replace(found, sources={**found.sources, "measuring_rim": guide})
 
 
 def _whole(
@@ -240,16 +244,7 @@ def _by_row(marking: Marking, row: Row) -> Dimensions:
     found = _whole(marking, row.rim_in, row.section_mm, row.overall_mm, row.source, row.rims_in, "", *warnings)
     if row.around_mm is None:
         return found
-    return Dimensions(
-        marking=marking,
-        measuring_rim_in=found.measuring_rim_in,
-        section_width_mm=found.section_width_mm,
-        overall_diameter_mm=found.overall_diameter_mm,
-        rims_in=found.rims_in,
-        rolling_mm=row.around_mm,
-        sources={**found.sources, "rolling": row.source},
-        warnings=warnings,
-    )
+    return replace(found, rolling_mm=row.around_mm, sources={**found.sources, "rolling": row.source})
 
 
 def _estimate(marking: Marking, why: str) -> str:
