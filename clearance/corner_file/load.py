@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path as FilePath
 from typing import Any
@@ -31,6 +31,7 @@ from clearance.mockup.mockup import MockUp
 from clearance.mockup.solid import solid_of
 from clearance.suspension.position import Suspension
 from clearance.tire.tire import Tire
+from clearance.well.part import Part
 from clearance.wheel.wheel import Wheel
 
 MOST_BYTES = 4_000_000
@@ -183,7 +184,7 @@ def _mockup(tables: Mapping[str, Any], path: FilePath) -> MockUp:
         suspension=motion.suspension,
         parts=parts,
         right_hand=heading.right_hand,
-        warnings=_warnings(heading, tables, tire, wheel),
+        warnings=(*_warnings(heading, tables, tire, wheel), *_doubts(tables, parts, tire)),
         assumptions=(*wheel_assumed, *tire_assumed, *motion.assumptions),
         extra=extra,
     )
@@ -258,6 +259,20 @@ def _refuse_answers(extra: Mapping[str, Any]) -> None:
 def _steps(key: str) -> Path:
     # the name of a part may have dots of its own: only the first two steps are the section's and the key's
     return tuple(key.split(".", 2))
+
+
+def _doubts(tables: Mapping[str, Any], parts: Sequence[Part], tire: Tire) -> tuple[str, ...]:
+    """What speaks against the place of a scan, before any gap is measured."""
+    scans = {table["name"].strip() for table in tables["part"] if table["kind"] == "mesh"}
+    placed = [part for part in parts if part.name in scans and part.rides_on == "body"]
+    if not placed:
+        return ()
+    from clearance.well.scan_doubt import doubts_of_place
+
+    radius_mm = tire.full_diameter_mm / 2
+    return tuple(
+        doubt for part in placed for doubt in doubts_of_place(part.name, part.triangles_mm, tire_radius_mm=radius_mm)
+    )
 
 
 def _warnings(heading: _Heading, tables: Mapping[str, Any], tire: Tire, wheel: Wheel) -> tuple[str, ...]:
