@@ -12,12 +12,11 @@ import numpy as np
 import numpy.typing as npt
 
 from clearance.pose import Array
-from clearance.well.scan_decimate import quartered
 from clearance.well.scan_read import Faces
 
 Grey = npt.NDArray[np.uint8]
 EMPTY = 255
-MOST_SPOTS = 6_000_000
+MOST_SPOTS = 4_000_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -34,7 +33,7 @@ class View:
     extent: tuple[float, float, float, float]
 
 
-def three_views(vertices: Array, faces: Faces, *, pixels: int = 700, up: str = "z") -> tuple[View, View, View]:
+def three_views(vertices: Array, faces: Faces, *, pixels: int = 480, up: str = "z") -> tuple[View, View, View]:
     """The scan (vertices (n, 3), faces (m, 3) or none) from three sides, with `up` upward where it can be."""
     low, high = vertices.min(axis=0), vertices.max(axis=0)
     pixel = float((high - low).max()) / pixels or 1.0
@@ -47,27 +46,29 @@ def _spots(vertices: Array, faces: Faces, pixel: float) -> tuple[Array, Array]:
     """Points (n, 3) no further apart than a pixel or so, and how squarely each faces each axis (n, 3), 0 to 1."""
     if not len(faces):
         return vertices, np.ones_like(vertices)
-    pieces = vertices[faces]
-    spots, facing, total = [], [], 0
-    while len(pieces):
-        sides = np.sqrt(((pieces - np.roll(pieces, 1, axis=1)) ** 2).sum(axis=2)).max(axis=1)
-        fine = sides <= pixel
-        if total + 4 * int((~fine).sum()) > MOST_SPOTS:
-            fine[:] = True
-        normal = np.cross(pieces[fine, 1] - pieces[fine, 0], pieces[fine, 2] - pieces[fine, 0])
-        length = np.sqrt((normal**2).sum(axis=1))
-        spots.append(pieces[fine].mean(axis=1))
-        facing.append(np.abs(normal) / np.where(length > 0.0, length, 1.0)[:, None])
-        total += int(fine.sum())
-        pieces = quartered(pieces[~fine])
-    return np.concatenate(spots), np.concatenate(facing)
+    a, b, c = (vertices[faces[:, k]] for k in range(3))
+    normal = np.cross(b - a, c - a)
+    double = np.sqrt((normal**2).sum(axis=1))
+    longest = np.sqrt(np.stack([((b - a) ** 2).sum(1), ((c - b) ** 2).sum(1), ((a - c) ** 2).sum(1)]).max(axis=0))
+    # two or three to a pixel, and enough along a sliver; a triangle within a pixel has one
+    wanted = np.where(longest <= pixel, 1.0, 1.25 * double / pixel**2 + longest / pixel + 1.0)
+    wanted *= min(1.0, MOST_SPOTS / wanted.sum())
+    owner = np.repeat(np.arange(len(faces)), np.maximum(wanted, 1.0).astype(int))
+    # a sequence that fills the unit square evenly from wherever it starts (Roberts, 2018: powers of the plastic number)
+    steps = np.arange(1, len(owner) + 1)[:, None]
+    u, v = ((0.5 + steps * np.array([0.7548776662466927, 0.5698402909980532])) % 1.0).T
+    folded = u + v > 1.0
+    u, v = np.where(folded, 1.0 - u, u)[:, None], np.where(folded, 1.0 - v, v)[:, None]
+    spots = a[owner] + u * (b - a)[owner] + v * (c - a)[owner]
+    facing = np.abs(normal) / np.where(double > 0.0, double, 1.0)[:, None]
+    return spots, facing[owner]
 
 
 def _view(spots: Array, facing: Array, along: int, up: str, low: Array, high: Array, pixel: float) -> View:
     right, above = _sides(along, up)
-    columns = np.minimum(((spots[:, right] - low[right]) / pixel).astype(int), int((high[right] - low[right]) / pixel))
-    rows = np.minimum(((spots[:, above] - low[above]) / pixel).astype(int), int((high[above] - low[above]) / pixel))
     shape = (int((high[above] - low[above]) / pixel) + 1, int((high[right] - low[right]) / pixel) + 1)
+    columns = np.clip(((spots[:, right] - low[right]) / pixel).astype(int), 0, shape[1] - 1)
+    rows = np.clip(((spots[:, above] - low[above]) / pixel).astype(int), 0, shape[0] - 1)
     picture = np.full(shape, EMPTY, dtype=np.uint8)
     # far to near: the last spot written to a pixel is the nearest
     order = np.argsort(spots[:, along], kind="stable")
