@@ -111,7 +111,9 @@ def _style(layer: str, shade: float | None, ink: str) -> str:
     width, dashes, colour = _STYLES[layer]
     dash = f" stroke-dasharray='{dashes}'" if dashes else ""
     fill = "" if shade is None else _fill(shade, ink)
-    return f" stroke='{colour or ink}' stroke-width='{_n(width)}'{dash}{fill}"
+    # a page may style what a drawing's layers are for; a sheet stands by itself
+    named = f" class='{layer}'" if ink != "#000" else ""
+    return f"{named} stroke='{colour or ink}' stroke-width='{_n(width)}'{dash}{fill}"
 
 
 def _fill(shade: float, ink: str) -> str:

@@ -1,0 +1,270 @@
+"use strict";
+(() => {
+  const scene = JSON.parse(document.getElementById("scene").textContent);
+  const byId = (id) => document.getElementById(id);
+  const view = byId("view"), map = byId("map"), bump = byId("bump"), steer = byId("steer"), which = byId("which");
+  const MM_PER_INCH = 25.4;
+  let unit = "mm";
+
+  // ---- lengths as people write them
+
+  function inchText(mm) {
+    const steps = Math.round((Math.abs(mm) / MM_PER_INCH) * 16);
+    const whole = Math.floor(steps / 16);
+    let top = steps % 16, below = 16;
+    while (top && top % 2 === 0) { top /= 2; below /= 2; }
+    const sign = mm < 0 && steps ? "-" : "";
+    return sign + (top ? (whole ? whole + " " : "") + top + "/" + below : whole) + " in";
+  }
+  const mmText = (mm) => (Math.round(mm * 10) / 10 + 0).toFixed(1) + " mm";
+  const lengthText = (mm) => (unit === "mm" ? mmText(mm) + " (" + inchText(mm) + ")" : inchText(mm) + " (" + mmText(mm) + ")");
+  const oneText = (mm) => (unit === "mm" ? mmText(mm) : inchText(mm));
+  const steerText = (deg) => (Math.abs(deg) < 0.05 ? "straight ahead" : Math.abs(deg).toFixed(1) + " deg " + (deg > 0 ? "left" : "right"));
+  const bumpText = (mm) => (Math.abs(mm) < 0.05 ? "ride height" : lengthText(Math.abs(mm)) + (mm > 0 ? " bump" : " droop"));
+  const factor = () => (unit === "mm" ? 1 : 1 / MM_PER_INCH);
+  const axisName = (what) => what + (unit === "mm" ? ", mm" : ", in");
+
+  function writeLengths() {
+    for (const element of document.querySelectorAll(".len")) {
+      const mm = parseFloat(element.dataset.mm);
+      if (!element.dataset.first) element.dataset.first = element.textContent;
+      const inches = element.dataset.in;
+      element.textContent = unit === "mm" ? element.dataset.first
+        : element.classList.contains("one") ? inches : inches + " (" + mmText(mm) + ")";
+    }
+    for (const element of document.querySelectorAll(".only-mm")) element.hidden = unit !== "mm";
+    for (const element of document.querySelectorAll(".only-in")) element.hidden = unit !== "in";
+  }
+
+  // ---- where everything stands at a stop of the sliders
+
+  const stop = () => bump.valueAsNumber * scene.steer.length + steer.valueAsNumber;
+
+  function carried(mesh, pose) {
+    const [ox, oy, oz, a, b, c, d, e, f, g, h, i] = pose, n = mesh.x.length;
+    const x = new Float32Array(n), y = new Float32Array(n), z = new Float32Array(n);
+    for (let k = 0; k < n; k++) {
+      const p = mesh.x[k], q = mesh.y[k], r = mesh.z[k];
+      x[k] = ox + a * p + b * q + c * r;
+      y[k] = oy + d * p + e * q + f * r;
+      z[k] = oz + g * p + h * q + i * r;
+    }
+    return { x, y, z };
+  }
+
+  // ---- colours: one scale that reads the same to every kind of colour vision, orange below zero and blue above
+
+  const least = Math.min(0, ...scene.parts.map((part) => part.at_least));
+  const most = Math.max(60, ...scene.parts.map((part) => 2.5 * part.required));
+  const zero = -least / (most - least);
+  const scale = zero > 0
+    ? [[0, "#7a2600"], [zero, "#e8781e"], [Math.min(0.999, zero + 1e-4), "#fff1dc"], [zero + (1 - zero) * 0.35, "#9ecae8"], [1, "#084a86"]]
+    : [[0, "#fff1dc"], [0.35, "#9ecae8"], [1, "#084a86"]];
+
+  function theme() {
+    const style = getComputedStyle(document.documentElement);
+    const of = (name) => style.getPropertyValue(name).trim();
+    return { ink: of("--ink"), soft: of("--soft"), line: of("--line"), card: of("--card"), accent: of("--accent") };
+  }
+
+  const cameras = {
+    out: { eye: { x: 0.1, y: 1.6, z: 0.2 } }, behind: { eye: { x: -1.7, y: 0.05, z: 0.15 } },
+    top: { eye: { x: 0.01, y: 0.2, z: 1.75 } }, in: { eye: { x: 0.8, y: -1.25, z: 0.55 } },
+    first: { eye: { x: -0.75, y: 1.15, z: 0.6 } },
+  };
+  // the y axis of a right corner runs the other way on the screen, so the eye goes to the other side with it
+  const camera = (name) => {
+    const { eye } = cameras[name];
+    return { eye: { x: eye.x, y: scene.mirrored ? -eye.y : eye.y, z: eye.z }, up: { x: 0, y: 0, z: 1 } };
+  };
+
+  const withGap = (gaps) => gaps.map((g) => [mmText(g), inchText(g)]);
+
+  function partTrace(part, index) {
+    const at = carried(part, scene.poses[part.frame][stop()]);
+    return {
+      type: "mesh3d", name: part.name, ...at, i: part.i, j: part.j, k: part.k, intensity: part.least, customdata: withGap(part.least),
+      colorscale: scale, cmin: least, cmax: most, opacity: part.verdict === "clears" ? 0.55 : 0.85, flatshading: true,
+      showscale: index === 0, colorbar: { title: { text: axisName("least gap"), side: "right" }, thickness: 12, len: 0.8, x: 1.0, xpad: 4 },
+      lighting: { ambient: 0.75, diffuse: 0.5, specular: 0.05 },
+      hovertemplate: "<b>" + part.name.replace(/[<>&]/g, "") + "</b><br>least gap here %{customdata[0]} (%{customdata[1]})<extra></extra>",
+    };
+  }
+
+  function wheelTrace() {
+    const mesh = scene.wheel;
+    return {
+      type: "mesh3d", name: "tire and wheel", ...carried(mesh, scene.poses.hub[stop()]), i: mesh.i, j: mesh.j, k: mesh.k,
+      vertexcolor: mesh.rubber.map((rubber) => (rubber ? "#50545c" : "#b9bec8")), hoverinfo: "name", flatshading: false,
+      lighting: { ambient: 0.55, diffuse: 0.8, specular: 0.15, roughness: 0.8 }, lightposition: { x: -400, y: 1200, z: 1500 },
+    };
+  }
+
+  function marks() {
+    const shown = scene.parts.slice(0, 3);
+    return {
+      type: "scatter3d", mode: "markers+text", name: "tightest places", x: shown.map((p) => p.place[0]), y: shown.map((p) => p.place[1]),
+      z: shown.map((p) => p.place[2]), text: shown.map((_, k) => "<b>" + (k + 1) + "</b>"), textposition: "middle center",
+      textfont: { size: 13, color: theme().card }, marker: { size: 17, opacity: 1, color: theme().ink, line: { color: theme().card, width: 2 } },
+      hovertemplate: shown.map((p) => p.name.replace(/[<>&]/g, "") + "<br>gap " + mmText(p.at_least) + " (" + inchText(p.at_least) + ")<extra></extra>"),
+    };
+  }
+
+  // the page is drawn to fit what the wheel and parts fill near the wheel, not the far ends of unbounded walls
+  function drawView() {
+    const colours = theme();
+    const quiet = { showgrid: true, gridcolor: colours.line, zeroline: false, showbackground: false, showspikes: false, color: colours.soft,
+      title: { text: "" }, showticklabels: false };
+    const far = 1.25 * scene.reach, up = Math.max(...scene.bump.map(Math.abs));
+    const wide = 0.9 * scene.reach;
+    const named = (text) => ({ ...quiet, title: { text, font: { size: 12 } } });
+    const phone = window.matchMedia("(max-width: 640px)").matches;
+    Plotly.newPlot(view, [wheelTrace(), ...scene.parts.map(partTrace), marks()], {
+      margin: { l: 0, r: 0, t: 0, b: 0 }, paper_bgcolor: "rgba(0,0,0,0)", showlegend: false, font: { color: colours.ink, size: phone ? 11 : 13 },
+      scene: { aspectmode: "data", camera: camera("first"), dragmode: phone ? "orbit" : "turntable", xaxis: { ...named("ahead"), range: [-far, far] },
+        yaxis: { ...named("outboard"), range: scene.mirrored ? [wide, -wide] : [-wide, wide] }, zaxis: { ...named("up"), range: [-far - up * 0.3, far + up] } },
+      uirevision: "kept",
+    }, { responsive: true, displaylogo: false, displayModeBar: false, scrollZoom: false });
+  }
+
+  // ---- the map: gap over travel and steer, or over travel alone
+
+  const chosen = () => scene.parts[Number(which.value)];
+
+  function drawMap() {
+    const part = chosen(), colours = theme(), k = factor();
+    const travel = scene.bump.map((mm) => mm * k);
+    const layout = {
+      margin: { l: 62, r: 12, t: 12, b: 52 }, paper_bgcolor: "rgba(0,0,0,0)", plot_bgcolor: "rgba(0,0,0,0)", font: { color: colours.ink, size: 13 },
+      showlegend: false, hovermode: "closest",
+    };
+    const axis = (text) => ({ title: { text }, gridcolor: colours.line, zerolinecolor: colours.soft, fixedrange: true });
+    if (scene.steer.length > 1) {
+      const z = part.map.map((row) => row.map((mm) => mm * k));
+      const shown = part.map.map((row) => row.map((mm) => mmText(mm) + " (" + inchText(mm) + ")"));
+      const line = (level, dash, text) => ({
+        type: "contour", x: scene.steer, y: travel, z, showscale: false, hoverinfo: "skip", contours: { start: level, end: level, size: 1, coloring: "none", showlabels: true, labelfont: { size: 12, color: "#000" } },
+        line: { color: "#000", width: 2, dash }, name: text,
+      });
+      Plotly.react(map, [
+        { type: "heatmap", x: scene.steer, y: travel, z, text: shown, colorscale: scale, zmin: least * k, zmax: most * k, zsmooth: false,
+          colorbar: { title: { text: axisName("gap"), side: "right" }, thickness: 12 },
+          hovertemplate: "travel %{y:.1f}, steer %{x:.1f} deg<br>gap %{text}<extra></extra>" },
+        line(0, "solid", "touching"), line(part.required * k, "dash", "required"), here(part),
+      ], { ...layout, xaxis: axis("steer, deg (positive to the left)"), yaxis: axis(axisName("travel, bump positive")) }, { responsive: true, displayModeBar: false, displaylogo: false });
+    } else {
+      const curve = part.map.map((row) => row[0]);
+      Plotly.react(map, [
+        { type: "scatter", mode: "lines+markers", x: travel, y: curve.map((mm) => mm * k), text: curve.map((mm) => mmText(mm) + " (" + inchText(mm) + ")"),
+          line: { color: colours.accent, width: 3 }, marker: { size: 9 }, hovertemplate: "travel %{x:.1f}<br>gap %{text}<extra></extra>" },
+        here(part),
+      ], { ...layout, xaxis: axis(axisName("travel, bump positive")), yaxis: { ...axis(axisName("gap")), rangemode: "tozero" },
+        shapes: [part.required * k, 0].map((level, n) => ({ type: "line", xref: "paper", x0: 0, x1: 1, y0: level, y1: level, line: { color: colours.ink, width: 1.5, dash: n ? "solid" : "dash" } })),
+        annotations: [[part.required * k, "must keep " + oneText(part.required)], [0, "touching"]].map(([y, text]) => ({ xref: "paper", x: 0.01, y, text, showarrow: false, xanchor: "left", yanchor: "bottom", font: { size: 12, color: colours.ink } })),
+      }, { responsive: true, displayModeBar: false, displaylogo: false });
+    }
+  }
+
+  function here(part) {
+    const travel = scene.bump[bump.valueAsNumber] * factor(), angle = scene.steer[steer.valueAsNumber];
+    const steers = scene.steer.length > 1;
+    return {
+      type: "scatter", mode: "markers", hoverinfo: "skip", x: [steers ? angle : travel], y: [steers ? travel : part.map[bump.valueAsNumber][0] * factor()],
+      marker: { size: 16, symbol: "cross-thin", line: { width: 4, color: steers ? "#000" : theme().ink } }, name: "the sliders",
+    };
+  }
+
+  // ---- following the sliders
+
+  function gapsNow() { return scene.parts.map((part) => part.map[bump.valueAsNumber][steer.valueAsNumber]); }
+
+  function writeNow() {
+    byId("bump-now").textContent = bumpText(scene.bump[bump.valueAsNumber]);
+    byId("steer-now").textContent = steerText(scene.steer[steer.valueAsNumber]);
+    bump.setAttribute("aria-valuetext", byId("bump-now").textContent);
+    steer.setAttribute("aria-valuetext", byId("steer-now").textContent);
+    const gaps = gapsNow();
+    for (const cell of document.querySelectorAll("[data-now]")) {
+      const mm = gaps[Number(cell.dataset.now)];
+      cell.textContent = lengthText(mm);
+      cell.dataset.mm = mm;
+    }
+    if (!gaps.length) return;
+    const nearest = gaps.indexOf(Math.min(...gaps));
+    byId("closest").textContent = "Closest here: " + scene.parts[nearest].name + ", " + (gaps[nearest] < 0 ? lengthText(-gaps[nearest]) + " inside" : "gap " + lengthText(gaps[nearest]));
+    byId("closest").dataset.mm = gaps[nearest];
+  }
+
+  function follow() {
+    writeNow();
+    const moving = [[0, carried(scene.wheel, scene.poses.hub[stop()])]];
+    scene.parts.forEach((part, index) => {
+      if (part.frame !== "body") moving.push([index + 1, carried(part, scene.poses[part.frame][stop()])]);
+    });
+    Plotly.restyle(view, { x: moving.map(([, m]) => m.x), y: moving.map(([, m]) => m.y), z: moving.map(([, m]) => m.z) }, moving.map(([n]) => n));
+    const cross = here(chosen());
+    Plotly.restyle(map, { x: [cross.x], y: [cross.y] }, [map.data.length - 1]);
+  }
+
+  function setTo(bumpIndex, steerIndex) {
+    bump.value = bumpIndex; steer.value = steerIndex; follow();
+  }
+
+  const nearestIndex = (values, value) => values.reduce((best, v, k) => (Math.abs(v - value) < Math.abs(values[best] - value) ? k : best), 0);
+  const showPart = (index) => { which.value = String(index); drawMap(); setTo(...scene.parts[index].stop); };
+
+  function mapClicks() {
+    map.on("plotly_click", (event) => {
+      const point = event.points[0], steers = scene.steer.length > 1;
+      setTo(nearestIndex(scene.bump, (steers ? point.y : point.x) / factor()), steers ? nearestIndex(scene.steer, point.x) : 0);
+    });
+  }
+
+  // ---- start
+
+  bump.max = scene.bump.length - 1; steer.max = scene.steer.length - 1;
+  if (scene.steer.length < 2) for (const element of document.querySelectorAll(".steers")) element.hidden = true;
+  const heads = [...document.querySelectorAll("#parts thead th")].map((cell) => cell.textContent);
+  for (const row of document.querySelectorAll("#parts tbody tr:not(.note)")) [...row.children].forEach((cell, k) => { if (k > 1) cell.dataset.label = heads[k]; });
+  if (!scene.parts.length) { for (const element of document.querySelectorAll(".cycle")) element.hidden = true; return; }
+  [bump.value, steer.value] = scene.parts[0].stop;
+  drawView(); drawMap(); mapClicks(); writeNow();
+
+  bump.addEventListener("input", follow); steer.addEventListener("input", follow);
+  which.addEventListener("change", drawMap);
+  for (const button of document.querySelectorAll(".go")) button.addEventListener("click", () => {
+    showPart(Number(button.dataset.part));
+    byId("turn").scrollIntoView({ behavior: window.matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth" });
+  });
+  byId("ride").addEventListener("click", () => setTo(nearestIndex(scene.bump, 0), nearestIndex(scene.steer, 0)));
+  byId("worst").addEventListener("click", () => showPart(0));
+  for (const button of document.querySelectorAll("[data-camera]")) button.addEventListener("click", () => Plotly.relayout(view, { "scene.camera": camera(button.dataset.camera) }));
+
+  let timer = null;
+  byId("sweep").addEventListener("click", () => {
+    if (timer) { clearInterval(timer); timer = null; } else {
+      let tick = 0;
+      const ends = (n, count) => (n < 2 ? 0 : ((count % (2 * n - 2)) < n ? count % (2 * n - 2) : 2 * n - 2 - (count % (2 * n - 2))));
+      timer = setInterval(() => { tick += 1; setTo(ends(scene.bump.length, tick), ends(scene.steer.length, Math.floor(tick / 3))); }, 180);
+    }
+    byId("sweep").setAttribute("aria-pressed", String(timer !== null));
+    byId("sweep").textContent = timer ? "Stop" : "Cycle it";
+  });
+
+  for (const choice of document.querySelectorAll("input[name=unit]")) choice.addEventListener("change", () => {
+    unit = choice.value; document.body.className = unit;
+    writeLengths(); writeNow(); drawMap();
+    Plotly.restyle(view, unit === "mm" ? { "colorbar.title.text": axisName("least gap"), "colorbar.tickvals": null, "colorbar.ticktext": null } : { "colorbar.title.text": axisName("least gap"), "colorbar.tickvals": [inchTicks()], "colorbar.ticktext": [inchTicks().map((mm) => inchText(mm).replace(" in", ""))] }, [1]);
+  });
+  function inchTicks() {
+    const ticks = [];
+    for (let inch = Math.ceil(least / MM_PER_INCH * 2) / 2; inch <= most / MM_PER_INCH; inch += 0.5) ticks.push(inch * MM_PER_INCH);
+    return ticks;
+  }
+
+  const repaint = () => { drawView(); drawMap(); mapClicks(); };
+  window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", repaint);
+  window.addEventListener("beforeprint", () => { for (const plot of [view, map]) Plotly.Plots.resize(plot); });
+  window.addEventListener("afterprint", () => { for (const plot of [view, map]) Plotly.Plots.resize(plot); });
+  document.documentElement.dataset.ready = "yes";
+})();

@@ -1,0 +1,168 @@
+"""report.html: one page that can be sent to a customer or stood on the bench. It needs no network.
+
+The page is `page.html` (its text), `page.css` and `page.js` (how it moves), and the plotting library's own script, all
+in one file. Everything that is a length stands in a `len` element with its millimetres, so that one switch changes them
+all; every number in the text is a number of the findings.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping, Sequence
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+
+from markupsafe import Markup, escape
+
+from clearance.export.svg import picture
+from clearance.gap.found import Gap
+from clearance.report.findings import worst_first
+from clearance.report.scene import scene_of
+from clearance.report.sections import section_drawing
+from clearance.report.sentence import position_words, steer_words, verdict_sentence
+from clearance.units import both, inch_text, inches
+
+if TYPE_CHECKING:
+    from clearance.mockup.mockup import MockUp
+
+PICTURES = 3
+"""How many of the tightest places are shown as pictures."""
+
+CAUTIONS = (
+    "This page answers one question: whether the shapes that were described touch, over the positions that were described."
+    " It knows nothing of what was not described or measured wrong.",
+    "Before anyone relies on it: cycle the corner by hand with springs out and the car on stands, wheel on, through bump"
+    " and both locks, and look. Never under a car that only a jack holds up.",
+    "Tires flex, grow and bulge near the ground; bushings give. What was allowed for that is listed above, and nothing else"
+    " was.",
+    "Load and speed rating of the tire, lug seats and thread engagement, brake and steering parts and cut structure can"
+    " hurt people: follow the makers' limits and local codes, and have structural cuts done by licensed practice.",
+    "A tire that rubs can fail at speed; do not drive to find out.",
+)
+
+_LENGTH = re.compile(r"(?<![\w.])(-?\d+(?:\.\d+)?) mm\b(?: \([^()]*? in\))?")
+
+
+def write_report(mockup: MockUp, gaps: Sequence[Gap], findings: Mapping[str, Any]) -> bytes:
+    """The page as bytes: the same mock-up, gaps and findings, the same bytes.
+
+    `findings` are those of `findings_of` for the same gaps.
+    """
+    from jinja2 import Environment, StrictUndefined
+
+    room = files("clearance.report")
+    environment = Environment(
+        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True
+    )
+    environment.filters.update(
+        length=length,
+        gap=gap_length,
+        fine=fine_length,
+        plain=plain_length,
+        words=with_lengths,
+        steer=steer_words,
+        share=per_mm,
+    )
+    template = environment.from_string(room.joinpath("page.html").read_text(encoding="utf-8"))
+    scene = scene_of(mockup, gaps)
+    text = template.render(
+        f=findings,
+        sentence=verdict_sentence(findings),
+        places=places(mockup, gaps, findings),
+        position=lambda part: position_words(part["position"], findings["cycle"]),
+        notes=[part["note"] for part in scene["parts"] if part["note"]],
+        cautions=CAUTIONS,
+        css=Markup(room.joinpath("page.css").read_text(encoding="utf-8")),
+        js=Markup(room.joinpath("page.js").read_text(encoding="utf-8")),
+        plotting=Markup(plotting_script()),
+        scene=Markup(_as_script(scene)),
+        findings_json=Markup(_as_script(findings)),
+    )
+    return text.encode()
+
+
+def plotting_script() -> str:
+    """The plotting library's own script, from its package."""
+    script = files("plotly").joinpath("package_data", "plotly.min.js").read_text(encoding="utf-8")
+    return script.replace("</script", "<\\/script")
+
+
+def _as_script(value: object) -> str:
+    text = json.dumps(value, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    return text.replace("<", "\\u003c")
+
+
+def places(mockup: MockUp, gaps: Sequence[Gap], findings: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """The tightest places: the part's findings, and its section in millimetres and in inches."""
+    parts = {part.name: part for part in mockup.parts}
+    shown = []
+    for gap, row in zip(worst_first(gaps)[:PICTURES], findings["parts"], strict=False):
+        least = row["gap"]["at_least"]
+        inside = " inside" if least < 0 else ""
+        title = f"Section through {gap.part}"
+        described = f"{row['tire_region']} and {gap.part}, {both(abs(least))}{inside or ' apart'}, {row['where']}"
+        pictures = {
+            unit: Markup(
+                picture(section_drawing(mockup, gap, parts[gap.part], words), title=title, description=described)
+            )
+            for unit, words in (("mm", f"{least:.1f} mm"), ("in", inch_text(least)))
+        }
+        shown.append({"row": row, "pictures": pictures})
+    return shown
+
+
+# ---- how numbers are written
+
+
+def length(mm: float, digits: int = 1) -> Markup:
+    """A length with its other unit beside it, which the unit switch turns round."""
+    return Markup('<span class="len" data-mm="{}" data-in="{}">{}</span>').format(
+        _number(mm), inch_text(mm), both(mm, digits=digits)
+    )
+
+
+def gap_length(mm: float) -> Markup:
+    """A gap, or how deep it is inside."""
+    return Markup("{} inside").format(length(-mm)) if mm < 0 else length(mm)
+
+
+def fine_length(mm: float) -> Markup:
+    """A length too small for a tape: a hundredth of a millimetre, a thousandth of an inch."""
+    return Markup('<span class="len one" data-mm="{}" data-in="{} in">{} mm</span>').format(
+        _number(mm), f"{inches(mm):.3f}", f"{mm:.2f}"
+    )
+
+
+def plain_length(mm: float) -> Markup:
+    """A length in one unit, which the switch changes: for coordinates."""
+    return Markup('<span class="len one" data-mm="{}" data-in="{}">{} mm</span>').format(
+        _number(mm), inch_text(mm), f"{round(mm, 1) + 0.0:.1f}"
+    )
+
+
+def with_lengths(text: str) -> Markup:
+    """A sentence whose lengths follow the switch; millimetres, with or without inches in brackets after them."""
+    pieces, at = [], 0
+    for match in _LENGTH.finditer(text):
+        mm, bare = float(match[1]), "(" not in match[0]
+        pieces += [escape(text[at : match.start()])]
+        pieces += [_one_of_a_sentence(match[0], mm) if bare else length(mm)]
+        at = match.end()
+    return Markup("").join([*pieces, escape(text[at:])])
+
+
+def _one_of_a_sentence(written: str, mm: float) -> Markup:
+    return Markup('<span class="len one" data-mm="{}" data-in="{}">{}</span>').format(
+        _number(mm), inch_text(mm), written
+    )
+
+
+def per_mm(row: Mapping[str, Any], key: str) -> str:
+    """How much the gap changes for one millimetre of something, as "-0.50"; a dash where it was not worked out."""
+    value = row["per_mm"].get(key)
+    return "\u2013" if value is None else f"{value:+.2f}"
+
+
+def _number(mm: float) -> str:
+    return f"{round(mm, 4) + 0.0:.4f}".rstrip("0").rstrip(".")

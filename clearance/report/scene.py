@@ -1,0 +1,205 @@
+"""What the page's 3D view and maps are drawn from: numbers only, every one of them computed and none in between.
+
+The two sliders step over a grid of travel and steer that holds ride height, straight ahead, and the worst position of
+every part, so whatever the page shows at a stop of the sliders was measured there. At each stop the gap is the least
+over the play of the corner, at its ends and at the worst play found, and over the other wheel's travel in the same way.
+
+* grid   - the stops: bump from droop to bump, steer as the car's own (positive to the left)
+* frame  - what a part rides on; each has its pose at every stop, row by row: origin, then the turn, twelve numbers
+* detail - how finely a part's sheets are divided, so that colours can change over them
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from clearance.gap.found import Gap
+from clearance.gap.map import over_vertices
+from clearance.geom.bracket import least_at_settings
+from clearance.mockup.paths import seen_by
+from clearance.pose import Array
+from clearance.report.findings import shown_steer_deg, worst_first
+from clearance.report.tubes import is_line, tube
+from clearance.suspension.position import HUB, Shift
+from clearance.well.part import Part
+
+if TYPE_CHECKING:
+    from clearance.mockup.mockup import MockUp
+
+BUMP_STOPS = 13
+STEER_STOPS = 11
+GRID_TOLERANCE_MM = 0.05
+"""How much a stop of the sliders may show above the truth, off the part; of a depth, 5 %."""
+CHORD_MM = 1.5
+DETAIL_MM = 60.0
+"""Longest edge of a sheet before it is divided, for colours."""
+MOST_TRIANGLES = 6000
+"""Of one part in the page; a larger scan is shown by every so many of its triangles, and the page says so."""
+
+Scene = dict[str, Any]
+
+
+def scene_of(mockup: MockUp, gaps: Sequence[Gap]) -> Scene:
+    """Meshes, poses and gaps of the whole cycle, ready to be written as JSON."""
+    bump, steer = stops(mockup, gaps)
+    parts = {part.name: part for part in mockup.parts}
+    shown = [(gap, parts[gap.part]) for gap in worst_first(gaps)]
+    others = _rows(mockup, gaps, bump, steer)
+    tables = [_gaps_at(mockup, gap, part, others) for gap, part in shown]
+    worst = np.min(tables, axis=0).argmin(axis=0) if tables else np.zeros(others.shape[1], dtype=int)
+    rows = others[worst, np.arange(others.shape[1])]
+    frames = sorted({HUB, *(part.rides_on for _, part in shown)})
+    return {
+        "mirrored": mockup.right_hand,
+        "reach": round(mockup.solid.reach_mm, 1),
+        "bump": _rounded(bump, 3),
+        "steer": [round(shown_steer_deg(float(s), mockup.right_hand), 3) for s in steer],
+        "poses": {frame: _poses(mockup, frame, rows) for frame in frames},
+        "wheel": _wheel(mockup),
+        "parts": [
+            _part(mockup, gap, part, bump, steer, table.min(axis=0))
+            for (gap, part), table in zip(shown, tables, strict=True)
+        ],
+    }
+
+
+def stops(mockup: MockUp, gaps: Sequence[Gap]) -> tuple[Array, Array]:
+    """Bump (n,) and steer (m,) of the sliders, ascending, as the left corner inside the package has them."""
+    cycle = mockup.suspension.cycle
+    bump = _axis(cycle.bump_mm, BUMP_STOPS, [gap.position.bump_mm for gap in gaps])
+    steer = _axis(cycle.steer_deg, STEER_STOPS, [gap.position.steer_deg for gap in gaps])
+    return bump, steer
+
+
+def _axis(ends: tuple[float, float], count: int, witnesses: list[float]) -> Array:
+    low, high = ends
+    even = np.linspace(low, high, count) if high > low else np.array([low])
+    chosen = [0.0] if low <= 0.0 <= high else []
+    every = sorted({round(float(v), 4) for v in (*even, *witnesses, *chosen)})
+    # an even stop beside a wanted one would be a slider step that shows nothing new
+    near = (high - low) / count / 4
+    wanted = {round(float(v), 4) for v in (*witnesses, *chosen, low, high)}
+    kept = [v for v in every if v in wanted or all(abs(v - w) > near for w in wanted)]
+    return np.array(kept)
+
+
+def _rows(mockup: MockUp, gaps: Sequence[Gap], bump: Array, steer: Array) -> Array:
+    """Positions (c, n, 3) of the n stops, row by row over bump, then steer, for c settings of the other wheel."""
+    cycle = mockup.suspension.cycle
+    low, high = cycle.other_bump_mm
+    wanted = {0.0, low, high, *(gap.position.other_bump_mm for gap in gaps)} if high > low else {low}
+    tables = []
+    for other in sorted(wanted, key=abs):
+        rows = np.array([[b, other, s] for b in bump for s in steer])
+        if cycle.articulation_mm is not None:
+            rows[:, 1] = np.clip(rows[:, 1], rows[:, 0] - cycle.articulation_mm, rows[:, 0] + cycle.articulation_mm)
+        rows[:, 1] = np.clip(rows[:, 1], low, high)
+        tables.append(rows)
+    return np.array(tables)
+
+
+def _gaps_at(mockup: MockUp, gap: Gap, part: Part, rows: Array) -> Array:
+    """The gap of a part (c, n) at positions (c, n, 3), the least over the play."""
+    seen = seen_by(mockup, part)
+    settings = seen.settings(rows.reshape(-1, 3))
+    share = None if part.far_end is None else part.far_end.share
+    least = np.full(len(settings), np.inf)
+    for play in _plays(mockup.suspension.cycle.shift, gap) if seen.path.has_shift else [None]:
+        if play is not None:
+            settings[:, -2:] = play
+        found = least_at_settings(
+            part.triangles_mm, seen.path, mockup.solid, settings, share=share, tolerance_mm=GRID_TOLERANCE_MM
+        )
+        least = np.minimum(least, found)
+    table: Array = (least - part.skin_mm).reshape(rows.shape[:2])
+    return _with_witness(table, gap, rows)
+
+
+def _with_witness(table: Array, gap: Gap, rows: Array) -> Array:
+    """At the witness's own position the gap is known better: at its real point it is `at_most`."""
+    off = np.abs(rows - gap.position.row()).max(axis=2)
+    table[off < 1e-3] = np.minimum(table[off < 1e-3], gap.at_most_mm)
+    return table
+
+
+def _plays(shift: Shift, gap: Gap) -> list[tuple[float, float]]:
+    """Play ahead and outboard: none, the four corners, and what the witness took up."""
+    ahead, outboard = (-shift.behind_mm, shift.ahead_mm), (-shift.inboard_mm, shift.outboard_mm)
+    return sorted({(0.0, 0.0), gap.shift_mm, *itertools.product(ahead, outboard)})
+
+
+def _poses(mockup: MockUp, frame: str, rows: Array) -> list[list[float]]:
+    """For every stop: origin (3) and turn (9) of the frame."""
+    pose = mockup.suspension.pose(rows, frame)
+    table = np.concatenate([pose.origin_mm, pose.turn.reshape(-1, 9)], axis=1)
+    return [[*_rounded(row[:3], 3), *_rounded(row[3:], 6)] for row in table]
+
+
+def _wheel(mockup: MockUp) -> Scene:
+    vertices, faces = mockup.solid.mesh(CHORD_MM)
+    rubber = np.hypot(vertices[:, 0], vertices[:, 2]) > mockup.wheel.flange_diameter_mm / 2 + 1.0
+    return {**_mesh(vertices, faces), "rubber": [int(r) for r in rubber]}
+
+
+def _part(mockup: MockUp, gap: Gap, part: Part, bump: Array, steer: Array, table: Array) -> Scene:
+    vertices, faces, least, note = coloured(mockup, part)
+    return {
+        "name": gap.part,
+        "frame": part.rides_on,
+        "required": round(gap.required_mm, 3),
+        "verdict": gap.verdict,
+        "at_least": round(gap.at_least_mm, 4),
+        "stop": [_index(bump, gap.position.bump_mm), _index(steer, gap.position.steer_deg)],
+        "place": _rounded(np.asarray(gap.on_part_mm), 2),
+        "map": [_rounded(row, 3) for row in table.reshape(len(bump), len(steer))],
+        "least": _rounded(least, 2),
+        "note": note,
+        **_mesh(vertices, faces),
+    }
+
+
+def coloured(mockup: MockUp, part: Part) -> tuple[Array, Any, Array, str]:
+    """Vertices (v, 3), faces (t, 3), least gap of each vertex over the cycle (v,), and a note where some are left out."""
+    if part.skin_mm > 0 and is_line(part.triangles_mm):
+        return _bar(mockup, part)
+    count = len(part.triangles_mm)
+    if count <= MOST_TRIANGLES:
+        vertices, faces, least = over_vertices(mockup, part, edge_mm=DETAIL_MM)
+        return vertices, faces, least, ""
+    step = -(-count // MOST_TRIANGLES)
+    thinned = replace(part, triangles_mm=part.triangles_mm[::step], far_end=None)
+    vertices, faces, least = over_vertices(mockup, thinned)
+    note = f"{part.name}: one triangle in {step} is shown in the 3D view; all {count} were measured."
+    return vertices, faces, least, note
+
+
+def _bar(mockup: MockUp, part: Part) -> tuple[Array, Any, Array, str]:
+    """A bar's tube, each of its corners coloured by the gap of the nearest point of the centre line."""
+    line, _, least = over_vertices(mockup, part)
+    triangles = tube(part.triangles_mm[:, 0], part.triangles_mm[:, 1], part.skin_mm)
+    vertices = triangles.reshape(-1, 3)
+    nearest = np.argmin(np.linalg.norm(vertices[:, None] - line[None], axis=2), axis=1)
+    return vertices, np.arange(len(vertices)).reshape(-1, 3), least[nearest], ""
+
+
+def _index(stops_: Array, value: float) -> int:
+    return int(np.argmin(np.abs(stops_ - value)))
+
+
+def _mesh(vertices: Array, faces: Any) -> Scene:
+    xyz = np.asarray(vertices)
+    ijk = np.asarray(faces)
+    return {
+        **{name: _rounded(xyz[:, k], 2) for k, name in enumerate("xyz")},
+        **{name: [int(v) for v in ijk[:, k]] for k, name in enumerate("ijk")},
+    }
+
+
+def _rounded(values: Array, digits: int) -> list[float]:
+    # adding zero turns a negative zero into a plain one
+    return [round(float(v), digits) + 0.0 for v in values]

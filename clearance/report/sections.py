@@ -1,0 +1,192 @@
+"""Sections through the tightest places: tire, part and gap as one would see them with the car cut open there.
+
+The cut is the plane that holds the spin axis, where the wheel stands at that moment, and the contact point. A solid of
+revolution shows its exact outline there, and the shortest way to the part lies in that plane. The part is cut as it is.
+
+* across  - along the axis; outboard is drawn to the left on a left corner, as one sees it from behind
+* away    - from the axis, drawn upward whatever the clock says; a small dial shows which way it is on the car
+* window  - the square around the place that is drawn
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from clearance.gap.found import Gap
+from clearance.geom.drawing import (
+    CENTRE,
+    OUTLINE,
+    THIN,
+    Circle,
+    Dimension,
+    Drawing,
+    Mark,
+    Path,
+    Text,
+    chain,
+    drawing_of,
+    line,
+)
+from clearance.geom.profile import Point
+from clearance.pose import Array, Pose
+from clearance.report.tubes import seen_triangles
+from clearance.suspension.position import HUB, Suspension
+from clearance.well.part import Part
+
+if TYPE_CHECKING:
+    from clearance.mockup.mockup import MockUp
+
+WINDOW_MM = 240.0
+"""Side of the square that is drawn, in true millimetres."""
+SIZE_MM = 96.0
+"""Side of the picture."""
+
+
+def section_drawing(mockup: MockUp, gap: Gap, part: Part, words: str) -> Drawing:
+    """The place where a part comes closest, with the gap dimensioned as `words`."""
+    pose = hub_pose(mockup.suspension, gap)
+    flip = 1.0 if mockup.right_hand else -1.0
+    tire, seen = (in_section(pose, point) for point in (gap.on_tire_mm, gap.on_part_mm))
+    centre = ((tire[0] + seen[0]) / 2, (tire[1] + seen[1]) / 2)
+    scale = SIZE_MM / WINDOW_MM
+
+    def paper(point: Point) -> Point:
+        return flip * scale * (point[0] - centre[0]), scale * (point[1] - centre[1])
+
+    marks: list[Mark] = [chain([paper(p) for p in _outline(mockup)], closed=True, shade=0.82)]
+    segments = _cut(mockup.suspension, gap, part, pose)
+    marks += [_heavy(paper(a), paper(b)) for a, b in segments]
+    marks += _gap_marks(paper(tire), paper(seen), words, gap)
+    inside = _clipped(marks, SIZE_MM / 2)
+    return drawing_of([*inside, *_frame(flip), *_dial(mockup, gap, flip)])
+
+
+def hub_pose(suspension: Suspension, gap: Gap) -> Pose:
+    """Where the hub stands at the witness, play taken up: one pose, without a leading axis."""
+    row = gap.position.row()[None, :]
+    pose = suspension.pose(row, HUB)
+    play = np.array([gap.shift_mm[0], gap.shift_mm[1], 0.0])
+    return Pose(origin_mm=pose.origin_mm[0] + play, turn=pose.turn[0])
+
+
+def in_section(pose: Pose, point_mm: Array) -> Point:
+    """A point of corner axes as (along the axis, away from it)."""
+    x, y, z = pose.back(np.asarray(point_mm, dtype=float))
+    return float(y), float(math.hypot(x, z))
+
+
+def _outline(mockup: MockUp) -> list[Point]:
+    return [(float(y), float(r)) for y, r in mockup.solid.profile.outline(0.1)]
+
+
+def _cut(suspension: Suspension, gap: Gap, part: Part, pose: Pose) -> list[tuple[Point, Point]]:
+    """Where the part's surface crosses the plane, as segments in (along the axis, away from it)."""
+    triangles = pose.back(seen_triangles(part, suspension, gap.position.row()))
+    place = pose.back(np.asarray(gap.on_tire_mm, dtype=float))
+    radius = math.hypot(place[0], place[2]) or 1.0
+    away = np.array([place[0] / radius, 0.0, place[2] / radius])
+    normal = np.array([away[2], 0.0, -away[0]])
+    segments: list[tuple[Point, Point]] = []
+    for triangle in triangles:
+        ends = _crossing(triangle, triangle @ normal)
+        if ends is not None:
+            segments.append(((ends[0][1], float(ends[0] @ away)), (ends[1][1], float(ends[1] @ away))))
+    return [(a, b) for a, b in segments if max(a[1], b[1]) > 0]
+
+
+def _crossing(triangle: Array, side: Array) -> tuple[Array, Array] | None:
+    """The segment (two points) in which a triangle crosses the plane where `side` (3,) is zero."""
+    points: list[Array] = []
+    for i in range(3):
+        j = (i + 1) % 3
+        if (side[i] < 0) != (side[j] < 0):
+            share = side[i] / (side[i] - side[j])
+            points.append(triangle[i] + share * (triangle[j] - triangle[i]))
+    return (points[0], points[1]) if len(points) == 2 else None
+
+
+def _heavy(start: Point, end: Point) -> Path:
+    return line(start, end, "cut")
+
+
+def _gap_marks(tire: Point, seen: Point, words: str, gap: Gap) -> list[Mark]:
+    """The gap as a dimension, with a ring around the place so that a small one is found."""
+    length = math.dist(tire, seen)
+    ring = max(4.0, 0.75 * length + 2.5)
+    middle = ((tire[0] + seen[0]) / 2, (tire[1] + seen[1]) / 2)
+    below = middle[1] > -8.0
+    at = (middle[0], middle[1] - ring - 5.5) if below else (middle[0], middle[1] + ring + 2.5)
+    marks: list[Mark] = [
+        Circle(centre=middle, radius_mm=ring, layer="fold"),
+        Circle(centre=tire, radius_mm=0.7, layer=OUTLINE, shade=0.0),
+        Circle(centre=seen, radius_mm=0.7, layer=OUTLINE, shade=1.0),
+        Text(at=at, text=words, height_mm=3.4, align="centre", bold=True),
+    ]
+    if length > 1.0:
+        marks.insert(0, Dimension(start=tire, end=seen, off_mm=0.0, text=" "))
+    return marks
+
+
+def _clipped(marks: list[Mark], half_mm: float) -> list[Mark]:
+    """Paths cut at the window; everything else is near its middle."""
+    from shapely.geometry import LineString, Polygon, box  # type: ignore[import-untyped]
+
+    window = box(-half_mm, -half_mm, half_mm, half_mm)
+    kept: list[Mark] = []
+    for mark in marks:
+        if not isinstance(mark, Path):
+            kept.append(mark)
+            continue
+        points = mark.points(0.05)
+        if mark.shade is None:
+            kept += [
+                chain(list(p.coords), layer=mark.layer)
+                for p in _pieces(LineString(points).intersection(window), "LineString")
+            ]
+            continue
+        shaded = Polygon(points).buffer(0).intersection(window)
+        kept += [chain(list(p.exterior.coords), layer=THIN, shade=mark.shade) for p in _pieces(shaded, "Polygon")]
+        edge = LineString(points).intersection(window)
+        kept += [chain(list(p.coords), layer=mark.layer) for p in _pieces(edge, "LineString")]
+    return kept
+
+
+def _pieces(shape: Any, kind: str) -> list[Any]:
+    pieces = getattr(shape, "geoms", [shape])
+    return [piece for piece in pieces if piece.geom_type == kind and not piece.is_empty]
+
+
+def _frame(flip: float) -> list[Mark]:
+    half = SIZE_MM / 2
+    left, right = ("inboard", "outboard") if flip > 0 else ("outboard", "inboard")
+    return [
+        chain([(-half, -half), (half, -half), (half, half), (-half, half)], closed=True, layer=THIN),
+        Text(at=(-half + 1.5, half - 4.0), text=f"< {left}", height_mm=2.4),
+        Text(at=(half - 1.5, half - 4.0), text=f"{right} >", height_mm=2.4, align="right"),
+    ]
+
+
+def _dial(mockup: MockUp, gap: Gap, flip: float) -> list[Mark]:
+    """The wheel from outboard, in the lower corner, with the place on it and the car's front marked."""
+    radius, at = 8.0, (SIZE_MM / 2 - 11.0, -SIZE_MM / 2 + 13.0)
+    pose = hub_pose(mockup.suspension, gap)
+    x, _, z = pose.back(np.asarray(gap.on_tire_mm, dtype=float))
+    # seen from outboard the front of a left corner is to the left, of a right one to the right
+    share = radius / (mockup.tire.overall_diameter_mm / 2)
+    spot = (at[0] + flip * x * share, at[1] + z * share)
+    front = flip * (radius + 1.0)
+    return [
+        Circle(centre=at, radius_mm=radius, layer=OUTLINE, shade=1.0),
+        Circle(centre=at, radius_mm=radius * 0.55, layer=THIN),
+        line((at[0], at[1] - radius), (at[0], at[1] + radius), CENTRE),
+        Circle(centre=spot, radius_mm=1.4, layer="fold", shade=0.0),
+        Text(
+            at=(at[0] + front * 0.2, at[1] - radius - 3.4),
+            text="< front" if flip < 0 else "front >",
+            height_mm=1.9,
+            align="centre",
+        ),
+    ]
