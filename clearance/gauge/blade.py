@@ -1,8 +1,9 @@
 """The blade: the tire's and the rim's half section, which one turn of the ring sweeps through the whole tire.
 
-It lies in the side plane: u = y outboard, v = r away from the axis, w = 0 in the middle of its thickness. Its outline is the
-mock-up's profile; inside it is opened up, and ribs stand on its +w side, set in from the outline so that nothing but the
-outline is ever the furthest out. On the flat -w side lie the cheek and the splice plates. Lengths are millimetres.
+It lies in the side plane: u = y outboard, v = r away from the axis, w = 0 in the middle of its thickness. Its outline
+is the mock-up's profile; inside it is opened up, and ribs stand on its +w side, set in from the outline so that nothing
+but the outline is ever the furthest out. On the flat -w side lie the cheek and the splice plates. Lengths are
+millimetres.
 """
 
 from __future__ import annotations
@@ -102,7 +103,7 @@ def blade_pieces(blade: Blade, fit: HubFit, first: int, size: str) -> list[Piece
     for k, (shape, label) in enumerate(zip(blade.parts, blade.labels, strict=True)):
         body = joined(
             risen(shape, -half, half),
-            risen(ribs.intersection(shape), half - 0.01, half + making.rib_mm),
+            risen(without_slivers(ribs.intersection(shape), making.wall_mm), half - 0.01, half + making.rib_mm),
         )
         if label is not None:
             body = body - _label_body(label, half, making)
@@ -168,7 +169,7 @@ def _windows(part: Shape, bands: list[tuple[Shape, Shape]], kept: Shape, making:
 
 
 def _ribs(blade: Blade, fit: HubFit) -> Shape:
-    """Ribs along the outline, set in from it, and down the middle of each band; none where bolts, splices or words are."""
+    """Ribs along the outline, set in from it, and down the middle of each band; none on bolts, splices or words."""
     from shapely import union_all
 
     making = fit.making

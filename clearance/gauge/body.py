@@ -93,7 +93,7 @@ def lie_deg(body: Body, bed: Bed) -> float | None:
 
 def risen(shape: Shape, from_mm: float, to_mm: float) -> Body:
     """A flat shape stood up between two heights."""
-    import manifold3d as m3
+    import manifold3d as m3  # type: ignore[import-not-found]
 
     rings = []
     for part in parts_of(shape):

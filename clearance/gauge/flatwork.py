@@ -1,7 +1,7 @@
 """Flat outlines: from profiles to polygons and back to chains of lines and true arcs. The door to shapely.
 
-Lengths are millimetres. A polygon has no arcs, so an arc is broken into chords within `CHORD_MM` on the way in and found
-again from its chords on the way out.
+Lengths are millimetres. A polygon has no arcs, so an arc is broken into chords within `CHORD_MM` on the way in and
+found again from its chords on the way out.
 """
 
 from __future__ import annotations
@@ -120,7 +120,7 @@ def words_size(lines: Sequence[str], height_mm: float, pen_mm: float) -> tuple[f
 
 
 def place_for(region: Shape, width: float, height: float, step_mm: float = 4.0) -> Point | None:
-    """The centre of an upright box of this size inside a region, nearest to the region's middle; None where none fits."""
+    """The centre of an upright box inside a region, nearest to the region's middle; None where none fits."""
     from shapely import prepare
 
     prepare(region)
@@ -208,7 +208,7 @@ def _on_one_arc(points: Array, at: int, end: int) -> bool:
     if end >= len(points):
         return False
     run = points[at : end + 1]
-    centre, radius = _circle_through(run[0], run[len(run) // 2], run[-1])
+    centre, radius = _circle_through(run[0], _middle(run), run[-1])
     if radius is None or radius > 1e5:
         return False
     if np.abs(np.hypot(*(run - centre).T) - radius).max() > _ON_ARC_MM:
@@ -221,6 +221,13 @@ def _on_one_arc(points: Array, at: int, end: int) -> bool:
     cross = step[:-1, 0] * step[1:, 1] - step[:-1, 1] * step[1:, 0]
     swept = np.abs(np.arctan2(cross, (step[:-1] * step[1:]).sum(axis=1))).sum()
     return bool((np.all(cross > 0) or np.all(cross < 0)) and swept < 1.9 * math.pi)
+
+
+def _middle(run: Array) -> Array:
+    """The corner nearest to half way along a run: two corners may lie so close that they say nothing of the arc."""
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*(run[1:] - run[:-1]).T))])
+    middle: Array = run[int(np.argmin(np.abs(along - along[-1] / 2)))]
+    return middle
 
 
 def _circle_through(a: Array, b: Array, c: Array) -> tuple[Array, float | None]:
@@ -237,7 +244,7 @@ def _element(points: Array, at: int, end: int) -> Element:
     start, stop = _point(points[at]), _point(points[end])
     if end == at + 1:
         return Line(start=start, end=stop)
-    middle = points[(at + end) // 2]
+    middle = _middle(points[at : end + 1])
     centre, _ = _circle_through(points[at], middle, points[end])
     ab, ac = middle - points[at], points[end] - points[at]
     return Arc(start=start, end=stop, centre=_point(centre), ccw=bool(ab[0] * ac[1] - ab[1] * ac[0] > 0))

@@ -163,7 +163,7 @@ def hub_fit(wheel: Wheel, making: Making) -> tuple[HubFit, tuple[str, ...]]:
     warnings = []
     room_mm = circle.diameter_mm - making.stud_hole_mm - 2 * LEAST_WEB_MM
     if wheel.center_bore_mm is None:
-        bore_mm = math.floor(min(room_mm, 0.62 * circle.diameter_mm))
+        bore_mm = float(math.floor(min(room_mm, 0.62 * circle.diameter_mm)))
         warnings.append(
             f"no center bore is given: the plate is bored {both(bore_mm)} and sits on the studs alone."
             " Check that the hub's nose passes, and centre it by eye."
@@ -179,8 +179,8 @@ def hub_fit(wheel: Wheel, making: Making) -> tuple[HubFit, tuple[str, ...]]:
     between_mm = circle.diameter_mm * math.sin(math.pi / (2 * circle.studs))
     if between_mm < (making.nut_mm + making.washer_mm) / 2 + 1.0:
         raise WheelError(
-            f"{circle.studs} studs on a {both(circle.diameter_mm)} circle leave no room for the cap's bolts between nuts"
-            f" of {both(making.nut_mm)}. Write a smaller --nut."
+            f"{circle.studs} studs on a {both(circle.diameter_mm)} circle leave no room for the cap's bolts between"
+            f" nuts of {both(making.nut_mm)}. Write a smaller --nut."
         )
     if fit.proud_mm > 0:
         warnings.append(
@@ -222,7 +222,7 @@ def hub_pieces(fit: HubFit, first: int, title: str) -> list[Piece]:
     add("hub plate", plate, plate_room, FLANGE_MM + fit.seat_mm, size)
     cap = _lapped(fit, [(_cap_shape(fit), cap_low, cap_low + CAP_MM)], 90.0)
     cap_room = _cap_shape(fit).difference(_bolt_shapes(fit, making.washer_mm / 2 + 1.0))
-    add("cap", cap, cap_room, cap_low + CAP_MM, title[:24])
+    add("cap", cap, cap_room, cap_low + CAP_MM, short_title(title))
     pieces += ring_pieces(fit, ring_layers, first + len(pieces))
     return pieces
 
@@ -246,6 +246,17 @@ def ring_pieces(fit: HubFit, layers: list[tuple[Shape, float, float]], first: in
             )
         )
     return pieces
+
+
+def short_title(title: str) -> str:
+    """As much of a title as goes on the cap, cut between words.
+
+    >>> short_title("Orchard half-ton, rear left")
+    'Orchard half-ton'
+    """
+    import textwrap
+
+    return (textwrap.wrap(title, 22) or [""])[0].rstrip(" ,;:")
 
 
 def written_on(body: Body, region: Shape, top_mm: float, lines: list[str], making: Making) -> Body:
@@ -274,7 +285,7 @@ def _journal_shape(fit: HubFit) -> Shape:
 
 
 def _cap_shape(fit: HubFit) -> Shape:
-    from shapely import union_all
+    from shapely import union_all  # type: ignore[import-untyped]
 
     nuts = union_all([disc(fit.making.nut_mm / 2, on_circle(fit.circle_mm, a)) for a in fit.studs_deg])
     shape = _with_notches(fit, disc(fit.flange_mm)).difference(_through_holes(fit)).difference(nuts)
@@ -328,7 +339,7 @@ def _hex_pockets(fit: HubFit) -> Body:
 
 
 def _lapped(fit: HubFit, layers: list[tuple[Shape, float, float]], turn_deg: float, extra: Body = None) -> list[Body]:
-    """A stack of round layers, whole where it fits the bed, else cut into sectors whose joints step from layer to layer.
+    """A stack of round layers, whole where it fits the bed, else in sectors whose joints step from layer to layer.
 
     What is `extra` goes with the sector that holds the direction of the blade.
     """
@@ -390,7 +401,7 @@ def _sector_rooms(fit: HubFit, room: Shape, count: int) -> list[Shape]:
 
 
 def _holds(body: Body, u: float, v: float, w: float) -> bool:
-    import manifold3d as m3
+    import manifold3d as m3  # type: ignore[import-not-found]
 
     probe = m3.Manifold.cube((0.2, 0.2, 0.2), True).translate((u, v, w))
     return bool((body ^ probe).volume() > 1e-6)

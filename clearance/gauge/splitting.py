@@ -1,8 +1,8 @@
 """A flat plate cut to the bed: straight cuts, keyed and bolted at each joint.
 
 * cut   - a straight line across the plate, upright or level
-* joint - where two parts meet along a cut: a key of one in a slot of the other, `fit` left all round, and a splice plate
-          bolted across it with one bolt on each side
+* joint - where two parts meet along a cut: a key of one in a slot of the other, `fit` left all round, and a splice
+          plate bolted across it with one bolt on each side
 * splice - the plate that bridges a joint; all of them are alike
 
 Lengths are millimetres, in the plane of the plate.
@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from itertools import product
+from itertools import pairwise, product
 
 import numpy as np
 
@@ -123,7 +123,7 @@ def _cut_choices(low: float, high: float, count: int) -> list[tuple[float, ...]]
         return [()]
     even = np.array([low + (high - low) * k / count for k in range(1, count)])
     reach = (high - low) / count / 2.5
-    shifts = sorted(np.arange(-reach, reach + 1e-9, max(4.0, reach / 9)), key=abs)
+    shifts = sorted(np.arange(-reach, reach + 1e-9, max(4.0, reach / 5)), key=abs)
     return [tuple(float(c) for c in even + s) for s in shifts]
 
 
@@ -156,8 +156,8 @@ def _cut_lines(plate: Shape, cuts_x: tuple[float, ...], cuts_y: tuple[float, ...
 
     x0, y0, x1, y1 = plate.bounds
     stops_x, stops_y = [x0 - 1, *cuts_x, x1 + 1], [y0 - 1, *cuts_y, y1 + 1]
-    runs = [((x, a), (x, b)) for x in cuts_x for a, b in zip(stops_y, stops_y[1:], strict=False)]
-    runs += [((a, y), (b, y)) for y in cuts_y for a, b in zip(stops_x, stops_x[1:], strict=False)]
+    runs = [((x, a), (x, b)) for x in cuts_x for a, b in pairwise(stops_y)]
+    runs += [((a, y), (b, y)) for y in cuts_y for a, b in pairwise(stops_x)]
     found = []
     for run in runs:
         inside = plate.intersection(LineString(run))
@@ -169,8 +169,8 @@ def _cells(plate: Shape, cuts_x: tuple[float, ...], cuts_y: tuple[float, ...]) -
     x0, y0, x1, y1 = plate.bounds
     stops_x, stops_y = [x0 - 1, *cuts_x, x1 + 1], [y0 - 1, *cuts_y, y1 + 1]
     cells = []
-    for a, b in zip(stops_y, stops_y[1:], strict=False):
-        for c, d in zip(stops_x, stops_x[1:], strict=False):
+    for a, b in pairwise(stops_y):
+        for c, d in pairwise(stops_x):
             cells += parts_of(plate.intersection(oblong(c, a, d, b)))
     return cells
 
