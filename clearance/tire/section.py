@@ -52,22 +52,20 @@ def outline(tire: Tire, foot_mm: float, flange_radius_mm: float) -> tuple[Elemen
 
         return traced_outline(tire, flange_radius_mm)
     half = half_outline(tire, foot_mm, flange_radius_mm)
-    return (*half, _crown(tire), *(mirrored(e) for e in reversed(half)))
+    return (*half, _crown(tire, _widest(tire, flange_radius_mm)), *(mirrored(e) for e in reversed(half)))
 
 
 def half_outline(tire: Tire, foot_mm: float, flange_radius_mm: float) -> tuple[Element, ...]:
     """The outer half: from the foot to the edge of the tread."""
-    half_mm = tire.full_width_mm / 2
     if tire.overall_diameter_mm / 2 - flange_radius_mm < LEAST_SIDEWALL_MM:
         raise TireError(
             f"a tire of {tire.overall_diameter_mm:g} mm overall diameter does not stand out of a rim whose flanges are"
             f" {2 * flange_radius_mm:g} mm across. Check the overall diameter and the rim code."
         )
-    widest = (half_mm, widest_radius_mm(tire, flange_radius_mm))
-    foot = (foot_mm, flange_radius_mm)
-    edge, heading = _tread_edge(tire)
-    lower = _leaning(foot, widest) if foot_mm > half_mm else _lower_sidewall(foot, widest)
-    return (*lower, *_shoulder(edge, heading, widest, SHOULDER_FULLNESS[tire.shape]))
+    widest, foot = _widest(tire, flange_radius_mm), (foot_mm, flange_radius_mm)
+    crown = _crown(tire, widest)
+    lower = _leaning(foot, widest) if foot_mm > widest[0] else _lower_sidewall(foot, widest)
+    return (*lower, *_shoulder(crown.start, _heading(crown), widest, SHOULDER_FULLNESS[tire.shape]))
 
 
 def mirrored(element: Element) -> Element:
@@ -84,16 +82,18 @@ def mirrored(element: Element) -> Element:
     )
 
 
-def _crown(tire: Tire) -> Element:
-    edge, _ = _tread_edge(tire)
-    radius_mm = _crown_radius(tire)
-    return Arc(start=edge, end=(-edge[0], edge[1]), centre=(0.0, tire.full_diameter_mm / 2 - radius_mm), label="tread")
+def _widest(tire: Tire, flange_radius_mm: float) -> Point:
+    return (tire.full_width_mm / 2, widest_radius_mm(tire, flange_radius_mm))
 
 
-def _crown_radius(tire: Tire) -> float:
+def _crown(tire: Tire, widest: Point) -> Arc:
+    """The tread's arc, from its outer edge to its inner one."""
+    half_mm, drop_mm = _half_tread(tire), _crown_drop(tire, widest)
     # sagitta: R = (c^2 + s^2) / 2s for half chord c and drop s
-    half_mm, drop_mm = _half_tread(tire), _crown_drop(tire)
-    return (half_mm**2 + drop_mm**2) / (2 * drop_mm)
+    radius_mm = (half_mm**2 + drop_mm**2) / (2 * drop_mm)
+    top_mm = tire.full_diameter_mm / 2
+    edge = (half_mm, top_mm - drop_mm)
+    return Arc(start=edge, end=(-half_mm, edge[1]), centre=(0.0, top_mm - radius_mm), label="tread")
 
 
 def _half_tread(tire: Tire) -> float:
@@ -101,16 +101,18 @@ def _half_tread(tire: Tire) -> float:
     return tire.tread_width_mm / 2 * tire.full_width_mm / tire.section_width_mm
 
 
-def _crown_drop(tire: Tire) -> float:
-    # a tread edge must stay above the widest point of the flattest tire
-    return min(2 * CROWN_DROP[tire.shape] * _half_tread(tire), 0.1 * tire.section_height_mm)
+def _crown_drop(tire: Tire, widest: Point) -> float:
+    """The crown's drop, flattened where a low section leaves the shoulder no room below the tread's tangent."""
+    half_mm = _half_tread(tire)
+    room_mm = tire.full_diameter_mm / 2 - widest[1]
+    # the tangent at the edge falls 2 drop / half tread: carried on to the side wall it may use half of the room
+    return min(2 * CROWN_DROP[tire.shape] * half_mm, room_mm / 2 / (1 + 2 * (widest[0] - half_mm) / half_mm))
 
 
-def _tread_edge(tire: Tire) -> tuple[Point, Point]:
-    half_mm, radius_mm = _half_tread(tire), _crown_radius(tire)
-    angle_rad = math.asin(half_mm / radius_mm)
-    edge = (half_mm, tire.full_diameter_mm / 2 - _crown_drop(tire))
-    return edge, (math.cos(angle_rad), -math.sin(angle_rad))
+def _heading(crown: Arc) -> Point:
+    """The direction, outward and down, in which the tread leaves its outer edge."""
+    angle_rad = math.asin(crown.start[0] / crown.radius_mm)
+    return (math.cos(angle_rad), -math.sin(angle_rad))
 
 
 def _lower_sidewall(foot: Point, widest: Point) -> tuple[Element, ...]:
@@ -151,11 +153,6 @@ def _legs(edge: Point, heading: Point, widest: Point, fullness: float) -> tuple[
     across_mm, down_mm = widest[0] - edge[0], edge[1] - widest[1]
     reach_mm = across_mm / heading[0]
     drop_mm = down_mm + reach_mm * heading[1]
-    if drop_mm <= 0:
-        raise TireError(
-            f"the tread falls away too far to meet the sidewall: tread {2 * edge[0]:.1f} mm wide on a section"
-            f" {2 * widest[0]:.1f} mm wide. Check tread width, section width and overall diameter."
-        )
     squared = across_mm**2 + down_mm**2
     along, bend = across_mm * heading[0] - down_mm * heading[1], 1 + heading[1]
     # second(first) falls as first grows; both legs must end before the two tangents cross

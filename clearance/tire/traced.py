@@ -147,12 +147,7 @@ def _above(ring: Array, floor_mm: float) -> Array:
     from shapely.geometry.polygon import orient
 
     section = Polygon(ring)
-    outer, inner = ring[ring[:, 0] > 0], ring[ring[:, 0] < 0]
-    # a trace that stops above the flange is closed straight down
-    feet = [float(side[np.argmin(side[:, 1]), 0]) for side in (inner, outer)]
-    lowest = float(max(inner[:, 1].min(), outer[:, 1].min()))
-    if lowest > floor_mm:
-        section = section.union(box(feet[0], floor_mm - 1.0, feet[1], lowest))
+    section = section.union(_below(ring, floor_mm))
     over = section.intersection(box(ring[:, 0].min() - 1, floor_mm, ring[:, 0].max() + 1, ring[:, 1].max() + 1))
     low, _, high, _ = over.intersection(box(-1e4, floor_mm - 1, 1e4, floor_mm + 1e-6)).bounds
     # a strip between the feet turns the hollow inside of the carcass into a hole, and holes are dropped
@@ -168,6 +163,17 @@ def _above(ring: Array, floor_mm: float) -> Array:
     apart = np.hypot(*np.diff(chain, axis=0).T) > 2e-3
     kept: Array = chain[np.append(True, apart)]
     return kept
+
+
+def _below(ring: Array, floor_mm: float) -> Polygon:
+    """What closes a trace that stops above the flange: straight down from its lowest point on either side."""
+    from shapely.geometry import Polygon
+
+    outer, inner = ring[ring[:, 0] > 0], ring[ring[:, 0] < 0]
+    out, in_ = outer[np.argmin(outer[:, 1])], inner[np.argmin(inner[:, 1])]
+    under = min(floor_mm, float(out[1]), float(in_[1])) - 1.0
+    # a micrometre of overlap, so that a corner that only touches is joined
+    return Polygon([(in_[0], under), (out[0], under), tuple(out), tuple(in_)]).buffer(1e-3, join_style="mitre")
 
 
 def _labelled(chain: Array, tire: Tire) -> tuple[Element, ...]:
