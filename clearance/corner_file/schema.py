@@ -279,7 +279,8 @@ class LipTable(PartTable):
 Numbers = tuple[Number, Number, Number]
 
 
-def _direction(value: object) -> object:
+def direction(value: object) -> object:
+    """A direction in a scan's own axes: "+x", or three numbers."""
     if isinstance(value, str) and value.strip().lower() in ("+x", "-x", "x", "+y", "-y", "y", "+z", "-z", "z"):
         return value.strip().lower()
     if isinstance(value, list) and len(value) == 3 and all(isinstance(v, (int, float)) for v in value) and any(value):
@@ -287,7 +288,7 @@ def _direction(value: object) -> object:
     raise refused(f'{as_written(value)} is not a direction of the scan. Write "+x", "-z", or three numbers.')
 
 
-Direction = Annotated[Any, BeforeValidator(_direction)]
+Direction = Annotated[Any, BeforeValidator(direction)]
 
 
 class ScaleTable(Table):
