@@ -125,16 +125,17 @@ def bracket(
     tolerance_mm: float = 0.05,
     limits: tuple[Limit, ...] = (),
     work: int = DEFAULT_WORK,
+    deep_work: int = DEEP_WORK,
     tree: Tree | None = None,
     progress: Callable[[int, float, float], None] | None = None,
 ) -> Bracket:
     """The least signed distance from triangles (n, 3, 3) to the solid along the path, to within a tolerance.
 
     `share` (n, 3) is the share of the path's far move that each corner makes. `limits` cut corners off the box of settings.
-    `progress` is called with (boxes looked at, lower end, upper end). The path's own fit error is taken off the lower end.
+    `work` and, once a hit is certain, `deep_work` limit how many boxes are looked at. `progress` is called with (boxes looked at, lower end, upper end). The path's own fit error is taken off the lower end.
     """
     search = _Search(triangles, share, path, solid, limits, tree if tree is not None else Tree(triangles))
-    return search.run(tolerance_mm, work, progress)
+    return search.run(tolerance_mm, work, min(work, deep_work), progress)
 
 
 def least_at_settings(
@@ -170,7 +171,7 @@ class _Search:
         self.point_share = 0.0
         self.triangle = 0
 
-    def run(self, tolerance_mm: float, work: int, progress: Callable[[int, float, float], None] | None) -> Bracket:
+    def run(self, tolerance_mm: float, work: int, deep_work: int, progress: Callable[[int, float, float], None] | None) -> Bracket:
         middle = self.path.box.mean(axis=1)[None]
         half = ((self.path.box[:, 1] - self.path.box[:, 0]) / 2)[None]
         now = [self._bounded(self._roots(middle, half), tolerance_mm)]
@@ -178,7 +179,7 @@ class _Search:
         finished = True
         polished = False
         while now or later:
-            if self.boxes > (DEEP_WORK if self.upper < 0 else work):
+            if self.boxes > (deep_work if self.upper < 0 else work):
                 finished = False
                 self.aside = min(self.aside, *(float(b.bound.min()) for b in now + later))
                 break

@@ -158,7 +158,7 @@ def _wheel(wheel: Wheel) -> Findings:
 
 
 def _source(sources: Mapping[str, str]) -> str:
-    first = [sources[key] for key in ("overall_diameter_mm", "section_width_mm") if key in sources]
+    first = [sources[key] for key in ("overall_diameter", "section_width") if key in sources]
     return "; ".join(dict.fromkeys(first)) or "not stated"
 
 
