@@ -75,7 +75,7 @@ calling it once while loading. Unknown keys are refused there with the nearest k
     [spare_well]                    # a round well that the spare lies in, outer face up or down
     diameter = "690 mm"
     depth    = "205 mm"             # floor to lid
-    stand    = "12 mm"              # floor to the wheel's mounting face or seat
+    stand    = "12 mm"              # floor to the wheel's mounting face; left out, it lies on the floor
     face     = "down"               # which way the wheel's outer face lies
     off_centre = "5 mm"             # how far the hold-down may be off the middle
     required = "6 mm"

@@ -7,6 +7,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clearance.gap.found import CLEARS, Gap
@@ -17,6 +18,28 @@ if TYPE_CHECKING:
 Progress = Callable[[int, int, str], None]
 TOLERANCE_MM = 0.05
 """How closely the gap of a final answer is bracketed, as `check` does."""
+
+
+_LOOKS_MM = (3.0, 0.4, TOLERANCE_MM)
+"""Whether something clears is asked roughly first, and only as closely as it takes to tell."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spare:
+    """What is left of the required gaps, or missing: proven from below, found from above."""
+
+    low: float
+    high: float
+
+    @property
+    def clears(self) -> bool:
+        """Proven: nothing is missing."""
+        return self.low >= 0.0
+
+    @property
+    def number(self) -> float:
+        """The best single number for it: what was found, which is close, unless that hides that nothing is proven."""
+        return self.high if self.clears or self.high < 0.0 else self.low
 
 
 def silent(done: int, total: int, what: str) -> None:
@@ -50,3 +73,31 @@ def all_clear(gaps: Iterable[Gap]) -> bool:
 def failing(gaps: Iterable[Gap]) -> tuple[str, ...]:
     """Names of the parts that do not keep their required gap."""
     return tuple(gap.part for gap in gaps if gap.verdict != CLEARS)
+
+
+def spare_of(mockup: MockUp, parts: Sequence[str] | None = None) -> Spare:
+    """The least spare of these parts, as closely as it takes to tell whether all of them clear.
+
+    It says that something clears exactly where a check to TOLERANCE_MM would. Parts are measured in the order given, and
+    the first that is proven not to clear ends it.
+    """
+    low = high = float("inf")
+    for name in parts if parts is not None else [part.name for part in mockup.parts]:
+        one = _part_spare(mockup, name)
+        low, high = min(low, one.low), min(high, one.high)
+        if high < 0.0:
+            break
+    return Spare(low, high)
+
+
+def _part_spare(mockup: MockUp, name: str) -> Spare:
+    found = Spare(float("-inf"), float("inf"))
+    for tolerance in _LOOKS_MM:
+        gap = gaps_of(mockup, (name,), tolerance_mm=tolerance)[0]
+        if gap.swallowed:
+            return Spare(float("-inf"), float("-inf"))
+        found = Spare(gap.at_least_mm - gap.required_mm, gap.at_most_mm - gap.required_mm)
+        # A rough look counts as clear only where a close one is bound to say so too.
+        if found.low >= TOLERANCE_MM or found.high < 0.0:
+            break
+    return found

@@ -18,12 +18,12 @@ import numpy as np
 
 from clearance.answers.checked import (
     Progress,
+    Spare,
     all_clear,
-    binding,
     failing,
     gaps_of,
     silent,
-    spare_mm,
+    spare_of,
 )
 from clearance.answers.knobs import Knob, knobs_of
 from clearance.answers.search import Measured, first_that_clears, least_that_clears
@@ -151,26 +151,27 @@ def least_of(mockup: MockUp, knob: Knob, wanting: Sequence[str]) -> Change | Non
 
 
 class _Scaled(Measured):
-    """A spare per degree, for a search that counts on one millimetre per millimetre: shortfalls shrink by the reach."""
+    """A spare per degree, for a search that counts on a millimetre for a millimetre: shortfalls shrink by the reach."""
 
     def __init__(self, inner: Measured, mm_per_unit: float) -> None:
-        super().__init__(lambda value: inner.at(inner.index(value)) / max(mm_per_unit, 1.0), inner.step)
+        def scaled(value: float) -> Spare:
+            found = inner.at(inner.index(value))
+            return Spare(found.low / mm_per_unit, found.high / mm_per_unit)
+
+        super().__init__(scaled, inner.step)
 
 
-def _spare(mockup: MockUp, wanting: Sequence[str]) -> float:
+def _spare(mockup: MockUp, wanting: Sequence[str]) -> Spare:
     """Least spare of all parts; the wanting ones first, and the others only once those clear."""
-    first = min(spare_mm(g) for g in gaps_of(mockup, wanting))
-    if first < 0:
-        return first
-    others = [p.name for p in mockup.parts if p.name not in wanting]
-    return min([first, *(spare_mm(g) for g in (gaps_of(mockup, others) if others else ()))])
+    others = [part.name for part in mockup.parts if part.name not in wanting]
+    return spare_of(mockup, [*wanting, *others])
 
 
 def _bought(mockup: MockUp, knob: Knob, exact: float) -> float | None:
     amount = knob.sold.round_up(exact)
     if amount is None or amount > knob.limit + 1e-9:
         return None
-    return amount if all_clear(gaps_of(knob.apply(mockup, amount))) else None
+    return amount if spare_of(knob.apply(mockup, amount)).clears else None
 
 
 def _pairs(mockup: MockUp, knobs: Sequence[Knob], wanting: Sequence[str], progress: Progress) -> tuple[Pair, ...]:
@@ -216,7 +217,7 @@ def _might_clear(mockup: MockUp, knob: Knob, wanting: Sequence[str]) -> bool:
     """Stops only help: where all of one does not clear, none of it does. Of a move, nothing is known until it is tried."""
     if not knob.only_grows:
         return True
-    return all_clear(gaps_of(knob.apply(mockup, knob.limit), wanting))
+    return spare_of(knob.apply(mockup, knob.limit), wanting).clears
 
 
 def _next_size_down(mockup: MockUp, sizes: Sequence[Listed]) -> Smaller | None:
@@ -254,6 +255,3 @@ def _smaller(mockup: MockUp, sizes: Sequence[Listed]) -> list[tuple[Listed, Tire
         if (less > -0.5).all() and less.max() > 0.5:
             found.append((float(np.abs(less).sum()), listed, tire))
     return [(listed, tire) for _, listed, tire in sorted(found, key=lambda row: (row[0], row[1].size))]
-
-
-__all__ = ["Change", "LeastChange", "Pair", "Smaller", "binding", "least_change", "least_of"]

@@ -21,7 +21,7 @@ import numpy as np
 import numpy.typing as npt
 
 from clearance.answers.changed import with_part_moved
-from clearance.answers.checked import Progress, failing, gaps_of, silent, spare_mm
+from clearance.answers.checked import Progress, failing, gaps_of, silent, spare_of
 from clearance.answers.search import Measured, first_that_clears
 from clearance.gap.found import Gap
 from clearance.pose import Array
@@ -110,8 +110,9 @@ def least_move(mockup: MockUp, gap: Gap, way: str, direction: npt.ArrayLike) -> 
     """
     unit = np.asarray(direction, dtype=float)
     unit = unit / np.linalg.norm(unit)
-    spare = Measured(lambda distance: spare_mm(_gap_moved(mockup, gap.part, distance * unit)), STEP_MM)
-    spare.known[0] = spare_mm(gap)
+    spare = Measured(
+        lambda distance: spare_of(with_part_moved(mockup, gap.part, distance * unit), (gap.part,)), STEP_MM
+    )
     steps = first_that_clears(spare, spare.index(FURTHEST_MM))
     if steps is None:
         return None

@@ -9,18 +9,18 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-Spare = Callable[[float], float]
+from clearance.answers.checked import Spare
 
 
 class Measured:
     """A spare that is measured once for every step of its lattice."""
 
-    def __init__(self, spare: Spare, step: float) -> None:
+    def __init__(self, spare: Callable[[float], Spare], step: float) -> None:
         self._spare = spare
         self.step = step
-        self.known: dict[int, float] = {}
+        self.known: dict[int, Spare] = {}
 
-    def at(self, index: int) -> float:
+    def at(self, index: int) -> Spare:
         """The spare at `index` steps."""
         if index not in self.known:
             self.known[index] = self._spare(self.value(index))
@@ -36,7 +36,7 @@ class Measured:
 
     def clears(self, index: int) -> bool:
         """Is there anything to spare, or nothing missing?"""
-        return self.at(index) >= 0.0
+        return self.at(index).clears
 
 
 def edge(spare: Measured, inside: int, outside: int, *, guess: float | None = None) -> int:
@@ -65,8 +65,8 @@ def _next(spare: Measured, low: int, high: int, start: int | None, slow: int) ->
         return start
     if slow >= 3:
         return (low + high) // 2
-    f_low, f_high = spare.at(low), spare.at(high)
-    if f_low == float("inf") or f_high == float("-inf"):
+    f_low, f_high = spare.at(low).number, spare.at(high).number
+    if f_low == float("inf") or f_high == float("-inf") or f_low <= f_high:
         return (low + high) // 2
     root = low + (high - low) * f_low / (f_low - f_high)
     # Aim just across the root from whichever end is near, so that the far end is the one that moves.
@@ -94,7 +94,8 @@ def outermost(
     guessed = None if guess is None else spare.index(guess)
     at = inside
     while at != limit:
-        stride = max(1, int(spare.at(at) / spare.step)) if spare.at(at) != float("inf") else abs(limit - at)
+        room = spare.at(at).low
+        stride = max(1, int(room / spare.step)) if room != float("inf") else abs(limit - at)
         ahead = at + way * min(stride, abs(limit - at))
         if looks <= 0:
             ahead = _leap(spare, at, ahead, limit, guessed)
@@ -135,11 +136,12 @@ def first_that_clears(spare: Measured, limit: int) -> int | None:
     at = 0
     before: int | None = None
     while not spare.clears(at):
-        missing = -spare.at(at)
+        # what was found is never less than the truth, so this much at least is missing
+        missing = -spare.at(at).high
         stride = max(1, int(missing / spare.step)) if missing != float("inf") else max(1, limit // 16)
         leap = stride
-        if before is not None and spare.at(at) > spare.at(before):
-            slope = (spare.at(at) - spare.at(before)) / (at - before)
+        if before is not None and spare.at(at).number > spare.at(before).number:
+            slope = (spare.at(at).number - spare.at(before).number) / (at - before)
             leap = max(stride, int(missing / slope) + 1)
         if at >= limit:
             return None

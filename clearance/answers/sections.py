@@ -146,7 +146,8 @@ class SpareWell:
 
     diameter_mm: float
     depth_mm: float
-    stand_mm: float = 0.0
+    stand_mm: float | None = None
+    """Floor to the wheel's mounting face; None: the wheel lies on the floor."""
     face_up: bool = False
     off_centre_mm: float = 0.0
     required_mm: float = 0.0
@@ -499,7 +500,7 @@ def _spare_well(table: _Table) -> SpareWell:
     return SpareWell(
         diameter_mm=table.need("diameter", _positive(length_mm)),
         depth_mm=table.need("depth", _positive(length_mm)),
-        stand_mm=table.read("stand", _not_negative(length_mm), 0.0),
+        stand_mm=table.read("stand", _not_negative(length_mm), None),
         face_up=face == "up",
         off_centre_mm=table.read("off_centre", _not_negative(length_mm), 0.0),
         required_mm=table.read("required", _not_negative(length_mm), 0.0),

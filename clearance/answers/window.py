@@ -19,10 +19,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clearance.answers.changed import with_offset
-from clearance.answers.checked import Progress, binding, gaps_of, silent, spare_mm
+from clearance.answers.checked import Progress, Spare, binding, gaps_of, silent, spare_mm, spare_of
 from clearance.answers.search import Measured, edge, outermost
 from clearance.answers.seen import Seen, seen_by_wheel
 from clearance.answers.tires import on_width, permitted_widths
+from clearance.errors import InputError
 from clearance.gap.found import Gap
 
 if TYPE_CHECKING:
@@ -163,29 +164,43 @@ def on_one_width(mockup: MockUp, searched_mm: tuple[float, float], seen: Sequenc
     spare = Measured(lambda offset: _spare(mockup, offset, seen), STEP_MM)
     stretches: list[Stretch] = []
     for first, last in _runs(rough >= -NEAR_MM):
-        stretches += _stretches(mockup, spare, offsets[first : last + 1], rough[first : last + 1], searched_mm)
-    closest = _closest(spare, offsets, rough) if not stretches else 0
+        stretches += _stretches(mockup, seen, spare, offsets[first : last + 1], rough[first : last + 1], searched_mm)
+    if stretches:
+        best = max(stretches, key=lambda s: s.best_spare_mm)
+        closest, missing, binds = best.best_offset_mm, best.best_spare_mm, None
+    else:
+        closest = spare.value(spare.index(float(offsets[int(rough.argmax())])))
+        binds = _tightest(mockup, closest, seen)
+        missing = spare_mm(binds)
     return OnWidth(
         width_in=mockup.wheel.width_in,
         section_width_mm=mockup.tire.section_width_mm,
         stretches=tuple(stretches),
-        closest_offset_mm=stretches[0].best_offset_mm if stretches else spare.value(closest),
-        closest_spare_mm=stretches[0].best_spare_mm if stretches else spare.at(closest),
-        closest_binds=None if stretches else binding(_gaps(mockup, spare.value(closest))),
+        closest_offset_mm=closest,
+        closest_spare_mm=missing,
+        closest_binds=binds,
     )
 
 
-def _spare(mockup: MockUp, offset_mm: float, seen: Sequence[Seen]) -> float:
-    """Least spare at one offset, certified, of the parts that can be the tightest there."""
-    chain, shifted = mockup.solid.chain, mockup.wheel.offset_mm - offset_mm
-    rough = {s.part: s.gap_mm(chain, shifted) - s.required_mm for s in seen}
+def _spare(mockup: MockUp, offset_mm: float, seen: Sequence[Seen]) -> Spare:
+    """Least spare at one offset, certified, of the parts that can be the tightest there; the tightest first."""
+    rough = _rough(mockup, offset_mm, seen)
     tight = max(min(rough.values()), 0.0) + SURE_MM
-    near = [part.name for part in mockup.parts if rough[part.name] <= tight]
-    return spare_mm(binding(gaps_of(with_offset(mockup, offset_mm), near)))
+    near = sorted((name for name in rough if rough[name] <= tight), key=lambda name: (rough[name], name))
+    return spare_of(with_offset(mockup, offset_mm), near)
 
 
-def _gaps(mockup: MockUp, offset_mm: float) -> tuple[Gap, ...]:
-    return gaps_of(with_offset(mockup, offset_mm))
+def _rough(mockup: MockUp, offset_mm: float, seen: Sequence[Seen]) -> dict[str, float]:
+    chain, shifted = mockup.solid.chain, mockup.wheel.offset_mm - offset_mm
+    return {s.part: s.gap_mm(chain, shifted) - s.required_mm for s in seen}
+
+
+def _tightest(mockup: MockUp, offset_mm: float, seen: Sequence[Seen]) -> Gap:
+    """The gap of the part with the least to spare at one offset, measured as closely as a check does."""
+    rough = _rough(mockup, offset_mm, seen)
+    least = min(rough.values())
+    near = [part.name for part in mockup.parts if rough[part.name] <= least + NEAR_MM]
+    return binding(gaps_of(with_offset(mockup, offset_mm), near))
 
 
 def _runs(flags: np.ndarray) -> list[tuple[int, int]]:
@@ -195,42 +210,47 @@ def _runs(flags: np.ndarray) -> list[tuple[int, int]]:
 
 
 def _stretches(
-    mockup: MockUp, spare: Measured, offsets: np.ndarray, rough: np.ndarray, searched_mm: tuple[float, float]
+    mockup: MockUp,
+    seen: Sequence[Seen],
+    spare: Measured,
+    offsets: np.ndarray,
+    rough: np.ndarray,
+    searched_mm: tuple[float, float],
 ) -> list[Stretch]:
     """The stretch around the best of one run of the estimate; none where even that does not clear."""
-    best = spare.index(float(offsets[int(rough.argmax())]))
-    best = _climbed(spare, best, spare.index(searched_mm[0]), spare.index(searched_mm[1]))
+    low, high = _limit_steps(spare, searched_mm)
+    best = max(low, min(high, spare.index(float(offsets[int(rough.argmax())]))))
+    if not spare.clears(best):
+        best = _climbed(spare, best, low, high)
     if not spare.clears(best):
         return []
     positive = np.flatnonzero(rough >= 0)
     guesses = (float(offsets[positive[0]]), float(offsets[positive[-1]])) if len(positive) else (None, None)
-    low, high = _limit_steps(spare, searched_mm)
-    least, most = _proven(mockup, spare, best, low, guesses[0]), _proven(mockup, spare, best, high, guesses[1])
-    return [Stretch(least=least, most=most, best_offset_mm=spare.value(best), best_spare_mm=spare.at(best))]
+    least = _proven(mockup, seen, spare, best, low, guesses[0])
+    most = _proven(mockup, seen, spare, best, high, guesses[1])
+    room = spare_mm(_tightest(mockup, spare.value(best), seen))
+    return [Stretch(least=least, most=most, best_offset_mm=spare.value(best), best_spare_mm=room)]
 
 
-def _proven(mockup: MockUp, spare: Measured, best: int, limit: int, guess: float | None) -> End:
+def _proven(mockup: MockUp, seen: Sequence[Seen], spare: Measured, best: int, limit: int, guess: float | None) -> End:
     """One end, with every part measured there, and nothing clearing again within two steps past it."""
     way = 1 if limit > best else -1
     at, free = outermost(spare, best, limit, guess=guess)
-    while True:
+    at, free = _past_flat(spare, at, limit, free)
+    if not spare_of(with_offset(mockup, spare.value(at))).clears:
+        # A part that the coarse look let go is the tightest after all: the end is found again with every part.
+        spare = Measured(lambda offset: spare_of(with_offset(mockup, offset)), spare.step)
+        if not spare.clears(best):
+            raise InputError("the coarse look missed a part at the middle of the window; tell us with the corner file.")
+        at, free = edge(spare, best, at), False
         at, free = _past_flat(spare, at, limit, free)
-        tightest = binding(_gaps(mockup, spare.value(at)))
-        if spare_mm(tightest) >= 0.0 or at == best:
-            break
-        # A part that the coarse look let go is the tightest after all: its shortfall joins what is known, and the walk
-        # is made again with it.
-        spare.known[at] = spare_mm(tightest)
-        every = Measured(lambda offset: spare_mm(binding(_gaps(mockup, offset))), spare.step)
-        at, free = edge(every, best, at), False
-        spare = every
     wheel = mockup.wheel.with_offset(spare.value(at))
-    binds = None if free else binding(_gaps(mockup, spare.value(at + way)))
+    binds = None if free else _tightest(mockup, spare.value(at + way), seen)
     return End(offset_mm=spare.value(at), backspace_mm=wheel.backspace_mm, binds=binds)
 
 
 def _past_flat(spare: Measured, at: int, limit: int, free: bool) -> tuple[int, bool]:
-    """Where the spare is nearly level, the bracket's own width can hide the edge: go on while two steps past still clear."""
+    """Where the spare is nearly level, the bracket's own width hides the edge: on while two steps past clear again."""
     way = 1 if limit > at else -1
     while not free and abs(limit - at) > 2 and spare.clears(at + 2 * way):
         at, free = outermost(spare, at + 2 * way, limit)
@@ -243,20 +263,10 @@ def _limit_steps(spare: Measured, searched_mm: tuple[float, float]) -> tuple[int
 
 
 def _climbed(spare: Measured, start: int, low: int, high: int) -> int:
-    """From the estimate's best offset to one that clears, or the best nearby: a few looks to either side."""
-    at = max(low, min(high, start))
-    stride = 16
-    while stride >= 1 and len(spare.known) < 40:
-        better = max((at - stride, at, at + stride), key=lambda i: spare.at(i) if low <= i <= high else -np.inf)
-        if better == at:
-            stride //= 2
-            if spare.clears(at) and stride < 8:
-                break
-        at = better
+    """From the estimate's best offset, which does not quite clear, to one nearby that does: a few looks to either side."""
+    at, stride = start, 16
+    while stride >= 2 and not spare.clears(at):
+        near = [i for i in (at - stride, at, at + stride) if low <= i <= high]
+        better = max(near, key=lambda i: spare.at(i).number)
+        at, stride = better, stride if better != at else stride // 2
     return at
-
-
-def _closest(spare: Measured, offsets: np.ndarray, rough: np.ndarray) -> int:
-    at = spare.index(float(offsets[int(rough.argmax())]))
-    low, high = spare.index(float(offsets[0])), spare.index(float(offsets[-1]))
-    return _climbed(spare, at, low, high)
