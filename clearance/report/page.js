@@ -18,6 +18,7 @@
   }
   const mmText = (mm) => (Math.round(mm * 10) / 10 + 0).toFixed(1) + " mm";
   const lengthText = (mm) => (unit === "mm" ? mmText(mm) + " (" + inchText(mm) + ")" : inchText(mm) + " (" + mmText(mm) + ")");
+  const depthText = (mm) => (mm < 0 ? lengthText(-mm) + " inside" : lengthText(mm));
   const oneText = (mm) => (unit === "mm" ? mmText(mm) : inchText(mm));
   const steerText = (deg) => (Math.abs(deg) < 0.05 ? "straight ahead" : Math.abs(deg).toFixed(1) + " deg " + (deg > 0 ? "left" : "right"));
   const bumpText = (mm) => (Math.abs(mm) < 0.05 ? "ride height" : lengthText(Math.abs(mm)) + (mm > 0 ? " bump" : " droop"));
@@ -75,7 +76,8 @@
   // the y axis of a right corner runs the other way on the screen, so the eye goes to the other side with it
   const camera = (name) => {
     const { eye } = cameras[name];
-    return { eye: { x: eye.x, y: scene.mirrored ? -eye.y : eye.y, z: eye.z }, up: { x: 0, y: 0, z: 1 } };
+    const away = window.matchMedia("(max-width: 640px)").matches ? 1.45 : 1.18;
+    return { eye: { x: away * eye.x, y: away * (scene.mirrored ? -eye.y : eye.y), z: away * eye.z }, up: { x: 0, y: 0, z: 1 } };
   };
 
   const withGap = (gaps) => gaps.map((g) => [mmText(g), inchText(g)]);
@@ -86,7 +88,7 @@
       type: "mesh3d", name: part.name, ...at, i: part.i, j: part.j, k: part.k, intensity: part.least, customdata: withGap(part.least),
       colorscale: scale, cmin: least, cmax: most, opacity: part.verdict === "clears" ? 0.55 : 0.85, flatshading: true,
       showscale: index === 0, colorbar: { title: { text: axisName("least gap"), side: "right" }, thickness: 12, len: 0.8, x: 1.0, xpad: 4 },
-      lighting: { ambient: 0.75, diffuse: 0.5, specular: 0.05 },
+      lighting: { ambient: 0.95, diffuse: 0.12, specular: 0 },
       hovertemplate: "<b>" + part.name.replace(/[<>&]/g, "") + "</b><br>least gap here %{customdata[0]} (%{customdata[1]})<extra></extra>",
     };
   }
@@ -138,7 +140,7 @@
       margin: { l: 62, r: 12, t: 12, b: 52 }, paper_bgcolor: "rgba(0,0,0,0)", plot_bgcolor: "rgba(0,0,0,0)", font: { color: colours.ink, size: 13 },
       showlegend: false, hovermode: "closest",
     };
-    const axis = (text) => ({ title: { text }, gridcolor: colours.line, zerolinecolor: colours.soft, fixedrange: true });
+    const axis = (text) => ({ title: { text, standoff: 8 }, automargin: true, gridcolor: colours.line, zerolinecolor: colours.soft, fixedrange: true });
     if (scene.steer.length > 1) {
       const z = part.map.map((row) => row.map((mm) => mm * k));
       const shown = part.map.map((row) => row.map((mm) => mmText(mm) + " (" + inchText(mm) + ")"));
@@ -151,7 +153,7 @@
           colorbar: { title: { text: axisName("gap"), side: "right" }, thickness: 12 },
           hovertemplate: "travel %{y:.1f}, steer %{x:.1f} deg<br>gap %{text}<extra></extra>" },
         line(0, "solid", "touching"), line(part.required * k, "dash", "required"), here(part),
-      ], { ...layout, xaxis: axis("steer, deg (positive to the left)"), yaxis: axis(axisName("travel, bump positive")) }, { responsive: true, displayModeBar: false, displaylogo: false });
+      ], { ...layout, xaxis: { ...axis("steer, deg: left is positive"), autorange: "reversed" }, yaxis: axis(axisName("travel, bump positive")) }, { responsive: true, displayModeBar: false, displaylogo: false });
     } else {
       const curve = part.map.map((row) => row[0]);
       Plotly.react(map, [
@@ -186,12 +188,12 @@
     const gaps = gapsNow();
     for (const cell of document.querySelectorAll("[data-now]")) {
       const mm = gaps[Number(cell.dataset.now)];
-      cell.textContent = lengthText(mm);
+      cell.textContent = depthText(mm);
       cell.dataset.mm = mm;
     }
     if (!gaps.length) return;
     const nearest = gaps.indexOf(Math.min(...gaps));
-    byId("closest").textContent = "Closest here: " + scene.parts[nearest].name + ", " + (gaps[nearest] < 0 ? lengthText(-gaps[nearest]) + " inside" : "gap " + lengthText(gaps[nearest]));
+    byId("closest").textContent = "Closest here: " + scene.parts[nearest].name + ", " + (gaps[nearest] < 0 ? "" : "gap ") + depthText(gaps[nearest]);
     byId("closest").dataset.mm = gaps[nearest];
   }
 
@@ -264,7 +266,18 @@
 
   const repaint = () => { drawView(); drawMap(); mapClicks(); };
   window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", repaint);
-  window.addEventListener("beforeprint", () => { for (const plot of [view, map]) Plotly.Plots.resize(plot); });
-  window.addEventListener("afterprint", () => { for (const plot of [view, map]) Plotly.Plots.resize(plot); });
+
+  // paper is narrower than a screen: the plots are printed smaller by this much, so nothing of them is cut
+  const PAPER_PX = 670;
+  const fitPaper = () => { 
+    for (const plot of [view, map]) {
+      const wide = plot.clientWidth, tall = plot.clientHeight, by = Math.min(PAPER_PX / wide, 420 / tall);
+      const sizes = { "--on-paper": by.toFixed(4), "--wide": wide + "px", "--tall": tall + "px", "--paper-tall": Math.ceil(by * tall) + "px" };
+      for (const [name, value] of Object.entries(sizes)) plot.style.setProperty(name, value);
+    }
+  };
+  fitPaper();
+  window.addEventListener("resize", () => { if (!window.matchMedia("print").matches) fitPaper(); });
+  window.addEventListener("beforeprint", () => { for (const more of document.querySelectorAll("details")) more.open = true; });
   document.documentElement.dataset.ready = "yes";
 })();

@@ -30,11 +30,14 @@ PICTURES = 3
 """How many of the tightest places are shown as pictures."""
 
 CAUTIONS = (
-    "This page answers one question: whether the shapes that were described touch, over the positions that were described."
+    "This page answers one question: whether the shapes that were described touch, over the positions that"
+    " were described."
     " It knows nothing of what was not described or measured wrong.",
-    "Before anyone relies on it: cycle the corner by hand with springs out and the car on stands, wheel on, through bump"
+    "Before anyone relies on it: cycle the corner by hand with springs out and the car on stands, wheel on,"
+    " through bump"
     " and both locks, and look. Never under a car that only a jack holds up.",
-    "Tires flex, grow and bulge near the ground; bushings give. What was allowed for that is listed above, and nothing else"
+    "Tires flex, grow and bulge near the ground; bushings give. What was allowed for that is listed above, and"
+    " nothing else"
     " was.",
     "Load and speed rating of the tire, lug seats and thread engagement, brake and steering parts and cut structure can"
     " hurt people: follow the makers' limits and local codes, and have structural cuts done by licensed practice.",
@@ -106,7 +109,7 @@ def places(mockup: MockUp, gaps: Sequence[Gap], findings: Mapping[str, Any]) -> 
             unit: Markup(
                 picture(section_drawing(mockup, gap, parts[gap.part], words), title=title, description=described)
             )
-            for unit, words in (("mm", f"{least:.1f} mm"), ("in", inch_text(least)))
+            for unit, words in (("mm", f"{abs(least):.1f} mm{inside}"), ("in", f"{inch_text(abs(least))}{inside}"))
         }
         shown.append({"row": row, "pictures": pictures})
     return shown

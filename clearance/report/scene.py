@@ -2,7 +2,7 @@
 
 The two sliders step over a grid of travel and steer that holds ride height, straight ahead, and the worst position of
 every part, so whatever the page shows at a stop of the sliders was measured there. At each stop the gap is the least
-over the play of the corner, at its ends and at the worst play found, and over the other wheel's travel in the same way.
+over no play, all of it toward the part and the worst that was found, and over the other wheel's travel in the same way.
 
 * grid   - the stops: bump from droop to bump, steer as the car's own (positive to the left)
 * frame  - what a part rides on; each has its pose at every stop, row by row: origin, then the turn, twelve numbers
@@ -11,7 +11,6 @@ over the play of the corner, at its ends and at the worst play found, and over t
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
@@ -20,6 +19,7 @@ import numpy as np
 
 from clearance.gap.found import Gap
 from clearance.gap.map import over_vertices
+from clearance.gap.measure import tree_of
 from clearance.geom.bracket import least_at_settings
 from clearance.mockup.paths import seen_by
 from clearance.pose import Array
@@ -31,12 +31,12 @@ from clearance.well.part import Part
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
 
-BUMP_STOPS = 13
-STEER_STOPS = 11
-GRID_TOLERANCE_MM = 0.05
+BUMP_STOPS = 9
+STEER_STOPS = 7
+GRID_TOLERANCE_MM = 0.1
 """How much a stop of the sliders may show above the truth, off the part; of a depth, 5 %."""
-CHORD_MM = 1.5
-DETAIL_MM = 60.0
+CHORD_MM = 0.9
+DETAIL_MM = 75.0
 """Longest edge of a sheet before it is divided, for colours."""
 MOST_TRIANGLES = 6000
 """Of one part in the page; a larger scan is shown by every so many of its triangles, and the page says so."""
@@ -69,11 +69,14 @@ def scene_of(mockup: MockUp, gaps: Sequence[Gap]) -> Scene:
 
 
 def stops(mockup: MockUp, gaps: Sequence[Gap]) -> tuple[Array, Array]:
-    """Bump (n,) and steer (m,) of the sliders, ascending, as the left corner inside the package has them."""
+    """Bump (n,) and steer (m,) of the sliders, as the left corner inside the package has them.
+
+    Bump rises; steer runs from the car's left to its right, as one sees it from the seat.
+    """
     cycle = mockup.suspension.cycle
     bump = _axis(cycle.bump_mm, BUMP_STOPS, [gap.position.bump_mm for gap in gaps])
     steer = _axis(cycle.steer_deg, STEER_STOPS, [gap.position.steer_deg for gap in gaps])
-    return bump, steer
+    return bump, steer if mockup.right_hand else steer[::-1]
 
 
 def _axis(ends: tuple[float, float], count: int, witnesses: list[float]) -> Array:
@@ -113,7 +116,13 @@ def _gaps_at(mockup: MockUp, gap: Gap, part: Part, rows: Array) -> Array:
         if play is not None:
             settings[:, -2:] = play
         found = least_at_settings(
-            part.triangles_mm, seen.path, mockup.solid, settings, share=share, tolerance_mm=GRID_TOLERANCE_MM
+            part.triangles_mm,
+            seen.path,
+            mockup.solid,
+            settings,
+            share=share,
+            tolerance_mm=GRID_TOLERANCE_MM,
+            tree=tree_of(part),
         )
         least = np.minimum(least, found)
     table: Array = (least - part.skin_mm).reshape(rows.shape[:2])
@@ -128,9 +137,10 @@ def _with_witness(table: Array, gap: Gap, rows: Array) -> Array:
 
 
 def _plays(shift: Shift, gap: Gap) -> list[tuple[float, float]]:
-    """Play ahead and outboard: none, the four corners, and what the witness took up."""
-    ahead, outboard = (-shift.behind_mm, shift.ahead_mm), (-shift.inboard_mm, shift.outboard_mm)
-    return sorted({(0.0, 0.0), gap.shift_mm, *itertools.product(ahead, outboard)})
+    """Play ahead and outboard: none, all of it toward the part, and what the witness took up."""
+    ahead = shift.ahead_mm if gap.toward_part[0] > 0 else -shift.behind_mm
+    outboard = shift.outboard_mm if gap.toward_part[1] > 0 else -shift.inboard_mm
+    return sorted({(0.0, 0.0), gap.shift_mm, (ahead, outboard)})
 
 
 def _poses(mockup: MockUp, frame: str, rows: Array) -> list[list[float]]:
@@ -164,7 +174,7 @@ def _part(mockup: MockUp, gap: Gap, part: Part, bump: Array, steer: Array, table
 
 
 def coloured(mockup: MockUp, part: Part) -> tuple[Array, Any, Array, str]:
-    """Vertices (v, 3), faces (t, 3), least gap of each vertex over the cycle (v,), and a note where some are left out."""
+    """Vertices (v, 3), faces (t, 3), each vertex's least gap over the cycle (v,), and a note where not all is shown."""
     if part.skin_mm > 0 and is_line(part.triangles_mm):
         return _bar(mockup, part)
     count = len(part.triangles_mm)

@@ -29,7 +29,7 @@ def verdict_sentence(findings: Findings) -> str:
 
 
 def closest_words(part: Findings) -> str:
-    """How close one part comes, as "the fender lip comes to 4.2 mm (3/16 in) of the outer shoulder and must keep ..."."""
+    """How close one part comes, as "the lip comes within 4.2 mm (3/16 in) of the outer shoulder and ..."."""
     name, region = part["name"], part["tire_region"]
     least = part["gap"]["at_least"]
     if part["swallowed"]:

@@ -1,6 +1,7 @@
 """The surface of a part that can be looked at: sheets as they are, bars as round tubes, both where they stand.
 
-A bar is kept as its centre line with a skin of its radius, which has no area to draw; here it gets a tube of eight sides.
+A bar is kept as its centre line with a skin of its radius, which has no area to draw; here it gets a tube of eight
+sides.
 """
 
 from __future__ import annotations
