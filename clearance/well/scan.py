@@ -32,6 +32,9 @@ SCAN_WITHIN_MM = 5.0
 """How far a scan's surface may be off until it was checked against a tape. Our default, to be edited."""
 
 
+NO_PLACE = "no place is given: the file is taken as already in corner axes, its origin on the hub"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class BoxRegion:
     """A box along the corner axes, mm."""
@@ -195,7 +198,7 @@ def placed_scan(
         faces=mesh.faces,
         placement=where,
         uncertainty_mm=where.uncertainty_mm,
-        notes=(*raw.notes, *counts.notes, *where.notes),
+        notes=(*raw.notes, *counts.notes, *where.notes, *(() if place else (NO_PLACE,))),
     )
 
 
