@@ -1,0 +1,45 @@
+# Two commands do everything: make demo, make test.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
+DEMO := fixtures/corners/heron-roadster-front.toml
+
+.PHONY: demo test test-all check bench format clean
+
+$(VENV)/.installed: pyproject.toml constraints.txt
+	$(PYTHON) -m venv $(VENV)
+	$(PIP) install --constraint constraints.txt --editable '.[pictures]'
+	touch $@
+
+$(VENV)/.tested: $(VENV)/.installed
+	$(PIP) install --constraint constraints.txt --editable '.[pictures,test,check]'
+	$(PIP) install --constraint constraints.txt --editable '.[oracles]' || echo "some oracle libraries are not to be had here; their tests will skip"
+	touch $@
+
+demo: $(VENV)/.installed  ## the main job on a shipped corner file
+	@echo "Checking $(DEMO): a roadster's front corner, invented for this demo."
+	@$(BIN)/clearance check $(DEMO) --out out/demo || test $$? -eq 1
+	@echo
+	@echo "Open out/demo/report.html in a browser, out/demo/scene.glb in any 3D viewer. It is meant to hit: that is the demo."
+
+test: $(VENV)/.tested  ## all tests but the slow proofs
+	OPENBLAS_NUM_THREADS=1 $(BIN)/python -m pytest -m "not slow" -n 2
+
+test-all: $(VENV)/.tested  ## the slow proofs too
+	OPENBLAS_NUM_THREADS=1 $(BIN)/python -m pytest -n 2
+
+check: $(VENV)/.tested  ## lint, format and strict types
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+
+bench: $(VENV)/.tested  ## figures and ratios; asserts nothing
+	cd tests/speed && for script in bench_*.py; do echo "== $$script"; ../../$(BIN)/python $$script; done
+
+format: $(VENV)/.tested
+	$(BIN)/ruff format .
+	$(BIN)/ruff check --fix .
+
+clean:
+	rm -rf $(VENV) out build dist *.egg-info

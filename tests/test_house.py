@@ -1,0 +1,140 @@
+"""The house stays as it was drawn: imports go down, heavy things have one door, and the top level is what it should be."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+PACKAGE = ROOT / "clearance"
+
+FLOORS = {
+    "errors": 0,
+    "units": 1, "pose": 1,
+    "geom": 2,
+    "tire": 3, "wheel": 3, "suspension": 3, "well": 3,
+    "mockup": 4,
+    "gap": 5, "envelope": 5,
+    "zones": 6, "answers": 6, "gauge": 6,
+    "export": 7,
+    "report": 8, "corner_file": 8,
+}  # fmt: skip
+DOORS = {
+    "trimesh": {"well", "export", "zones"},
+    "manifold3d": {"envelope", "gauge", "zones", "export"},
+    "pydantic": {"corner_file"},
+    "typer": set(),
+    "plotly": {"report"},
+    "jinja2": {"report"},
+    "ezdxf": {"export"},
+    "reportlab": {"export", "report"},
+}
+"""Which rooms may import each heavy dependency; the command line may import typer."""
+
+
+def modules():
+    return sorted(PACKAGE.rglob("*.py"))
+
+
+def room_of(path: Path) -> str:
+    parts = path.relative_to(PACKAGE).parts
+    return parts[0].removesuffix(".py")
+
+
+def imports(path: Path):
+    """(module, is inside a TYPE_CHECKING block) for every import of a file."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom) and node.module and node.level == 0:
+            yield node.module
+        elif isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+
+
+@pytest.mark.parametrize("path", modules(), ids=lambda p: str(p.relative_to(ROOT)))
+def test_imports_go_down_and_never_sideways(path):
+    room = room_of(path)
+    if room == "__init__":
+        return
+    assert room in FLOORS, f"{room} has no floor"
+    for module in imports(path):
+        if not module.startswith("clearance."):
+            assert not module.startswith("clearance_cli"), f"{path.name} imports the command line"
+            continue
+        other = module.split(".")[1]
+        if other == room:
+            continue
+        assert FLOORS[other] < FLOORS[room], f"{path.relative_to(ROOT)} ({FLOORS[room]}) imports {module} ({FLOORS[other]})"
+
+
+@pytest.mark.parametrize("path", modules(), ids=lambda p: str(p.relative_to(ROOT)))
+def test_heavy_dependencies_have_one_door(path):
+    room = room_of(path)
+    for module in imports(path):
+        rooms = DOORS.get(module.split(".")[0])
+        assert rooms is None or room in rooms, f"{path.relative_to(ROOT)} imports {module}"
+
+
+def test_geometry_knows_numpy_alone():
+    allowed = {"numpy", "clearance", "__future__", *sys.stdlib_module_names}
+    for path in (PACKAGE / "geom").glob("*.py"):
+        for module in imports(path):
+            assert module.split(".")[0] in allowed, f"{path.name} imports {module}"
+
+
+def test_the_top_level_is_as_designed():
+    listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False)
+    if listed.returncode:
+        pytest.skip("not a git checkout")
+    top = {name.split("/")[0] for name in listed.stdout.splitlines()}
+    assert {"README.md", "DEVELOPERS.md", "pyproject.toml", "clearance", "cli", "tests", "fixtures", "docs"} <= top
+    extra = {".ci", ".gitignore", "CHANGELOG.md", "LICENSE", "Makefile", "constraints.txt"}
+    assert top - extra == {"README.md", "DEVELOPERS.md", "pyproject.toml", "clearance", "cli", "tests", "fixtures", "docs"}
+
+
+def test_every_room_is_installed():
+    """The packages that pyproject names are the folders that are there."""
+    import tomllib
+
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    named = set(project["tool"]["setuptools"]["packages"])
+    there = {"clearance_cli", "clearance"} | {f"clearance.{p.parent.name}" for p in PACKAGE.glob("*/__init__.py")}
+    assert named == there
+
+
+def test_the_readme_opens_with_the_job():
+    text = (ROOT / "README.md").read_text(encoding="utf-8").split("\n\n")
+    assert text[0].startswith("# ")
+    assert "clear" in text[1]
+    assert not text[1].startswith(("!", "#"))
+
+
+def test_no_registry_address_is_named():
+    suspicious = ("--index" + "-url", "pypi" + ".org", "registry" + ".npmjs", '"resolved"')
+    listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False)
+    for name in listed.stdout.splitlines():
+        path = ROOT / name
+        if not path.is_file() or path.suffix in {".png", ".ply", ".obj", ".stl", ".glb"} or path == Path(__file__):
+            continue
+        text = path.read_text(encoding="utf-8", errors="ignore")
+        assert not any(word in text for word in suspicious), name
+
+
+def test_help_needs_no_numpy():
+    """`clearance --help` answers before numpy is loaded; that is what keeps it quick."""
+    code = "import sys; from clearance_cli.main import run; run(['--help']); sys.exit('numpy' in sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    assert "check" in done.stdout
+
+
+def test_every_verb_has_its_file_and_its_help():
+    from clearance_cli.main import VERBS
+
+    for verb, (module, summary) in VERBS.items():
+        assert (ROOT / "cli" / f"{module}.py").is_file(), verb
+        assert summary.endswith((".", "?")), verb
