@@ -76,7 +76,9 @@ def tire_for(
     if tape.traced is not None:
         tape, shape = _as_traced(tape), "traced"
     if shape not in SHAPES or (shape == "traced" and tape.traced is None):
-        raise TireError(f'the shape {shape!r} is not known. Use "road", "square", "round", or a traced section\'s CSV.')
+        raise TireError(
+            f'the shape {shape!r} is not known. Use "road", "square", "round", or a traced section\'s CSV.', key="shape"
+        )
     section_mm, section_from = _section(known, tape, rim_width_in)
     overall_mm, overall_from = _overall(known, tape)
     tread_mm, tread_from = _tread(tape, shape, section_mm)
@@ -109,7 +111,8 @@ def with_growth(tire: Tire, growth: Growth) -> Tire:
     if isinstance(growth, str):
         if growth not in ("none", "in-service"):
             raise TireError(
-                f'the growth {growth!r} is not known. Use "none", "in-service", or a width and a diameter to add.'
+                f'the growth {growth!r} is not known. Use "none", "in-service", or a width and a diameter to add.',
+                key="growth",
             )
         if growth == "none":
             return replace(tire, growth_width_mm=0.0, growth_diameter_mm=0.0)
@@ -133,7 +136,9 @@ def with_chains(tire: Tire, chains: Chains) -> Tire:
         return replace(tire, chain_tread_mm=0.0, chain_side_mm=0.0)
     if isinstance(chains, str):
         if chains.upper() not in CHAIN_ROOM_MM:
-            raise TireError(f"the chain class {chains!r} is not known. Use S, U or W (SAE J1232), or give the room.")
+            raise TireError(
+                f"the chain class {chains!r} is not known. Use S, U or W (SAE J1232), or give the room.", key="chains"
+            )
         tread_mm, side_mm = CHAIN_ROOM_MM[chains.upper()]
         source = f"SAE J1232 class {chains.upper()}, as five pages quote it"
     else:
@@ -171,7 +176,10 @@ def _section(known: Dimensions | None, tape: Tape, rim_in: float | None) -> tupl
         )
         return tape.section_width_mm + change_mm, note
     if known is None:
-        raise TireError("the section width is not known. Give the tire's size as marked, or section_width as measured.")
+        raise TireError(
+            "the section width is not known. Give the tire's size as marked, or section_width as measured.",
+            key="section_width",
+        )
     source = known.sources["section_width"]
     if rim_in is None or abs(rim_in - known.measuring_rim_in) < 1e-9:
         return known.section_width_mm, source
@@ -185,7 +193,8 @@ def _overall(known: Dimensions | None, tape: Tape) -> tuple[float, str]:
         return tape.overall_diameter_mm, "measured"
     if known is None:
         raise TireError(
-            "the overall diameter is not known. Give the tire's size as marked, or overall_diameter as measured."
+            "the overall diameter is not known. Give the tire's size as marked, or overall_diameter as measured.",
+            key="overall_diameter",
         )
     return known.overall_diameter_mm, known.sources["overall_diameter"]
 
@@ -210,7 +219,8 @@ def _as_traced(tape: Tape) -> Tape:
         if stated is not None and abs(stated - found) > 1.0:
             raise TireError(
                 f"the {name} of the traced section is {both(found)}, but {both(stated)} is given. Leave one out;"
-                " a traced section is never scaled."
+                " a traced section is never scaled.",
+                key=name.replace(" ", "_"),
             )
     return replace(
         tape,

@@ -94,9 +94,9 @@ class Tire:
 
 def _check(tire: Tire) -> None:
     if tire.shape not in SHAPES:
-        raise TireError(f"the shape {tire.shape!r} is not known. Use one of {', '.join(SHAPES)}.")
+        raise TireError(f"the shape {tire.shape!r} is not known. Use one of {', '.join(SHAPES)}.", key="shape")
     if (tire.traced is None) == (tire.shape == "traced"):
-        raise TireError('a traced section and shape "traced" belong together: give both or neither.')
+        raise TireError('a traced section and shape "traced" belong together: give both or neither.', key="shape")
     named = {
         "overall diameter": tire.overall_diameter_mm,
         "section width": tire.section_width_mm,
@@ -105,22 +105,24 @@ def _check(tire: Tire) -> None:
     }
     for name, value in named.items():
         if not 0 < value < 1e5:
-            raise TireError(f"the {name} is {value:g}; it must be a positive length.")
+            raise TireError(f"the {name} is {value:g}; it must be a positive length.", key=name.replace(" ", "_"))
     if tire.section_height_mm <= 0:
         raise TireError(
             f"the overall diameter {tire.overall_diameter_mm:g} mm is not larger than the rim:"
-            f" {2 * tire.rim_radius_mm:g} mm ({tire.rim_diameter_in:g} in)."
+            f" {2 * tire.rim_radius_mm:g} mm ({tire.rim_diameter_in:g} in).",
+            key="overall_diameter",
         )
     if tire.tread_width_mm >= tire.section_width_mm and tire.shape != "traced":
         raise TireError(
             f"the tread width {tire.tread_width_mm:g} mm is not smaller than the section width"
-            f" {tire.section_width_mm:g} mm. Measure the tread where the shoulders begin to fall away."
+            f" {tire.section_width_mm:g} mm. Measure the tread where the shoulders begin to fall away.",
+            key="tread_width",
         )
-    for name, value in {
-        "growth in width": tire.growth_width_mm,
-        "growth in diameter": tire.growth_diameter_mm,
-        "chain room over the tread": tire.chain_tread_mm,
-        "chain room over the side wall": tire.chain_side_mm,
-    }.items():
+    for key, name, value in (
+        ("growth", "growth in width", tire.growth_width_mm),
+        ("growth", "growth in diameter", tire.growth_diameter_mm),
+        ("chains", "chain room over the tread", tire.chain_tread_mm),
+        ("chains", "chain room over the side wall", tire.chain_side_mm),
+    ):
         if not 0 <= value < 1e4:
-            raise TireError(f"the {name} is {value:g} mm; it cannot be negative.")
+            raise TireError(f"the {name} is {value:g} mm; it cannot be negative.", key=key)

@@ -20,13 +20,14 @@ from dataclasses import dataclass, field, replace
 from clearance.errors import WheelError
 from clearance.units import MM_PER_INCH
 from clearance.wheel.bolt_circle import BoltCircle
+from clearance.wheel.contour import bead_seat_diameter_mm, well_floor_mm
 
 TRADE_FLANGE_MM = 12.7
 """Half an inch for each flange: the trade's "nominal width plus one inch" (common practice)."""
 J_FLANGE_HEIGHT_MM = 17.5
 """J contour, +-1.0 mm: JIS D 4218:2021 table 3, after ISO 4000-2:2013."""
 J_WELL_DEPTH_MM = 17.3
-"""Least well depth below the bead seat of a J contour: JIS D 4218:2021 table 3."""
+"""Least well depth below the bead seat of a J contour to 21 in: JIS D 4218:2021 table 3; `contour` has the others."""
 BARREL_WALL_MM = 6.0
 """Barrel thickness assumed where none is given: a cast wheel, 5 to 7 mm (from memory)."""
 LEAST_DISC_MM = 10.0
@@ -101,7 +102,7 @@ class Wheel:
         """Inside diameter of the barrel: as measured, or the well floor less two walls of BARREL_WALL_MM."""
         if self.barrel_inner_diameter_mm is not None:
             return self.barrel_inner_diameter_mm
-        return self.bead_seat_diameter_mm - 2 * J_WELL_DEPTH_MM - 2 * BARREL_WALL_MM
+        return well_floor_mm(self.diameter_in) - 2 * BARREL_WALL_MM
 
     @property
     def face_outboard_mm(self) -> float:
@@ -118,43 +119,37 @@ class Wheel:
         return self.with_offset(backspace_mm - self.overall_width_mm / 2)
 
 
-def bead_seat_diameter_mm(code_in: float) -> float:
-    """The specified rim diameter D of a code.
-
-    ISO 4000-2 table 4 (from memory; its pattern checked by sums): whole codes up to 16 are 25.4 mm each less 0.8 mm,
-    from 17 on 25.4 mm each and 4.8 mm more. Half codes (15 degree commercial rims) and millimetre rims have no such
-    step.
-
-    >>> bead_seat_diameter_mm(15), bead_seat_diameter_mm(17)
-    (380.2, 436.6)
-    """
-    exact = code_in * MM_PER_INCH
-    if abs(code_in - round(code_in)) > 1e-9:
-        return round(exact, 1)
-    return round(exact - 0.8 if code_in <= 16 else exact + 4.8, 1)
-
-
 def _check(wheel: Wheel) -> None:
     if not 4 <= wheel.diameter_in <= 60:
-        raise WheelError(f"a rim diameter of {wheel.diameter_in:g} in is not believable; 4 to 60 in is.")
+        raise WheelError(
+            f"a rim diameter of {wheel.diameter_in:g} in is not believable; 4 to 60 in is.", key="diameter"
+        )
     if not 1 <= wheel.width_in <= 40:
-        raise WheelError(f"a rim width of {wheel.width_in:g} in is not believable; 1 to 40 in is.")
+        raise WheelError(f"a rim width of {wheel.width_in:g} in is not believable; 1 to 40 in is.", key="width")
     if not 0 < wheel.flange_thickness_mm <= 60:
-        raise WheelError(f"a flange {wheel.flange_thickness_mm:g} mm thick is not believable; 12.7 mm is usual.")
+        raise WheelError(
+            f"a flange {wheel.flange_thickness_mm:g} mm thick is not believable; 12.7 mm is usual.",
+            key="flange_thickness",
+        )
     if not 0 < wheel.flange_height_mm <= 80:
-        raise WheelError(f"a flange {wheel.flange_height_mm:g} mm high is not believable; 17.5 mm is usual.")
+        raise WheelError(
+            f"a flange {wheel.flange_height_mm:g} mm high is not believable; 17.5 mm is usual.", key="flange_height"
+        )
     if not abs(wheel.offset_mm) <= 1000:
-        raise WheelError(f"an offset of {wheel.offset_mm:g} mm is not believable.")
+        raise WheelError(f"an offset of {wheel.offset_mm:g} mm is not believable.", key="offset")
     if not 0 < wheel.barrel_mm < wheel.bead_seat_diameter_mm:
         raise WheelError(
             f"a barrel {wheel.barrel_mm:g} mm inside does not fit in a rim whose bead seats are"
-            f" {wheel.bead_seat_diameter_mm:g} mm. Measure the smallest inside diameter behind the wheel face."
+            f" {wheel.bead_seat_diameter_mm:g} mm. Measure the smallest inside diameter behind the wheel face.",
+            key="barrel_inner_diameter",
         )
     if not wheel.face_outboard_mm > 0:
         raise WheelError(
-            f"the wheel face stands {wheel.face_outboard_mm:g} mm outboard of its back; it must be positive."
+            f"the wheel face stands {wheel.face_outboard_mm:g} mm outboard of its back; it must be positive.",
+            key="face",
         )
     if wheel.center_bore_mm is not None and not 0 < wheel.center_bore_mm < wheel.barrel_mm:
         raise WheelError(
-            f"a center bore of {wheel.center_bore_mm:g} mm does not fit in a barrel of {wheel.barrel_mm:g} mm."
+            f"a center bore of {wheel.center_bore_mm:g} mm does not fit in a barrel of {wheel.barrel_mm:g} mm.",
+            key="center_bore",
         )

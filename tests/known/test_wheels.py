@@ -8,9 +8,9 @@ import pytest
 
 from clearance.units import MM_PER_INCH
 from clearance.wheel.bolt_circle import KNOWN, BoltCircle, from_chord, from_edges
+from clearance.wheel.contour import bead_seat_diameter_mm, contour_of, well_floor_mm
 from clearance.wheel.fasteners import Thread
-from clearance.wheel.rim import contour_of, well_floor_mm, wheel_for
-from clearance.wheel.wheel import bead_seat_diameter_mm
+from clearance.wheel.rim import wheel_for
 
 # ISO 4000-2 table 4, specified rim diameter D (from memory; the steps are arithmetic)
 BEAD_SEATS = [
