@@ -19,7 +19,9 @@ _LEAST_MM, _MOST_MM = 0.005, 5.0
 
 def command(
     file: Annotated[Path, typer.Argument(help="The corner file.", show_default=False)],
-    out: Annotated[Path | None, typer.Option("--out", "-o", help="Folder for the report, STL, GLB and findings.")] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", "-o", help="Folder for the report, STL, GLB and findings.")
+    ] = None,
     tolerance: Annotated[str, typer.Option(help="How closely each gap is bracketed.")] = "0.05 mm",
     slack: Annotated[str, typer.Option(help="How far outside the truth the envelope may lie.")] = "0.5 mm",
     work: Annotated[int | None, typer.Option(help="Boxes that may be looked at for one part.", min=1000)] = None,
@@ -177,5 +179,5 @@ def _cycle_words(cycle: Mapping[str, Any]) -> str:
     if cycle["other_bump"] != [0, 0]:
         words += f", the other side {both(-cycle['other_bump'][0])} down, {both(cycle['other_bump'][1])} up"
     if cycle["steer"] != [0, 0]:
-        words += f", lock {cycle['steer'][1]:g} deg left, {-cycle['steer'][0]:g} deg right"
+        words += f", lock {cycle['steer'][1]:.1f} deg left, {-cycle['steer'][0]:.1f} deg right"
     return words
