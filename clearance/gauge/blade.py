@@ -220,10 +220,7 @@ def _splice(joints: tuple[Joint, ...], fit: HubFit, number: int) -> Piece:
         shape = shape.difference(disc(making.bolt_hole_mm / 2, centre))
     half = making.plate_mm / 2
     body = risen(shape, -half - SPLICE_THICK_MM, -half)
-    label = _label_for(oblong(-5.5, -8.5, 12.5, 8.5), (f"{number}", "", "SPLICE"))
-    if label is not None:
-        top = -half
-        body = body - _label_body((label[0], label[1], label[2], (f"{number}",)), top, making)
+    body = body - _label_body((3.5, 0.0, 5.5, (f"{number}",)), -half, making)
     places = tuple((j.at[0], j.at[1], 0.0) for j in joints)
     turns = tuple(float(np.round(j.turn_deg, 9)) for j in joints)
     return Piece(

@@ -21,6 +21,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 from clearance.errors import WheelError
 from clearance.gauge.body import FACE, Body, Piece, joined, lie_deg, risen
@@ -53,7 +54,7 @@ CHEEK_LONG_MM = 45.0
 CHEEK_HIGH_MM = 36.0
 LEAST_CHEEK_MM = 14.0
 STOPS = 12
-STOP_DEG = -50.0
+STOP_DEG = -11.0
 """Where the ring's stop hole lies, clockwise from the blade: clear of blade and cheek."""
 LEAST_WEB_MM = 3.0
 """Between two holes, or a hole and an edge."""
@@ -201,11 +202,12 @@ def hub_pieces(fit: HubFit, first: int, title: str) -> list[Piece]:
     size = f"{fit.bolt_circle.studs}x{fit.bolt_circle.diameter_mm:g} BORE {fit.bore_mm:.1f}"
     pieces: list[Piece] = []
 
-    def add(name: str, bodies: list[Body], room: Shape, top: float, said: str) -> None:
-        for k, (body, sector) in enumerate(zip(bodies, _sector_rooms(fit, room, len(bodies)), strict=True)):
-            part = f" {chr(ord('A') + k)}" if len(bodies) > 1 else ""
+    def add(name: str, sectors: list[tuple[Body, Shape]], top: float, said: str) -> None:
+        for k, (body, upper) in enumerate(sectors):
+            part = f" {chr(ord('A') + k)}" if len(sectors) > 1 else ""
             number = first + len(pieces)
-            written = written_on(body, sector, top, [f"{number} {name.upper()}{part}", said, "THIS FACE OUT"], making)
+            lines = [(f"{number} {name.upper()}{part}", f"{number}{part}"), (said,), ("THIS FACE OUT", "OUT")]
+            written = written_on(body, upper.buffer(-1.5), top, lines, making)
             pieces.append(
                 Piece(
                     number=number,
@@ -217,12 +219,11 @@ def hub_pieces(fit: HubFit, first: int, title: str) -> list[Piece]:
                 )
             )
 
-    plate_room = _journal_shape(fit).difference(_bolt_shapes(fit, making.washer_mm / 2 + 1.0))
-    plate = [b - _hex_pockets(fit) for b in _lapped(fit, plate_layers, 0.0)]
-    add("hub plate", plate, plate_room, FLANGE_MM + fit.seat_mm, size)
+    plate = [(body - _hex_pockets(fit), upper) for body, upper in _lapped(fit, plate_layers, 0.0)]
+    add("hub plate", plate, FLANGE_MM + fit.seat_mm, size)
+    washers = _bolt_shapes(fit, making.washer_mm / 2 + 1.0)
     cap = _lapped(fit, [(_cap_shape(fit), cap_low, cap_low + CAP_MM)], 90.0)
-    cap_room = _cap_shape(fit).difference(_bolt_shapes(fit, making.washer_mm / 2 + 1.0))
-    add("cap", cap, cap_room, cap_low + CAP_MM, short_title(title))
+    add("cap", [(body, upper.difference(washers)) for body, upper in cap], cap_low + CAP_MM, short_title(title))
     pieces += ring_pieces(fit, ring_layers, first + len(pieces))
     return pieces
 
@@ -230,7 +231,7 @@ def hub_pieces(fit: HubFit, first: int, title: str) -> list[Piece]:
 def ring_pieces(fit: HubFit, layers: list[tuple[Shape, float, float]], first: int) -> list[Piece]:
     """The turning ring with its cheek, in as many lapped parts as the bed asks for."""
     making = fit.making
-    first_body, *others = _lapped(fit, layers, 40.0, _cheek(fit))
+    first_body, *others = _ring_parts(fit, layers)
     bodies = [_written_on_cheek(first_body - _cheek_holes(fit), fit, [f"{first} RING", "OUT ^"]), *others]
     pieces = []
     for k, body in enumerate(bodies):
@@ -259,21 +260,26 @@ def short_title(title: str) -> str:
     return (textwrap.wrap(title, 22) or [""])[0].rstrip(" ,;:")
 
 
-def written_on(body: Body, region: Shape, top_mm: float, lines: list[str], making: Making) -> Body:
-    """The body with each line of writing cut into its upper face where the region has room for it."""
+def written_on(body: Body, region: Shape, top_mm: float, lines: list[tuple[str, ...]], making: Making) -> Body:
+    """The body with each line of writing cut into its upper face, in the longest of its wordings that finds room."""
+    for wordings in lines:
+        found = next((w for w in (_room_for(text, region) for text in wordings if text) if w is not None), None)
+        if found is not None:
+            body = body - risen(found, top_mm - making.engrave_mm, top_mm + 1.0)
+            region = region.difference(grown(found.envelope, 2.0))
+    return body
+
+
+def _room_for(text: str, region: Shape) -> Shape | None:
+    """The writing where the region has room for it, as large as it can be; None where it has none."""
     from shapely.affinity import translate  # type: ignore[import-untyped]
 
-    for text in lines:
-        for height in (7.0, 5.5, 4.5, 3.6):
-            width, depth = words_size([text], height, 1.0)
-            spot = place_for(region, width + 2.0, depth + 2.0, 3.0)
-            if spot is None:
-                continue
-            shape = translate(words([text], height, 0.9 if height > 4 else 0.7), *spot)
-            body = body - risen(shape, top_mm - making.engrave_mm, top_mm + 1.0)
-            region = region.difference(grown(shape.envelope, 2.0))
-            break
-    return body
+    for height in (7.0, 5.5, 4.5, 3.6):
+        width, depth = words_size([text], height, 1.0)
+        spot = place_for(region, width + 1.0, depth + 1.0, 2.0)
+        if spot is not None:
+            return translate(words([text], height, 0.9 if height > 4 else 0.7), *spot)
+    return None
 
 
 def _flange_shape(fit: HubFit) -> Shape:
@@ -338,44 +344,62 @@ def _hex_pockets(fit: HubFit) -> Body:
     return joined(*pockets)
 
 
-def _lapped(fit: HubFit, layers: list[tuple[Shape, float, float]], turn_deg: float, extra: Body = None) -> list[Body]:
-    """A stack of round layers, whole where it fits the bed, else in sectors whose joints step from layer to layer.
+def _lapped(fit: HubFit, layers: list[tuple[Shape, float, float]], turn_deg: float) -> list[tuple[Body, Shape]]:
+    """A stack of round layers, whole where it fits the bed, else in sectors whose seams step from layer to layer.
 
-    What is `extra` goes with the sector that holds the direction of the blade.
+    Seams run midway between studs and bolts. Each body comes with the shape of its upper face.
     """
-    bed = fit.making.bed
+    step = 360.0 / (2 * fit.bolt_circle.studs)
+    lap = max(step, math.degrees(30.0 / max(s.bounds[2] for s, _, _ in layers)))
     for count in (1, 2, 3, 4, 6, 8):
-        whole = count == 1
-        bodies = (
-            [joined(*(risen(s, a, b) for s, a, b in layers))]
-            if whole
-            else _sectors(fit, layers, count, turn_deg, extra is not None)
-        )
-        if extra is not None:
-            holder = next(k for k, b in enumerate(bodies) if _holds(b, 0.0, fit.ring_mm - 2.0, fit.foot_mm + 1.0))
-            bodies = [joined(bodies[holder], extra), *bodies[:holder], *bodies[holder + 1 :]]
-        if all(lie_deg(b, bed) is not None for b in bodies):
+        starts = [_gap_deg(step, turn_deg + k * 360.0 / count) for k in range(count + 1)]
+        sectors = _sectors(fit, layers, starts, lap)
+        if all(lie_deg(body, fit.making.bed) is not None for body, _ in sectors):
+            return sectors
+    raise WheelError(f"the hub plate does not fit a bed of {fit.making.bed}, even in eight parts.")
+
+
+def _ring_parts(fit: HubFit, layers: list[tuple[Shape, float, float]]) -> list[Body]:
+    """The ring, in parts with eared laps where the bed asks for it; the first carries the cheek."""
+    lap = math.degrees(30.0 / fit.ring_mm)
+    for count in (1, 2, 3, 4, 6):
+        period = 360.0 / count
+        # The blade's direction lies in the middle of a stretch that no seam of either layer crosses.
+        start = 4.0 - (period + lap) / 2
+        starts = [start + k * period for k in range(count + 1)]
+        eared = layers
+        if count > 1:
+            eared = [(_with_ears(shape, fit, [s + lap / 2 for s in starts[:-1]]), a, b) for shape, a, b in layers]
+        bodies = [body for body, _ in _sectors(fit, eared, starts, lap)]
+        bodies[0] = joined(bodies[0], _cheek(fit))
+        if all(lie_deg(body, fit.making.bed) is not None for body in bodies):
             return bodies
-    raise WheelError(f"the hub plate does not fit a bed of {bed}, even in eight parts.")
+    raise WheelError(f"the gauge's ring does not fit a bed of {fit.making.bed}, even in six parts.")
 
 
 def _sectors(
-    fit: HubFit, layers: list[tuple[Shape, float, float]], count: int, turn_deg: float, ears: bool
-) -> list[Body]:
+    fit: HubFit, layers: list[tuple[Shape, float, float]], starts: list[float], lap: float
+) -> list[tuple[Body, Shape]]:
+    """The stack cut at these directions, each layer `lap` further round than the one below; with the upper faces."""
+    if len(starts) == 2:
+        return [(joined(*(risen(s, a, b) for s, a, b in layers)), layers[-1][0])]
     outside = max(s.bounds[2] for s, _, _ in layers)
-    step = 360.0 / (2 * fit.bolt_circle.studs)
-    lap = max(step, math.degrees(30.0 / outside))
-    bodies = []
-    for k in range(count):
+    sectors = []
+    for start, end in pairwise(starts):
         parts = []
         for row, (shape, low, high) in enumerate(layers):
-            start, end = (_gap_deg(step, turn_deg + i * 360.0 / count) for i in (k, k + 1))
-            if ears:
-                shape = _with_ear(_with_ear(shape, fit, start + lap / 2), fit, end + lap / 2)
-            sector = grown_round(wedge(start + row * lap, end + row * lap, outside + 60.0), -fit.making.fit_mm / 2)
-            parts.append(risen(shape.intersection(sector), low, high))
-        bodies.append(joined(*parts))
-    return bodies
+            room = wedge(start + row * lap, end + row * lap, outside + 60.0)
+            upper = shape.intersection(grown_round(room, -fit.making.fit_mm / 2))
+            parts.append(risen(upper, low, high))
+        sectors.append((joined(*parts), upper))
+    return sectors
+
+
+def _with_ears(shape: Shape, fit: HubFit, angles_deg: list[float]) -> Shape:
+    """Ears with a bolt hole, outside flange and cap, where two parts of the ring lap."""
+    for angle in angles_deg:
+        shape = _with_ear(shape, fit, angle)
+    return shape
 
 
 def _with_ear(shape: Shape, fit: HubFit, angle_deg: float) -> Shape:
@@ -390,23 +414,6 @@ def _gap_deg(step: float, near_deg: float) -> float:
     return (round(near_deg / step - 0.5) + 0.5) * step
 
 
-def _sector_rooms(fit: HubFit, room: Shape, count: int) -> list[Shape]:
-    """Where each part can be written on."""
-    inner = room.buffer(-1.5)
-    if count == 1:
-        return [inner]
-    return [
-        inner.intersection(wedge(k * 360.0 / count + 25, (k + 1) * 360.0 / count - 5, 1000.0)) for k in range(count)
-    ]
-
-
-def _holds(body: Body, u: float, v: float, w: float) -> bool:
-    import manifold3d as m3  # type: ignore[import-not-found]
-
-    probe = m3.Manifold.cube((0.2, 0.2, 0.2), True).translate((u, v, w))
-    return bool((body ^ probe).volume() > 1e-6)
-
-
 def _cheek(fit: HubFit) -> Body:
     """The upright, its foot on the ring, and the tenon through the blade. The blade stands at u = 0."""
     from shapely import Polygon
@@ -415,9 +422,9 @@ def _cheek(fit: HubFit) -> Body:
     low, high = fit.foot_mm, fit.foot_mm + fit.cheek_mm
     inner, outer = fit.flange_mm + 1.0, fit.blade_mm + CHEEK_LONG_MM
     upright = oblong(half, inner, half + CHEEK_MM, outer)
-    side = math.sqrt(max((fit.ring_mm - 3.0) ** 2 - (half + 42.0) ** 2, 0.0))
+    side = math.sqrt(max((fit.ring_mm - 3.0) ** 2 - (half + 26.0) ** 2, 0.0))
     foot = Polygon(
-        [(half, fit.ring_mm - 4.0), (half + 42.0, side), (half + CHEEK_MM, outer - 4.0), (half, outer - 4.0)]
+        [(half, fit.ring_mm - 4.0), (half + 26.0, side), (half + CHEEK_MM, outer - 4.0), (half, outer - 4.0)]
     )
     web = foot.difference(disc(fit.journal_mm + 3.0))
     _, r0, y1, r1 = fit.tenon
@@ -428,7 +435,7 @@ def _cheek(fit: HubFit) -> Body:
 
 def _cheek_holes(fit: HubFit) -> Body:
     """Cross holes for the blade's two bolts."""
-    import manifold3d as m3
+    import manifold3d as m3  # type: ignore[import-not-found]
 
     radius = (fit.making.bolt_hole_mm + fit.making.hole_growth_mm) / 2
     holes = []
