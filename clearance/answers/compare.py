@@ -19,6 +19,7 @@ from typing import Any
 from clearance.answers.sections import Tape
 from clearance.errors import InputError
 from clearance.gap.found import Gap
+from clearance.units import both
 
 TAPE_MM = 1.5
 """Plus or minus of a tape to a sixteenth; two readings differ for no reason by up to twice this."""
@@ -53,14 +54,15 @@ class PartChange:
         return self.after.gap_mm - self.before.gap_mm
 
 
-def side_of(gap: Gap) -> Side:
-    """What a measured gap says."""
+def side_of(gap: Gap, *, right_hand: bool = False) -> Side:
+    """What a measured gap says; a right corner steers as the mirror image that it was measured as."""
     p = gap.position
+    steer_deg = -p.steer_deg if right_hand else p.steer_deg
     return Side(
         gap_mm=gap.at_least_mm,
         required_mm=gap.required_mm,
         verdict=gap.verdict,
-        position=position_text(p.bump_mm, p.steer_deg),
+        position=position_text(p.bump_mm, steer_deg),
         where=gap.where,
         region=gap.region,
     )
@@ -108,9 +110,9 @@ def compare(before: Mapping[str, Side], after: Mapping[str, Side]) -> tuple[Part
     return tuple(PartChange(part=n, before=before.get(n), after=after.get(n)) for n in names)
 
 
-def sides_of(gaps: Iterable[Gap]) -> dict[str, Side]:
+def sides_of(gaps: Iterable[Gap], *, right_hand: bool = False) -> dict[str, Side]:
     """The parts of a measured mock-up."""
-    return {gap.part: side_of(gap) for gap in gaps}
+    return {gap.part: side_of(gap, right_hand=right_hand) for gap in gaps}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,7 +139,7 @@ def left_right(left: Tape, right: Tape, *, tape_mm: float = TAPE_MM) -> LeftRigh
     numbers = (left.hub_to_spring_mm, left.hub_to_lip_mm, right.hub_to_spring_mm, right.hub_to_lip_mm)
     if any(n is None for n in numbers):
         raise InputError(
-            "left against right needs hub_to_spring and hub_to_lip on both sides. Measure the four and write them in [tape]."
+            "left against right needs hub_to_spring and hub_to_lip on both sides. Measure all four: write them in [tape]."
         )
     spring_l, lip_l, spring_r, lip_r = (float(n or 0.0) for n in numbers)
     # The left hub stands further out on its spring by what the axle has gone to the left, and the right one less so.
@@ -151,8 +153,6 @@ def left_right(left: Tape, right: Tape, *, tape_mm: float = TAPE_MM) -> LeftRigh
 
 
 def _words(axle: float, panel: float, doubt_axle: float, doubt_panel: float) -> str:
-    from clearance.units import both
-
     shifted, out = abs(axle) > doubt_axle, abs(panel) > doubt_panel
     axle_words = f"the axle stands {both(abs(axle))} to the {'left' if axle > 0 else 'right'}"
     panel_words = (
