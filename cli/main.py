@@ -22,6 +22,18 @@ VERBS: dict[str, tuple[str, str]] = {
     "motion": ("motion", "How the wheel moves: camber, toe, across and along, to hold against the car."),
     "gauge": ("gauge", "A mock-up to print or cut, bolt to the hub and cycle the suspension with."),
     "check": ("check", "Does everything clear, everywhere in the travel and steering? The main job."),
+    "window": ("window", "The backspace and offset range that clears, for each rim width, and what binds each end."),
+    "largest": ("largest", "The tire sizes that clear at their best backspace, best first."),
+    "relief": ("relief", "How far each part must move, and which way, before it clears; what to cut from a scan."),
+    "least-change": (
+        "least_change",
+        "The smallest single change that clears: spacer, stop, lock, camber, lip, tire; pairs where none does.",
+    ),
+    "compare": ("compare", "Two corner files or findings, part by part; the left of one car against its right."),
+    "budget": ("budget", "What the uncertainty of every measurement does to the answer, and which to take again."),
+    "other": ("other", "Load states, chains, the spare in its well, duals, the body's cover."),
+    "order": ("order", "The order card: what to tell the wheel maker, and how each number is measured."),
+    "inspect": ("inspect", "The wheels in their boxes against the order and each other: accept, re-measure, return."),
 }
 """Verb: (module in this package, one-line help). Each module has a function `command`."""
 
