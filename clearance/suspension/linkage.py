@@ -30,6 +30,9 @@ SOLVED_MM = 1e-6
 _STOP_MM = 1e-11
 _MOST_TURN_RAD = 0.3
 _MOST_ROUNDS = 14
+_MOST_SOFT_ROUNDS = 80
+"""Energy under exact rows is followed by Gauss-Newton, which needs more rounds the further bushings give."""
+_SOFT_STOP_MM = 1e-10
 
 
 @dataclass(slots=True, eq=False)
@@ -489,13 +492,14 @@ def assembled(linkage: Linkage, state: State, *, with_drive: bool = False) -> tu
     `with_drive` the drive is one more unknown.
     """
     exact, soft = linkage.exact, linkage.soft
-    for _ in range(_MOST_ROUNDS):
+    stop = _SOFT_STOP_MM if soft else _STOP_MM
+    for _ in range(_MOST_SOFT_ROUNDS if soft else _MOST_ROUNDS):
         left = values_of(exact, state)
         if soft:
             step, pull = _softly(linkage, state, left, with_drive=with_drive)
-            quiet = max(float(np.abs(left).max(initial=0.0)), pull) <= _STOP_MM
+            quiet = max(float(np.abs(left).max(initial=0.0)), pull) <= stop
         else:
-            quiet = float(np.abs(left).max(initial=0.0)) <= _STOP_MM
+            quiet = float(np.abs(left).max(initial=0.0)) <= stop
             if not quiet:
                 slopes = slopes_of(exact, state)
                 step = _solve(slopes if with_drive else slopes[:, :, :-1], -left)
@@ -507,7 +511,7 @@ def assembled(linkage: Linkage, state: State, *, with_drive: bool = False) -> tu
             state.drive = state.drive + step[:, -1]
         else:
             state = state.moved(step)
-        if float(np.abs(step).max()) <= _STOP_MM:
+        if float(np.abs(step).max(initial=0.0)) <= stop:
             break
     left = np.abs(values_of(exact, state)).max(axis=1, initial=0.0)
     good = np.isfinite(state.origin).all(axis=(1, 2)) & (left <= SOLVED_MM)

@@ -77,7 +77,10 @@ def refuse_unlocated(linkage: Linkage, what: str) -> None:
 
 def refuse_tie_rod_through_axis(kingpin: Kingpin, inner_mm: Array, outer_mm: Array) -> None:
     """Raise SuspensionError where pulling the tie rod would not turn the knuckle."""
-    along = (inner_mm - outer_mm) / np.linalg.norm(inner_mm - outer_mm)
+    length = float(np.linalg.norm(inner_mm - outer_mm))
+    if length < LEAST_ROD_MM:
+        raise SuspensionError(f"the tie rod is {length:.2g} mm long. Check its two ends and their unit.")
+    along = (inner_mm - outer_mm) / length
     arm = float(abs(along @ np.cross(kingpin.axis, outer_mm - kingpin.through_mm)))
     if arm < LEAST_STEERING_ARM_MM:
         raise SuspensionError(

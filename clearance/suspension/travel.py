@@ -235,8 +235,21 @@ class Travel:
         return state.drive
 
     def _fitted_drives(self) -> Array:
+        # the locks first: a refusal names the angle that was asked for
+        self._solved_drive(np.array(self.cycle.steer_deg))
         nodes = _nodes(self.cycle.steer_deg, _FIT_DEGREE)
         fitted: Array = _fit(_scaled(nodes, self.cycle.steer_deg), self._solved_drive(nodes), _FIT_DEGREE)
+        steer = np.linspace(*self.cycle.steer_deg, 129)
+        moves = np.diff(chebyshev.chebval(_scaled(steer, self.cycle.steer_deg), fitted))
+        back = np.sign(moves) != np.sign(moves[np.argmin(np.abs(steer[:-1]))])
+        if back.any():
+            first = float(steer[:-1][back][np.argmin(np.abs(steer[:-1][back]))])
+            raise SuspensionError(
+                f"{self.title} goes over centre near {first:.0f} deg of steer: there the tie rod stands in line"
+                " with its"
+                f" steering arm, and moving on would steer back. Check tie_inner and tie_outer, or write a smaller lock"
+                f" angle."
+            )
         # straight ahead the steering has not moved, to the last digit
         fitted[0] -= chebyshev.chebval(_scaled(np.zeros(1), self.cycle.steer_deg), fitted)[0]
         return fitted

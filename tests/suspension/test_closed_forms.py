@@ -97,7 +97,8 @@ def circle_meets_circle(a, ra, b, rb, near):
 
 
 def planar_camber(bump):
-    """Short over long arms in the transverse plane, (y, z), by circles: the lower arm's angle is searched for the bump."""
+    """Short over long arms in the transverse plane, (y, z), by circles: the lower arm's angle is searched for the
+    bump."""
     pivots = np.array([230.0, 125.0]), np.array([240.0, 280.0])
     balls = np.array([560.0, 125.0]), np.array([560.0, 375.0])
     hub = np.array([600.0, 300.0])
@@ -194,8 +195,9 @@ def watts_curve_shift(h, link, half):
         low = np.array([shift + half * np.sin(turn), h - half * np.cos(turn)])
         to_top, to_low = top - np.array([link, half]), low - np.array([-link, -half])
         left = np.array([to_top @ to_top - link**2, to_low @ to_low - link**2])
-        d_top, d_low = np.array([-half * np.cos(turn), -half * np.sin(turn)]), np.array(
-            [half * np.cos(turn), half * np.sin(turn)]
+        d_top, d_low = (
+            np.array([-half * np.cos(turn), -half * np.sin(turn)]),
+            np.array([half * np.cos(turn), half * np.sin(turn)]),
         )
         slope = 2.0 * np.array([[to_top[0], to_top @ d_top], [to_low[0], to_low @ d_low]])
         step = np.linalg.solve(slope, -left)

@@ -1,8 +1,8 @@
 """Hardpoints of open vehicle models against curves that other libraries solved from them.
 
-Points: Project Chrono's data (BSD-3), see fixtures/hardpoints/SOURCES.md. Curves: solved from those points and confirmed
-by exudyn, MuJoCo and pinocchio to 4e-14 m where a test says so; printed to five decimals of a millimetre and six of a
-degree, which is the tolerance here.
+Points: Project Chrono's data (BSD-3), see fixtures/hardpoints/SOURCES.md. Curves: solved from those points and
+confirmed by exudyn, MuJoCo and pinocchio to 4e-14 m where a test says so; printed to five decimals of a millimetre
+and six of a degree, which is the tolerance here.
 """
 
 from __future__ import annotations

@@ -310,9 +310,7 @@ def test_random_wishbones_agree_with_sphere_meets_sphere():
         bump = float(rng.uniform(-45.0, 45.0))
         suspension = build("double-wishbone", values, Cycle(bump_mm=(-45, 45)))
         knuckle = suspension.pose([[bump, 0.0, 0.0]], "knuckle")
-        lower, upper, outer = (
-            knuckle.carry(values[name])[0] for name in ("lower_ball", "upper_ball", "tie_outer")
-        )
+        lower, upper, outer = (knuckle.carry(values[name])[0] for name in ("lower_ball", "upper_ball", "tie_outer"))
         by_spheres = three_spheres(
             (values["upper_front"], values["upper_rear"], lower),
             [

@@ -72,11 +72,12 @@ def test_the_label_is_the_road_wheels_angle_at_ride_height(hardpoints, kind):
     points = hardpoints("heavy-off-road-front")
     values = dict(points.values)
     if kind == "arm":
-        values |= {"arm_pivot": [-400.0, values["tie_inner"][1], 60.0], "arm_axis": [-400.0, values["tie_inner"][1], 160.0]}
-    suspension = build(points.kind, values, Cycle(bump_mm=(-60, 60)), {"left": 32.0, "right": 27.0})
-    steer = np.linspace(-27, 32, 13)
-    hub = suspension.pose(np.stack([0 * steer, 0 * steer, steer], axis=1))
-    assert toe_deg(hub.axis) == pytest.approx(-steer, abs=1e-8)
+        values |= {"arm_pivot": [-400.0, values["tie_inner"][1], 60.0], "arm_axis": [-400.0, values["tie_inner"][1],
+    160.0]} suspension = build(points.kind, values, Cycle(bump_mm=(-60,
+    60)), {"left": 32.0, "right": 27.0}) steer =
+    np.linspace(-27, 32, 13) hub = suspension.pose(np.stack([0 * steer, 0 *
+    steer, steer], axis=1)) assert toe_deg(hub.axis) ==
+    pytest.approx(-steer, abs=1e-8)
 
 
 def test_the_lower_ball_joint_keeps_its_height_while_the_hub_swings(hardpoints):
@@ -133,7 +134,8 @@ def test_parallel_links_of_equal_length_give_no_bump_steer():
 def test_a_drag_link_steers_by_the_difference_of_two_versines():
     """dtoe = [(D - sqrt(D^2 - h^2)) - (R - sqrt(R^2 - h^2))] / r: 700, 900, 150, 60 give 0.219230 deg (planar).
 
-    The axle swings on a 900 mm bar and the drag link is 700 mm long, both level; the arm is 150 mm on an upright kingpin.
+    The axle swings on a 900 mm bar and the drag link is 700 mm long, both level; the arm is 150 mm on an upright
+    kingpin.
     """
     values = {
         "track": 1500.0,
