@@ -1,0 +1,216 @@
+"""Zones: the connected patches of a part that come closer than required, somewhere in the cycle.
+
+* patch    - triangles of the part, cut along the line where the gap is exactly the required one
+* deepest  - the point of the patch with the least gap, and the position at which it has it
+* border   - the edge of a patch, found to within `BORDER_MM` along the surface: no crossed side of a triangle is longer
+
+Gaps here are measured at real positions (see `gap.map`); the verdict on a part is `gap.cycle`'s. Points are in corner axes,
+where the part rests; lengths are millimetres, areas square millimetres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from clearance.envelope.surface import edges_of, split
+from clearance.envelope.sweep import Chart, Sweep, settle, spacing, stations
+from clearance.gap.map import over_vertices
+from clearance.geom.field import least_over_path
+from clearance.mockup.mockup import MockUp
+from clearance.mockup.paths import seen_by
+from clearance.mockup.words import where_text
+from clearance.pose import Array
+from clearance.suspension.position import Position
+from clearance.well.part import Part
+
+EDGE_MM = 20.0
+"""How finely a part is looked at for zones before their borders are followed."""
+BORDER_MM = 3.0
+_LEAST_AREA_MM2 = 1.0
+"""A patch smaller than this is a touch, told by its gap; it makes no body."""
+_MOST_FACES = 400_000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Zone:
+    """One patch of one part."""
+
+    part: str
+    required_mm: float
+    thickness_mm: float
+    """Of the part's sheet; 0 where it was not given."""
+    vertices_mm: Array
+    """(v, 3)"""
+    faces: np.ndarray
+    """(t, 3), turned away from the tire: the sheet's thickness lies on the side of the normal."""
+    gap_mm: Array
+    """(v,): least gap of each vertex over the cycle."""
+    area_mm2: float
+    deepest_mm: Array
+    """(3,): the point with the least gap."""
+    least_mm: float
+    """Its gap."""
+    position: Position
+    """Where in the cycle it has it."""
+    where: str
+    bump_mm: tuple[float, float]
+    """Least and greatest bump at which some point of the patch is too close, to the spacing of the positions looked at."""
+    steer_deg: tuple[float, float]
+    """The same of steer."""
+
+    @property
+    def text(self) -> str:
+        """The zone in one line."""
+        state = f"{-self.least_mm:.1f} mm inside" if self.least_mm < 0 else f"{self.least_mm:.1f} mm away"
+        return f"{self.part}: {self.area_mm2 / 100:.1f} cm2, {state} at {self.where}"
+
+
+def zones_of(mockup: MockUp, parts: Sequence[str] | None = None) -> tuple[Zone, ...]:
+    """Every zone of the parts named (all of them by default), worst first."""
+    found: list[Zone] = []
+    for part in mockup.parts:
+        if parts is None or part.name in parts:
+            found += _zones(mockup, part)
+    return tuple(sorted(found, key=lambda zone: (zone.least_mm - zone.required_mm, zone.part)))
+
+
+def _zones(mockup: MockUp, part: Part) -> list[Zone]:
+    vertices, faces, gap = over_vertices(mockup, part, edge_mm=EDGE_MM)
+    if not np.any(gap < part.required_mm):
+        return []
+    vertices, faces, gap = _followed(mockup, part, vertices, faces, gap)
+    vertices, faces, gap = clipped(vertices, faces, gap, part.required_mm)
+    seen = seen_by(mockup, part)
+    sweep = Sweep(solid=mockup.solid, path=seen.path)
+    zones = []
+    for rows in connected(faces):
+        used, local = np.unique(faces[rows], return_inverse=True)
+        patch = local.reshape(-1, 3)
+        area = float(_areas(vertices[used], patch).sum())
+        if area < _LEAST_AREA_MM2:
+            continue
+        deepest = int(np.argmin(gap[used]))
+        setting, away, ranges = _met(sweep, vertices[used], deepest, part.required_mm + part.skin_mm)
+        within = seen.positions(ranges)
+        zones.append(
+            Zone(
+                part=part.name,
+                required_mm=part.required_mm,
+                thickness_mm=part.thickness_mm,
+                vertices_mm=vertices[used],
+                faces=_turned_away(vertices[used], patch, away),
+                gap_mm=gap[used],
+                area_mm2=area,
+                deepest_mm=vertices[used][deepest],
+                least_mm=float(gap[used][deepest]),
+                position=seen.position(setting),
+                where=where_text(vertices[used][deepest], right_hand=mockup.right_hand),
+                bump_mm=(float(within[:, 0].min()), float(within[:, 0].max())),
+                steer_deg=(float(within[:, 2].min()), float(within[:, 2].max())),
+            )
+        )
+    return zones
+
+
+def _followed(
+    mockup: MockUp, part: Part, vertices: Array, faces: np.ndarray, gap: Array
+) -> tuple[Array, np.ndarray, Array]:
+    """Cut the triangles that the border crosses until no crossed side is longer than `BORDER_MM`."""
+    if part.far_end is not None:
+        return vertices, faces, gap
+    seen = seen_by(mockup, part)
+    for _ in range(8):
+        close = gap < part.required_mm
+        crossed = close[faces].any(axis=1) & ~close[faces].all(axis=1)
+        edges, face_edges = edges_of(faces)
+        length = np.linalg.norm(vertices[edges[:, 0]] - vertices[edges[:, 1]], axis=1)
+        chosen = np.zeros(len(edges), dtype=bool)
+        chosen[face_edges[crossed].ravel()] = True
+        chosen &= length > BORDER_MM
+        if not chosen.any() or len(faces) > _MOST_FACES:
+            break
+        new = vertices[edges[chosen]].mean(axis=1)
+        number = np.full(len(edges), -1)
+        number[chosen] = len(vertices) + np.arange(len(new))
+        faces = split(faces, face_edges, number)
+        vertices = np.concatenate([vertices, new])
+        gap = np.concatenate([gap, least_over_path(new, seen.path, mockup.solid) - part.skin_mm])
+    return vertices, faces, gap
+
+
+def clipped(vertices: Array, faces: np.ndarray, gap: Array, level: float) -> tuple[Array, np.ndarray, Array]:
+    """The part of a mesh whose gap is below `level`, cut along straight lines between crossed sides."""
+    below = gap < level
+    edges, face_edges = edges_of(faces)
+    a, b = edges.T
+    cut = below[a] != below[b]
+    share = np.where(cut, (level - gap[a]) / np.where(cut, gap[b] - gap[a], 1.0), 0.0)
+    number = np.full(len(edges), -1)
+    number[cut] = len(vertices) + np.arange(int(cut.sum()))
+    new = vertices[a[cut]] + share[cut, None] * (vertices[b[cut]] - vertices[a[cut]])
+    vertices = np.concatenate([vertices, new])
+    gap = np.concatenate([gap, np.full(len(new), level)])
+    count = below[faces].sum(axis=1)
+    out = [faces[count == 3]]
+    for wanted in (1, 2):
+        rows = np.flatnonzero(count == wanted)
+        odd = below[faces[rows]] if wanted == 1 else ~below[faces[rows]]
+        turn = (np.argmax(odd, axis=1)[:, None] + np.arange(3)) % 3
+        f, n = faces[rows[:, None], turn], number[face_edges[rows[:, None], turn]]
+        if wanted == 1:
+            out.append(np.column_stack([f[:, 0], n[:, 0], n[:, 2]]))
+        else:
+            out += [np.column_stack([n[:, 0], f[:, 1], f[:, 2]]), np.column_stack([n[:, 0], f[:, 2], n[:, 2]])]
+    return vertices, np.concatenate(out), gap
+
+
+def connected(faces: np.ndarray) -> list[np.ndarray]:
+    """The rows of faces that hang together by shared vertices, patch by patch."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    if len(faces) == 0:
+        return []
+    top = int(faces.max()) + 1
+    one = np.concatenate([faces[:, 0], faces[:, 1]])
+    other = np.concatenate([faces[:, 1], faces[:, 2]])
+    graph = coo_array((np.ones(len(one), dtype=np.int8), (one, other)), shape=(top, top))
+    _, label = connected_components(graph, directed=False)
+    mine = label[faces[:, 0]]
+    order = np.argsort(mine, kind="stable")
+    cuts = np.flatnonzero(np.diff(mine[order])) + 1
+    return list(np.split(order, cuts))
+
+
+def _areas(vertices: Array, faces: np.ndarray) -> Array:
+    a, b, c = (vertices[faces[:, i]] for i in range(3))
+    areas: Array = np.linalg.norm(np.cross(b - a, c - a), axis=1) / 2
+    return areas
+
+
+def _met(sweep: Sweep, points: Array, deepest: int, near_mm: float) -> tuple[Array, Array, Array]:
+    """When the tire meets a patch: the setting of its deepest point, the direction away from the tire there, and all the
+    settings looked at (n, k) at which some of its points are too close."""
+    at = stations(sweep, apart_mm=10.0, most=400)
+    sample = np.unique(np.append(np.linspace(0, len(points) - 1, min(len(points), 120)).astype(int), deepest))
+    rows = np.repeat(np.arange(len(at)), len(sample))
+    distance = sweep.distance(np.tile(points[sample], (len(at), 1)), at[rows]).reshape(len(at), -1)
+    mine = distance[:, int(np.searchsorted(sample, deepest))]
+    start = at[[int(np.argmin(mine))]]
+    here = points[[deepest]]
+    setting = settle(sweep, Chart(sweep.solid, beyond_mm=60.0), here, start, spacing(sweep, 10.0), rounds=3)
+    _, normal = sweep.distance_and_normal(here, setting)
+    close = at[distance.min(axis=1) < near_mm]
+    return setting[0], normal[0], np.concatenate([close, setting])
+
+
+def _turned_away(vertices: Array, faces: np.ndarray, away: Array) -> np.ndarray:
+    """Faces whose normals point away from the tire."""
+    a, b, c = (vertices[faces[:, i]] for i in range(3))
+    wrong = np.cross(b - a, c - a) @ away < 0
+    turned = faces.copy()
+    turned[wrong] = turned[wrong][:, ::-1]
+    return turned
