@@ -17,13 +17,15 @@ from pathlib import Path as FilePath
 from typing import Any
 
 import numpy as np
+from pydantic import BaseModel
 
 from clearance.answers.sections import SECTION_NAMES, SectionError, read_sections
 from clearance.corner_file.lines import Path, line_of, lines_of, path_text
 from clearance.corner_file.motion import read_motion
+from clearance.corner_file.reading import key_names
 from clearance.corner_file.refusal import Refusal, as_written, nearest
 from clearance.corner_file.rolling import read_tire, read_wheel
-from clearance.corner_file.schema import CORNERS, listed
+from clearance.corner_file.schema import CORNERS, PARTS, TireTable, TravelTable, WheelTable, listed
 from clearance.corner_file.surroundings import Surroundings, read_parts
 from clearance.corner_file.values import MOST_LETTERS
 from clearance.errors import CornerFileError, InputError, SuspensionError
@@ -195,12 +197,20 @@ def _refuse_unknown(tables: Mapping[str, Any]) -> None:
     for name in tables:
         if name not in known:
             what = "section" if isinstance(tables[name], (Mapping, list)) else "key"
-            raise Refusal((name,), f'the {what} "{name}" is not known here. {nearest(name, known)}')
+            raise Refusal((name,), f'the {what} "{name}" is not known here. {_home(name) or nearest(name, known)}')
     if "corner" not in tables:
         raise Refusal(("corner",), f'"corner" is missing: which wheel this is. {listed(CORNERS)}')
     for name in ("tire", "wheel", "suspension"):
         if name not in tables:
             raise Refusal((name,), f"the section [{name}] is missing. Write [{name}] and its keys below it.")
+
+
+def _home(key: str) -> str:
+    """The section that a key would be known in, for one that stands outside it."""
+    homes: dict[str, type[BaseModel]] = {"[tire]": TireTable, "[wheel]": WheelTable, "[suspension]": TravelTable}
+    homes |= {f"a [[part]] of kind {kind}": model for kind, model in PARTS.items()}
+    found = [home for home, model in homes.items() if key in key_names(model)]
+    return f"It belongs below {found[0]}." if found else ""
 
 
 def _heading(tables: Mapping[str, Any], path: FilePath) -> _Heading:

@@ -7,6 +7,7 @@ left corner does at full right lock: the two locks change places, and every meas
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -57,7 +58,7 @@ def read_motion(suspension: object, steering: object, *, right_hand: bool, title
             assumptions=assumptions,
         )
     except SuspensionError as wrong:
-        raise Refusal(_blamed(wrong, kind, table), str(wrong)) from None
+        raise Refusal(_blamed(wrong, kind, table, turned), str(wrong)) from None
 
 
 def _is_table(value: object, path: Path) -> Mapping[str, Any]:
@@ -258,12 +259,19 @@ def _cycle(travel: TravelTable, kind: Kind) -> tuple[Cycle, tuple[str, ...]]:
     )
 
 
-def _blamed(wrong: SuspensionError, kind: Kind, table: Mapping[str, Any]) -> Path:
-    """The key that a refusal is about: the one it names, or the section."""
-    if not wrong.key:
-        return ("suspension",)
-    steps = tuple(wrong.key.split("."))
-    if steps[0] in ("suspension", "steering"):
-        return steps
-    in_steering = steps[0] in ("left", "right", "axis") and steps[0] not in table
-    return ("steering", *steps) if in_steering else ("suspension", *steps)
+def _blamed(wrong: SuspensionError, kind: Kind, table: Mapping[str, Any], steering: Mapping[str, Any] | None) -> Path:
+    """The key that a refusal is about: the one that it carries, or the first that it names; else the section."""
+    if wrong.key:
+        steps = tuple(wrong.key.split("."))
+        if steps[0] in ("suspension", "steering"):
+            return steps
+        return ("steering", *steps) if steps[0] in (steering or {}) else ("suspension", *steps)
+    ours = {key.name for key in kind.keys if key.name not in ("camber", "toe")}
+    if "measured table" in str(wrong) and "rows" in table:
+        return ("suspension", "rows")
+    for word in re.findall(r"[a-z_0-9]+", str(wrong)):
+        if word in ours and ("_" in word or word in table):
+            return ("suspension", word)
+        if word in (steering or {}) and "_" in word:
+            return ("steering", word)
+    return ("suspension",)

@@ -1015,6 +1015,28 @@ def test_tire_dimensions_without_a_marking_are_all_needed(bench):
     assert "is missing" in said.message
 
 
+def test_a_key_outside_its_section_is_sent_home(bench):
+    said = refusal(bench, 'backspace = "4 in"\n' + GOOD.replace('backspace = "3 3/4 in"\n', ""))
+    assert (said.line, said.key) == (1, "backspace")
+    assert said.message == 'the key "backspace" is not known here. It belongs below [wheel].'
+
+
+@pytest.mark.parametrize(
+    ("name", "good", "bad", "key", "words"),
+    [
+        ("heron-roadster-front", 'bump = "70 mm"', 'bump = "90 mm"', "suspension.rows", "never extrapolated"),
+        ("sorrel-sedan-front", "tie_outer ", "# tie_outer ", "suspension.tie_outer", "a tie rod has two ends"),
+        ("sorrel-sedan-front", 'rack_left  = "', 'rack_left = "-', "steering.rack_left", "without a sign"),
+    ],
+)
+def test_what_a_suspension_refuses_is_said_at_the_key_that_it_names(name, good, bad, key, words, bench):
+    text = (HERE.parent.parent / "fixtures" / "corners" / f"{name}.toml").read_text(encoding="utf-8")
+    assert good in text
+    said = refusal(bench, text.replace(good, bad, 1))
+    assert said.key == key
+    assert words in said.message
+
+
 def test_a_message_says_what_was_found_and_what_to_write(bench):
     """The whole of one, as it reaches the terminal."""
     said = refusal(bench, GOOD.replace('"165 mm"', "165"))
