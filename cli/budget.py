@@ -22,9 +22,10 @@ def command(
     Worst case, root sum square, and the share of 20,000 drawn cars in which everything clears; some of them measured
     again in full. Exit code 0: it clears with 95 % confidence or more; 1: it does not.
     """
-    from clearance.answers.budget import budget
     from clearance_cli.answer_text import read_corner, show
     from clearance_cli.out import Progress
+
+    from clearance.answers.budget import budget
 
     mockup, sections = read_corner(file)
     progress = Progress(quiet=as_json)
@@ -78,8 +79,9 @@ def facts(mockup: MockUp, found: Budget) -> dict[str, Any]:
 
 def page(mockup: MockUp, found: Budget) -> str:
     """The budget as a fabricator reads it."""
-    from clearance.units import both
     from clearance_cli.answer_text import head, table
+
+    from clearance.units import both
 
     parts = [
         [
@@ -104,7 +106,8 @@ def page(mockup: MockUp, found: Budget) -> str:
     lines.append(f"Everything clears with {100 * found.confidence:.0f} % confidence.{_advice(found)}")
     lines.append(
         f"{found.rechecked} of the draws were measured again in full: the straight lines were off by at most"
-        f" {found.recheck_worst_mm:.1f} mm (mean {found.recheck_mean_mm:+.1f} mm). Play and flex are in every gap already."
+        f" {found.recheck_worst_mm:.1f} mm (mean {found.recheck_mean_mm:+.1f} mm). Play and flex are"
+        f" in every gap already."
     )
     return "\n".join(lines)
 

@@ -25,10 +25,11 @@ def command(
     Given the left and the right corner of one car, each with [tape] hub_to_spring and hub_to_lip, it also says whether
     the axle stands to one side or a panel is out. Exit code 0: everything clears after; 1: something does not.
     """
-    from clearance.answers.compare import compare
-    from clearance.errors import OutputError
     from clearance_cli.answer_text import show
     from clearance_cli.out import Progress, write_all
+
+    from clearance.answers.compare import compare
+    from clearance.errors import OutputError
 
     progress = Progress(quiet=as_json)
     progress(0, 2, f"measuring {before.name}")
@@ -53,9 +54,10 @@ class _Read:
     """One side: measured from a corner file, or as it stands in findings."""
 
     def __init__(self, path: Path) -> None:
+        from clearance_cli.answer_text import read_corner
+
         from clearance.answers.checked import gaps_of
         from clearance.answers.compare import sides_of, sides_of_findings
-        from clearance_cli.answer_text import read_corner
 
         self.mockup: MockUp | None = None
         self.sections: Sections | None = None
@@ -139,8 +141,9 @@ def facts(first: _Read, second: _Read, rows: tuple[PartChange, ...], sides: Left
 
 def page(first: _Read, second: _Read, rows: tuple[PartChange, ...], sides: LeftRight | None) -> str:
     """Part by part, as a fabricator reads it."""
-    from clearance.units import both
     from clearance_cli.answer_text import table
+
+    from clearance.units import both
 
     body = []
     for row in rows:

@@ -29,9 +29,10 @@ def command(
     With what each does to speedometer and ride height, and whether its load index carries the corner's stated load.
     Exit code 0: something clears; 1: nothing on the list does.
     """
-    from clearance.answers.largest import largest
     from clearance_cli.answer_text import length_option, read_corner, show
     from clearance_cli.out import Progress
+
+    from clearance.answers.largest import largest
 
     mockup, sections = read_corner(file)
     target_mm = length_option(target, "--target")
@@ -112,7 +113,8 @@ def page(mockup: MockUp, found: Largest) -> str:
     lines.append(table(header, rows) if rows else "  Nothing on the list clears.")
     lines += [
         "",
-        f"{found.combinations} combinations of tire, rim and backspace; {found.screened_out} tires on rims hit or are tight"
+        f"{found.combinations} combinations of tire, rim and backspace; {found.screened_out} tires on"
+        f" rims hit or are tight"
         f" at every backspace; {found.certified} were measured over the whole cycle.",
     ]
     if found.not_reached:

@@ -12,7 +12,8 @@ if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
 
 CAUTION = (
-    "Spacers need the stud length for them and must seat flat; longer stops shorten the travel that keeps the axle off its"
+    "Spacers need the stud length for them and must seat flat; longer stops shorten the travel that"
+    " keeps the axle off its"
     " brake hoses; camber and lock change how the car steers. Local codes limit track, lift and spacers."
 )
 
@@ -21,16 +22,18 @@ def command(
     file: Annotated[Path, typer.Argument(help="The corner file.", show_default=False)],
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
-    """The smallest change that clears: spacer, backspace, bump stop, steering stop, ride height, camber, lip, tire size.
+    """The smallest change that clears: spacer, backspace, bump stop, steering stop, ride height, camber, lip, tire
+    size.
 
     Each is the exact minimum over the whole cycle, then rounded up to what is sold. Where no single change does it, the
-    least pairs. How far each may go is in [limits] of the corner file, what is sold in [sold]. Exit code 0: it clears as
-    it is; 1: something must change.
+    least pairs. How far each may go is in [limits] of the corner file, what is sold in [sold]. Exit code 0: it clears
+    as it is; 1: something must change.
     """
-    from clearance.answers.least_change import least_change
-    from clearance.tire.catalog import standard_sizes
     from clearance_cli.answer_text import read_corner, show
     from clearance_cli.out import Progress
+
+    from clearance.answers.least_change import least_change
+    from clearance.tire.catalog import standard_sizes
 
     mockup, sections = read_corner(file)
     progress = Progress(quiet=as_json)
@@ -90,8 +93,9 @@ def facts(mockup: MockUp, found: LeastChange) -> dict[str, Any]:
 
 def page(mockup: MockUp, found: LeastChange) -> str:
     """The changes as a fabricator reads them, least effort first."""
-    from clearance.units import both
     from clearance_cli.answer_text import head, position_words, table
+
+    from clearance.units import both
 
     lines = head(mockup)
     if clear_as_is(found):

@@ -26,12 +26,14 @@ def command(
 ) -> int:
     """Other clearances of the same tire, for whichever of these sections the corner file has:
 
-    [load_states], [chains], [spare_well], [duals], [coverage]. Exit code 0: all of them have room enough; 1: one has not.
+    [load_states], [chains], [spare_well], [duals], [coverage]. Exit code 0: all of them have room enough; 1: one has
+    not.
     """
+    from clearance_cli.answer_text import read_corner, show
+
     from clearance.answers.checked import all_clear
     from clearance.answers.other import between_duals, cover, in_spare_well, load_states, with_chains
     from clearance.errors import InputError
-    from clearance_cli.answer_text import read_corner, show
 
     mockup, sections = read_corner(file)
     states = load_states(mockup, sections.load_states_mm)
@@ -116,9 +118,10 @@ def page(
 
 
 def _states(mockup: MockUp, states: Sequence[LoadState]) -> list[str]:
+    from clearance_cli.answer_text import position_words, table
+
     from clearance.answers.checked import binding
     from clearance.units import both
-    from clearance_cli.answer_text import position_words, table
 
     rows = []
     for state in states:
@@ -141,16 +144,18 @@ def _states(mockup: MockUp, states: Sequence[LoadState]) -> list[str]:
 
 
 def _gap_table(mockup: MockUp, gaps: Sequence[Gap]) -> str:
-    from clearance.units import both
     from clearance_cli.answer_text import position_words, table
+
+    from clearance.units import both
 
     rows = [[g.part, both(g.at_least_mm), g.verdict, position_words(mockup, g), g.where] for g in gaps]
     return table(["part", "gap left", "", "at", "where"], rows)
 
 
 def _room_table(rooms: Sequence[Room]) -> str:
-    from clearance.units import both
     from clearance_cli.answer_text import table
+
+    from clearance.units import both
 
     rows = [
         [r.name, both(r.gap_mm), both(r.required_mm, digits=0), "enough" if r.enough else "NOT ENOUGH", r.how]

@@ -13,7 +13,8 @@ if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
 
 CAUTION = (
-    "Cutting or moving a rail, tower or spring mount changes what holds the car together: have it designed and welded by"
+    "Cutting or moving a rail, tower or spring mount changes what holds the car together: have it"
+    " designed and welded by"
     " someone licensed for it where you live. Springs out, car on stands, before you reach in."
 )
 
@@ -37,9 +38,10 @@ def command(
     off. With --out: the maps, and the surface that a new tub must stay outside of: the envelope grown by the required
     gap. Exit code 0: nothing to do; 1: something must move.
     """
-    from clearance.answers.relief import map_of, relief
     from clearance_cli.answer_text import length_option, read_corner, show
     from clearance_cli.out import Progress
+
+    from clearance.answers.relief import map_of, relief
 
     mockup, _ = read_corner(file)
     slack_mm = length_option(slack, "--slack") or 1.0
@@ -186,8 +188,9 @@ def page(
     mockup: MockUp, found: Sequence[Relief], maps: Sequence[ReliefMap], out: Path | None, files: Sequence[str]
 ) -> str:
     """The relief as a fabricator reads it."""
-    from clearance.units import both
     from clearance_cli.answer_text import head, position_words, table
+
+    from clearance.units import both
 
     lines = head(mockup)
     if not found:

@@ -25,9 +25,10 @@ def command(
     Ends are exact to 0.1 mm: that offset clears and 0.1 mm further does not, both over the whole cycle. Exit code 0:
     the wheel given is inside; 1: it is not.
     """
-    from clearance.answers.window import window
     from clearance_cli.answer_text import length_option, read_corner, show
     from clearance_cli.out import Progress, write_all
+
+    from clearance.answers.window import window
 
     mockup, sections = read_corner(file)
     widths = [(length_option(text, "--width") or 0.0) / 25.4 for text in width or ()] or None
@@ -96,8 +97,9 @@ def facts(mockup: MockUp, found: Window) -> dict[str, Any]:
 
 def page(mockup: MockUp, found: Window) -> str:
     """The window as a fabricator reads it."""
-    from clearance.units import both, inch_text
     from clearance_cli.answer_text import head, position_words, table
+
+    from clearance.units import both, inch_text
 
     def binds(end: End) -> str:
         if end.binds is None:
@@ -115,14 +117,28 @@ def page(mockup: MockUp, found: Window) -> str:
             half = row.width_in * 12.7 + best.flange_thickness_mm
             back = half + s.best_offset_mm
             rows.append(
-                ["", "", "most room", f"{back / 25.4:.3f} in", inch_text(back), f"{s.best_offset_mm:+.1f} mm"]
-                + [f"{both(s.best_spare_mm)} to spare"]
+                [
+                    "",
+                    "",
+                    "most room",
+                    f"{back / 25.4:.3f} in",
+                    inch_text(back),
+                    f"{s.best_offset_mm:+.1f} mm",
+                    f"{both(s.best_spare_mm)} to spare",
+                ]
             )
         if not row.stretches and row.closest_binds is not None:
             gap = row.closest_binds
             rows.append(
-                [name, section, "nothing", "", "", f"{row.closest_offset_mm:+.1f} mm"]
-                + [f"closest: {gap.part} short by {both(-row.closest_spare_mm)}, {position_words(mockup, gap)}"]
+                [
+                    name,
+                    section,
+                    "nothing",
+                    "",
+                    "",
+                    f"{row.closest_offset_mm:+.1f} mm",
+                    f"closest: {gap.part} short by {both(-row.closest_spare_mm)}, {position_words(mockup, gap)}",
+                ]
             )
     header = ["rim", "section", "", "backspace", "to 1/16", "offset", "stopped by"]
     return "\n".join([*head(mockup), table(header, rows), "", _sentence(found)])

@@ -78,8 +78,8 @@ def failing(gaps: Iterable[Gap]) -> tuple[str, ...]:
 def spare_of(mockup: MockUp, parts: Sequence[str] | None = None) -> Spare:
     """The least spare of these parts, as closely as it takes to tell whether all of them clear.
 
-    It says that something clears exactly where a check to TOLERANCE_MM would. Parts are measured in the order given, and
-    the first that is proven not to clear ends it.
+    It says that something clears exactly where a check to TOLERANCE_MM would. Parts are measured in the order given,
+    and the first that is proven not to clear ends it.
     """
     low = high = float("inf")
     for name in parts if parts is not None else [part.name for part in mockup.parts]:

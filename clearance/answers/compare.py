@@ -139,7 +139,8 @@ def left_right(left: Tape, right: Tape, *, tape_mm: float = TAPE_MM) -> LeftRigh
     numbers = (left.hub_to_spring_mm, left.hub_to_lip_mm, right.hub_to_spring_mm, right.hub_to_lip_mm)
     if any(n is None for n in numbers):
         raise InputError(
-            "left against right needs hub_to_spring and hub_to_lip on both sides. Measure all four: write them in [tape]."
+            "left against right needs hub_to_spring and hub_to_lip on both sides. Measure all four:"
+            " write them in [tape]."
         )
     spring_l, lip_l, spring_r, lip_r = (float(n or 0.0) for n in numbers)
     # The left hub stands further out on its spring by what the axle has gone to the left, and the right one less so.

@@ -1,10 +1,12 @@
 """What can be turned on a car to make a wheel clear, one knob at a time.
 
 A knob is an amount, from nothing up, in millimetres or degrees; what it does to the mock-up; how far it may go; in
-which steps it is sold or set; and what it costs. Costs are said in the shop's terms: travel lost, lock lost, track gained.
+which steps it is sold or set; and what it costs. Costs are said in the shop's terms: travel lost, lock lost, track
+gained.
 
 * a knob that only gives away part of the cycle (a stop) never makes anything worse: its gap only grows
-* a knob that moves something may make another part worse: more is not always better, and what is bought is measured again
+* a knob that moves something may make another part worse: more is not always better, and what is bought is measured
+  again
 """
 
 from __future__ import annotations
@@ -139,7 +141,8 @@ def _stops(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
                 sold=sold.ride_height_mm,
                 cost=lambda x: (
                     f"car {x:.1f} mm ({inch_text(x)}) higher with its bump stops lowered as much: bump travel"
-                    f" stays {most:.0f} mm, {-least - x:.0f} of {-least:.0f} mm of droop left; springs alone change nothing"
+                    f" stays {most:.0f} mm, {-least - x:.0f} of {-least:.0f} mm of droop left;"
+                    f" springs alone change nothing"
                     " at the stop"
                 ),
                 only_grows=True,

@@ -1,7 +1,7 @@
 """The least change that clears: every knob on its own, exact, then rounded up to what is sold; pairs where none does.
 
-The exact amount clears, certified over the whole cycle, and a step less does not. What is bought is measured again, since
-a thicker spacer may cure one part and hit another. Where no knob does it alone, every pair is tried: some of
+The exact amount clears, certified over the whole cycle, and a step less does not. What is bought is measured again,
+since a thicker spacer may cure one part and hit another. Where no knob does it alone, every pair is tried: some of
 one, and the least of the other that then clears.
 
 Amounts are millimetres or degrees, as the knob says.
@@ -214,7 +214,10 @@ def _amounts(knob: Knob) -> list[float]:
 
 
 def _might_clear(mockup: MockUp, knob: Knob, wanting: Sequence[str]) -> bool:
-    """Stops only help: where all of one does not clear, none of it does. Of a move, nothing is known until it is tried."""
+    """Stops only help.
+
+    Where all of one does not clear, none of it does. Of a move, nothing is known until it is tried.
+    """
     if not knob.only_grows:
         return True
     return spare_of(knob.apply(mockup, knob.limit), wanting).clears

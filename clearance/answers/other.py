@@ -2,7 +2,7 @@
 
 * load state - a named height of the body over the ride height that was measured: how much room is left there lock to
                lock, and how much travel to the stop
-* chains     - the tire with room for chains all round (SAE J1232 classes) taken through the whole cycle: it must not touch
+* chains     - the tire with room for chains all round (SAE J1232 classes) taken through the cycle: it must not touch
 * spare well - a round well that the wheel lies in: room at the rim of the well, floor and lid
 * duals      - two tires side by side, new and bulged by the load
 * cover      - a rule about the body over the tire between two angles from straight up, user-edited, with its source
@@ -106,7 +106,7 @@ def in_spare_well(mockup: MockUp, well: SpareWell) -> tuple[Room, ...]:
             name="rim of the well",
             gap_mm=well.diameter_mm / 2 - radius - well.off_centre_mm,
             required_mm=well.required_mm,
-            how=f"well radius {well.diameter_mm / 2:.1f} less tire radius {radius:.1f} less {well.off_centre_mm:g} off centre",
+            how=f"well radius {well.diameter_mm / 2:.1f} less tire radius {radius:.1f} less {well.off_centre_mm:g} off",
         ),
         Room(
             name="lid",
@@ -139,8 +139,8 @@ def between_duals(mockup: MockUp, duals: Duals) -> tuple[Room, ...]:
         how = f"spacing 2 x outset {-mockup.wheel.offset_mm:.1f}"
         if spacing <= 0:
             raise InputError(
-                f"this wheel's offset is {mockup.wheel.offset_mm:+.1f} mm: back to back, two of them have no space between"
-                " their tires. Write spacing in [duals]."
+                f"this wheel's offset is {mockup.wheel.offset_mm:+.1f} mm: back to back, two of them leave no space"
+                " between their tires. Write spacing in [duals]."
             )
     width = mockup.tire.full_width_mm
     bulged = width * (1 + duals.bulge)
@@ -199,7 +199,7 @@ def cover(mockup: MockUp, rule: Coverage) -> Cover:
 
 
 def outermost_mm(triangles: Array, angle_deg: float) -> float | None:
-    """How far outboard these triangles (n, 3, 3) reach in the half plane `angle_deg` ahead of straight up; None: not at all."""
+    """How far out these triangles (n, 3, 3) reach in the half plane `angle_deg` ahead of straight up; None for none."""
     angle = math.radians(angle_deg)
     along = np.array([math.sin(angle), 0.0, math.cos(angle)])
     across = np.array([math.cos(angle), 0.0, -math.sin(angle)])

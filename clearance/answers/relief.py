@@ -1,12 +1,12 @@
 """Relief: how far each part must move, and which way, before it keeps its required gap.
 
-A part can be moved in the ways that a shop moves it: a wall inboard or outboard, a rail notched inboard or upward, a lip
-rolled or trimmed outward and up, a crown raised. Each way is tried on its own and measured again; the least of them
+A part can be moved in the ways that a shop moves it: a wall inboard or outboard, a rail notched inboard or upward, a
+lip rolled or trimmed outward and up, a crown raised. Each way is tried on its own and measured again; the least of them
 is the answer, and every one that works is given. A move is exact to a tenth of a millimetre: that much clears,
 certified, and a tenth less does not.
 
-For a scan, a move of the whole part says little: `map_of` gives the millimetres to take off at every corner of its mesh,
-and the volume.
+For a scan, a move of the whole part says little: `map_of` gives the millimetres to take off at every corner of its
+mesh, and the volume.
 
 Moves are made at ride height, in corner axes (ahead, outboard, above); lengths are millimetres.
 """

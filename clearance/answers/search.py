@@ -131,7 +131,8 @@ def first_that_clears(spare: Measured, limit: int) -> int | None:
     """The least step, from zero up, that clears, for a spare that changes by no more than the number does.
 
     A shortfall of 5 mm cannot be made good in less than 5 mm, so everything before is passed over with proof. Near the
-    edge a slanting part makes each stride shorter; the secant then leaps ahead, and the edge is closed in from both sides.
+    edge a slanting part makes each stride shorter; the secant then leaps ahead, and the edge is closed in from both
+    sides.
     """
     at = 0
     before: int | None = None

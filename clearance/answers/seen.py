@@ -1,13 +1,13 @@
 """What the wheel sees of the well: every part, at every position, as rings about the spin axis.
 
-The tire and wheel are one solid of revolution, so a point of the well matters only by how far along the axis and how far
-from it the point is: (y, r) in hub axes. Gathered over a grid of positions, a part becomes a set of rings in one half plane
-that does not depend on the tire, the rim or the offset. To try another tire is then to lay another outline on the same
-rings, which is why thousands of combinations take seconds.
+The tire and wheel are one solid of revolution, so a point of the well matters only by how far along the axis and how
+far from it the point is: (y, r) in hub axes. Gathered over a grid of positions, a part becomes a set of rings in one
+half plane that does not depend on the tire, the rim or the offset. To try another tire is then to lay another outline
+on the same rings, which is why thousands of combinations take seconds.
 
 The rings are real points at real positions, so the least distance to them is never less than the true gap, but the
-grid may step over the closest one: `Seen.gap_mm` is an estimate from above. It chooses what is worth certifying and where
-a search should start; it is never an answer.
+grid may step over the closest one: `Seen.gap_mm` is an estimate from above. It chooses what is worth certifying and
+where a search should start; it is never an answer.
 
 Lengths are millimetres, angles degrees.
 """
@@ -63,7 +63,8 @@ class Seen:
 def seen_by_wheel(mockup: MockUp, *, within_mm: float, margin_mm: float = 60.0) -> tuple[Seen, ...]:
     """What a wheel of up to `within_mm` reach sees of every part over the mock-up's cycle.
 
-    Points that stay further than the reach and the margin from the hub at every position cannot matter and are left out.
+    Points that stay further than the reach and the margin from the hub at every position cannot matter and are left
+    out.
     """
     grid = position_grid(mockup.suspension.cycle)
     return tuple(_seen(mockup.suspension, part, grid, within_mm + margin_mm) for part in mockup.parts)

@@ -40,7 +40,8 @@ def on_width(mockup: MockUp, width_in: float) -> MockUp:
     section = tire.section_width_mm + RIM_SLOPE * change_in * MM_PER_INCH
     # The tread is held by its belts: it keeps its width until the narrower section would leave no shoulder.
     tread = min(tire.tread_width_mm, section * max(share, 0.97))
-    source = f"{tire.sources.get('section_width', 'given')}, {section - tire.section_width_mm:+.1f} mm for a {width_in:g} in rim"
+    given = tire.sources.get("section_width", "given")
+    source = f"{given}, {section - tire.section_width_mm:+.1f} mm for a {width_in:g} in rim"
     other = replace(
         tire, section_width_mm=section, tread_width_mm=tread, sources={**tire.sources, "section_width": source}
     )

@@ -47,7 +47,10 @@ class End:
     offset_mm: float
     backspace_mm: float
     binds: Gap | None
-    """The part that keeps the wheel from going further, measured one step past the end; None at a limit of the search."""
+    """The part that keeps the wheel from going further, measured one step past the end.
+
+    None at a limit of the search.
+    """
 
     @property
     def at_limit(self) -> bool:
@@ -102,7 +105,10 @@ class Window:
     widths: tuple[OnWidth, ...]
 
     def given_past_mm(self) -> float | None:
-        """How far the given wheel lies outside its own width's nearest stretch; negative inside; None where none clears."""
+        """How far the given wheel lies outside its own width's nearest stretch.
+
+        Negative inside; None where none clears.
+        """
         for row in self.widths:
             if abs(row.width_in - self.given_width_in) < 1e-6 and row.stretches:
                 return min(s.past_mm(self.given_offset_mm) for s in row.stretches)
@@ -263,7 +269,10 @@ def _limit_steps(spare: Measured, searched_mm: tuple[float, float]) -> tuple[int
 
 
 def _climbed(spare: Measured, start: int, low: int, high: int) -> int:
-    """From the estimate's best offset, which does not quite clear, to one nearby that does: a few looks to either side."""
+    """From the estimate's best offset, which does not quite clear, to one nearby that does.
+
+    A few looks to either side.
+    """
     at, stride = start, 16
     while stride >= 2 and not spare.clears(at):
         near = [i for i in (at - stride, at, at + stride) if low <= i <= high]

@@ -5,6 +5,7 @@ One inch of rim width or backspace is drawn 40 mm long, so that the picture can 
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 
@@ -94,7 +95,7 @@ def _figure(x: float, y: float, end: End, way: int) -> Text:
 def _edges(rows: Sequence[OnWidth]) -> list[Mark]:
     """A line along each edge from width to width, where one part binds both."""
     marks: list[Mark] = []
-    for one, two in zip(rows, rows[1:], strict=False):
+    for one, two in itertools.pairwise(rows):
         if len(one.stretches) != 1 or len(two.stretches) != 1:
             continue
         for pick in ("least", "most"):

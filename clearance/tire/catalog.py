@@ -1,8 +1,8 @@
 """Standard tire sizes to choose from, and what another tire does to the speedometer and the ride height.
 
 The built-in list says which sizes are made, on which rims they may go and what load they carry, each row with its
-source; dimensions come from the marking unless the row carries its own. A user's list is a CSV with a column `size`, and any
-of the others; measured dimensions there beat the marking.
+source; dimensions come from the marking unless the row carries its own. A user's list is a CSV with a column `size`,
+and any of the others; measured dimensions there beat the marking.
 
 * permitted rims - from the least to the greatest rim width, in half inches (whole steps of a millimetre rim)
 * speedometer    - reads turns of the wheel, so it is off by the ratio of rolling circumferences
@@ -80,7 +80,8 @@ def standard_sizes() -> tuple[Listed, ...]:
 def sizes_from_csv(text: str, *, name: str) -> tuple[Listed, ...]:
     """A list of sizes from CSV text with a header.
 
-    Raises TireError with the line, for a column that is not known, a size that cannot be read, or a number that is none.
+    Raises TireError with the line, for a column that is not known, a size that cannot be read, or a number that is
+    none.
     """
     rows = csv.DictReader(io.StringIO(text.lstrip("\ufeff")))
     header = [column.strip() for column in rows.fieldnames or ()]
