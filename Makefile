@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
 DEMO := fixtures/corners/heron-roadster-front.toml
 
-.PHONY: demo test test-all check bench format clean
+.PHONY: demo test test-all check bench docs format clean
 
 $(VENV)/.installed: pyproject.toml constraints.txt
 	$(PYTHON) -m venv $(VENV)
@@ -36,6 +36,9 @@ check: $(VENV)/.tested  ## lint, format and strict types
 
 bench: $(VENV)/.tested  ## figures and ratios; asserts nothing
 	cd tests/speed && for script in bench_*.py; do echo "== $$script"; ../../$(BIN)/python $$script; done
+
+docs: $(VENV)/.tested  ## write docs/commands.md anew from --help
+	$(BIN)/python docs/command_pages.py
 
 format: $(VENV)/.tested
 	$(BIN)/ruff format .
