@@ -72,12 +72,12 @@ def test_the_label_is_the_road_wheels_angle_at_ride_height(hardpoints, kind):
     points = hardpoints("heavy-off-road-front")
     values = dict(points.values)
     if kind == "arm":
-        values |= {"arm_pivot": [-400.0, values["tie_inner"][1], 60.0], "arm_axis": [-400.0, values["tie_inner"][1],
-    160.0]} suspension = build(points.kind, values, Cycle(bump_mm=(-60,
-    60)), {"left": 32.0, "right": 27.0}) steer =
-    np.linspace(-27, 32, 13) hub = suspension.pose(np.stack([0 * steer, 0 *
-    steer, steer], axis=1)) assert toe_deg(hub.axis) ==
-    pytest.approx(-steer, abs=1e-8)
+        along = values["tie_inner"][1]
+        values |= {"arm_pivot": [-400.0, along, 60.0], "arm_axis": [-400.0, along, 160.0]}
+    suspension = build(points.kind, values, Cycle(bump_mm=(-60, 60)), {"left": 32.0, "right": 27.0})
+    steer = np.linspace(-27, 32, 13)
+    hub = suspension.pose(np.stack([0 * steer, 0 * steer, steer], axis=1))
+    assert toe_deg(hub.axis) == pytest.approx(-steer, abs=1e-8)
 
 
 def test_the_lower_ball_joint_keeps_its_height_while_the_hub_swings(hardpoints):
@@ -152,7 +152,7 @@ def test_a_drag_link_steers_by_the_difference_of_two_versines():
     axle = build("track-bar", values, cycle)
     kingpin = Kingpin(through_mm=np.zeros(3), axis=np.array([0.0, 0.0, 1.0]))
     end = np.array([150.0, 0.0, 0.0])
-    tie = TieRod(kingpin=kingpin, inner=Racked(end + [0.0, 700.0, 0.0]), outer_mm=end)
+    tie = TieRod(kingpin=kingpin, inner=Racked(end + np.array([0.0, 700.0, 0.0])), outer_mm=end)
     hub = replace(axle, kingpin=kingpin, tie_rod=tie).pose([[60.0, 60.0, 0.0]])
     planar = np.degrees(((700 - np.sqrt(700**2 - 60**2)) - (900 - np.sqrt(900**2 - 60**2))) / 150)
     assert planar == pytest.approx(0.219230, abs=0.51e-6)
