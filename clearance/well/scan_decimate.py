@@ -1,7 +1,8 @@
 """Fewer triangles for a scan that has too many, with a proven bound on how far the surface moved.
 
-The simplifying itself is the quadric method of the fast-simplification library. What it returns is then measured, both
-ways: how far the scan reaches from the new surface, and how far the new surface reaches from the scan.
+The simplifying itself is the quadric method of the fast-simplification library, which leaves open edges where they
+are. What it returns is then measured, both ways: how far the scan reaches from the new surface, and how far the new
+surface reaches from the scan.
 
 Why the number is a bound and not a sample. The distance to one triangle is a convex function of the point, because a
 triangle is a convex set; so over a piece of the other surface it is greatest at one of the piece's corners. For a piece
@@ -21,7 +22,7 @@ from clearance.well.scan_read import Faces
 
 NEAR = 5
 """How many near spots each piece is held against; most settle with two."""
-CHUNK = 200_000
+CHUNK = 50_000
 """Pieces measured at once: bounds the memory, not the answer."""
 
 
@@ -40,22 +41,27 @@ def decimated(vertices_mm: Array, faces: Faces, count: int) -> tuple[Array, Face
             key="decimate",
         ) from None
     middle = vertices_mm.mean(axis=0)
+    # an edge of the scan that is eaten away is the furthest move of all, and lips are edges
     points, triangles = fast_simplification.simplify(
-        np.ascontiguousarray(vertices_mm - middle), np.ascontiguousarray(faces), target_count=count
+        np.ascontiguousarray(vertices_mm - middle),
+        np.ascontiguousarray(faces),
+        target_count=count,
+        preserve_border=True,
     )
     points = np.asarray(points, dtype=float) + middle
     triangles = np.asarray(triangles, dtype=np.int64)
     if not len(triangles):
         raise MeshError(f"nothing is left at {count:,} triangles. State more.", key="decimate")
     new, old = points[triangles], vertices_mm[faces]
-    return points, triangles, max(furthest_mm(old, new), furthest_mm(new, old))
+    there = furthest_mm(old, new)
+    return points, triangles, max(there, furthest_mm(new, old, settle_mm=there))
 
 
-def furthest_mm(surface: Array, other: Array, *, work: int = 3_000_000) -> float:
+def furthest_mm(surface: Array, other: Array, *, settle_mm: float = 0.05, work: int = 3_000_000) -> float:
     """An upper bound for the distance from any point of `surface` (n, 3, 3) to `other` (m, 3, 3).
 
     Pieces are split until the bound is within a tenth and 0.01 mm of a distance that is really reached, or until
-    `work` pieces have been measured.
+    `work` pieces have been measured. What is found to be nearer than `settle_mm` is not looked at any closer.
     """
     near = _Near(other)
     pieces, done, reached, settled = surface, 0, 0.0, 0.0
@@ -65,7 +71,7 @@ def furthest_mm(surface: Array, other: Array, *, work: int = 3_000_000) -> float
         beside = NEAR
         done += len(pieces)
         reached = max(reached, found)
-        open_ones = most > 1.1 * reached + 0.01
+        open_ones = most > max(1.1 * reached + 0.01, settle_mm)
         if done + 4 * int(open_ones.sum()) > work:
             return max(settled, float(most.max()))
         settled = max(settled, float(most[~open_ones].max(initial=0.0)))
@@ -79,8 +85,10 @@ def _split(pieces: Array, nearest: Array) -> Array:
     size = np.sqrt(((pieces - np.roll(pieces, 1, axis=1)) ** 2).sum(axis=2)).max(axis=1)
     side = inside.min(axis=1).argmin(axis=1)
     across = np.take_along_axis(inside, side[:, None, None], axis=2)[:, :, 0]
-    # a side that only grazes the piece would cut off next to nothing, again and again
-    cut = (across.max(axis=1) > 1e-3 * size) & (across.min(axis=1) < -1e-3 * size)
+    # a side that only grazes the piece would cut off next to nothing, again and again; and a piece that is far larger
+    # than its nearest triangle is sooner small by quarters
+    other = np.sqrt(((nearest - np.roll(nearest, 1, axis=1)) ** 2).sum(axis=2)).max(axis=1)
+    cut = (across.max(axis=1) > 1e-3 * size) & (across.min(axis=1) < -1e-3 * size) & (size < 2.0 * other)
     return np.concatenate([_halved(pieces[cut], across[cut]), quartered(pieces[~cut])])
 
 
@@ -133,9 +141,7 @@ class _Near:
             middle = part.mean(axis=1)
             _, at = self._tree.query(middle, k=near, workers=1)
             owners = self._owner[np.asarray(at).reshape(len(part), near)]
-            squares = np.stack(
-                [squared_distance(part[:, k, None, :], self._triangles[owners]) for k in range(3)], axis=-1
-            )
+            squares = squared_distance(part[:, None, :, :], self._triangles[owners][:, :, None])
             first = squared_distance(middle[:, None, :], self._triangles[owners]).argmin(axis=1)
             nearest[start : start + len(part)] = owners[np.arange(len(part)), first]
             bound[start : start + len(part)] = np.sqrt(squares.max(axis=-1).min(axis=-1))
@@ -186,21 +192,35 @@ def squared_distance(points: Array, triangles: Array) -> Array:
     Inside the prism over the triangle it is the height above the plane, elsewhere the nearest of the three sides.
     """
     a, b, c = triangles[..., 0, :], triangles[..., 1, :], triangles[..., 2, :]
-    normal = np.cross(b - a, c - a)
-    length = (normal**2).sum(axis=-1)
-    least = np.minimum(np.minimum(_to_side(points, a, b), _to_side(points, b, c)), _to_side(points, c, a))
+    normal = _cross(b - a, c - a)
+    length = _dot(normal, normal)
     over = length > 0.0
+    least: Array = np.full(np.broadcast_shapes(points.shape, a.shape)[:-1], np.inf)
     for start, end in ((a, b), (b, c), (c, a)):
-        over = over & ((np.cross(end - start, points - start) * normal).sum(axis=-1) >= 0.0)
-    height = ((points - a) * normal).sum(axis=-1)
+        along, away = end - start, points - start
+        over = over & (_dot(away, _cross(normal, along)) >= 0.0)
+        least = np.minimum(least, _to_side(away, along))
+    height = _dot(points - a, normal)
     squares: Array = np.where(over, height**2 / np.where(length > 0.0, length, 1.0), least)
     return squares
 
 
-def _to_side(points: Array, start: Array, end: Array) -> Array:
-    along = end - start
-    length = (along**2).sum(axis=-1)
-    share = ((points - start) * along).sum(axis=-1) / np.where(length > 0.0, length, 1.0)
-    foot = start + np.clip(share, 0.0, 1.0)[..., None] * along
-    squares: Array = ((points - foot) ** 2).sum(axis=-1)
-    return squares
+def _to_side(away: Array, along: Array) -> Array:
+    """The squared distance to a segment `along`, of points seen from its start."""
+    length = _dot(along, along)
+    share = np.clip(_dot(away, along) / np.where(length > 0.0, length, 1.0), 0.0, 1.0)
+    rest = away - share[..., None] * along
+    return _dot(rest, rest)
+
+
+def _dot(a: Array, b: Array) -> Array:
+    # three products are quicker than a general contraction over an axis of three
+    product: Array = a[..., 0] * b[..., 0] + a[..., 1] * b[..., 1] + a[..., 2] * b[..., 2]
+    return product
+
+
+def _cross(a: Array, b: Array) -> Array:
+    x = a[..., 1] * b[..., 2] - a[..., 2] * b[..., 1]
+    y = a[..., 2] * b[..., 0] - a[..., 0] * b[..., 2]
+    z = a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
+    return np.stack([x, y, z], axis=-1)
