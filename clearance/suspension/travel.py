@@ -191,7 +191,8 @@ class Travel:
             found = f"{self.title} cannot reach {_words(position)} together: the linkage locks at {_words(at)}"
         pulled = "are pulled straight" if len(names) > 1 else "is pulled straight"
         return SuspensionError(
-            f"{found} ({_and(names)} {pulled}). Check points {', '.join(letters)}, or reduce {_what(position)}."
+            f"{found} ({_and(names)} {pulled}). Check points {', '.join(letters)}, or reduce {_what(position)}.",
+            key=_key(position),
         )
 
     def _guilty(self, state: State) -> tuple[list[str], list[str]]:
@@ -375,6 +376,14 @@ def _what(position: Array) -> str:
     if position[2]:
         words.append("the lock angle")
     return " or ".join(words) or "nothing"
+
+
+def _key(position: Array) -> str:
+    """The corner file's word for the number that is out of reach."""
+    for column, (below, above) in enumerate((("droop", "bump"), ("other_droop", "other_bump"), ("right", "left"))):
+        if position[column]:
+            return below if position[column] < 0 else above
+    return ""
 
 
 def _and(names: list[str]) -> str:
