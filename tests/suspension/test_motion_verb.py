@@ -106,3 +106,14 @@ def test_a_travel_out_of_reach_names_the_file_and_the_line(capsys, tmp_path):
     assert words.startswith(f"{file}:{line}  suspension.droop")
     assert "Sorrel sedan, front left cannot reach -260.0 mm: the linkage locks at -" in words
     assert "Check points" in words
+
+
+def test_every_kind_and_every_point_is_on_the_page_of_suspensions():
+    from clearance.suspension.kinds import KINDS
+
+    page = (ROOT / "docs" / "suspensions.md").read_text(encoding="utf-8")
+    for kind in KINDS.values():
+        assert f"`{kind.name}`" in page
+        for key in kind.keys:
+            if key.dimension == "point" and key.required:
+                assert f"`{key.name}`" in page, f"{kind.name}: {key.name}"
