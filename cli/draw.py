@@ -1,0 +1,40 @@
+"""`clearance draw`: the corner to scale, from behind, from the side and from above."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def command(
+    file: Annotated[Path, typer.Argument(help="The corner file.")],
+    out: Annotated[Path, typer.Option("--out", "-o", help="The folder to write into.")] = Path("drawings"),
+    paper: Annotated[str, typer.Option(help="A4 or Letter.")] = "letter",
+    full_size: Annotated[
+        str, typer.Option("--full-size", metavar="VIEW", help="Also print behind, side or plan at 1:1, in tiles.")
+    ] = "",
+) -> None:
+    """Draw the corner to scale as SVG and PDF, with what the wheel sweeps and the tightest places.
+
+    Printed at 100 %, the bar on each sheet measures 100 mm. Full-size tiles are laid together by their crosses.
+    """
+    from clearance_cli.out import write_all
+
+    from clearance.corner_file.load import load
+    from clearance.errors import InputError
+    from clearance.gap.cycle import over_cycle
+    from clearance.report import drawings
+
+    if full_size and full_size not in drawings.VIEWS:
+        raise InputError(f"{full_size!r} is not a view. Write one of {', '.join(drawings.VIEWS)}.")
+    if paper.lower() not in drawings.PAPERS:
+        raise InputError(f"the paper {paper!r} is not known. Write A4 or Letter.")
+    mockup = load(file)
+    gaps = over_cycle(mockup)
+    files = drawings.drawings(mockup, gaps, paper=paper)
+    if full_size:
+        files[f"{full_size}-full-size.pdf"] = drawings.full_size(mockup, gaps, full_size, paper=paper)
+    for path in write_all(out, files):
+        typer.echo(str(path))

@@ -1,0 +1,97 @@
+"""The printed sheet: every letter on it, at true scale, nothing off the paper."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from clearance.errors import InputError
+from clearance.report.drawn import VIEWS, view_of
+from clearance.report.letters import SHEETS, letters_of
+from clearance.report.measuring_sheet import measuring_sheet
+
+needs_poppler = pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="poppler-utils is not installed")
+PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
+
+
+def as_text(content: bytes, folder: Path) -> str:
+    (folder / "sheet.pdf").write_bytes(content)
+    text = subprocess.run(["pdftotext", "-layout", str(folder / "sheet.pdf"), "-"], capture_output=True, check=True)
+    return text.stdout.decode()
+
+
+def as_grey(content: bytes, folder: Path, page: int) -> np.ndarray:
+    from PIL import Image
+
+    (folder / "sheet.pdf").write_bytes(content)
+    stem = str(folder / "page")
+    where = ["-f", str(page), "-l", str(page), "-r", "254", "-gray", "-png", "-singlefile"]
+    subprocess.run(["pdftoppm", *where, str(folder / "sheet.pdf"), stem], check=True)
+    with Image.open(f"{stem}.png") as image:
+        return np.asarray(image.convert("L"))
+
+
+@needs_poppler
+@pytest.mark.parametrize("sheet", SHEETS)
+def test_every_letter_and_its_name_is_printed(sheet, tmp_path):
+    text = " ".join(as_text(measuring_sheet(sheet), tmp_path).split())
+    for letter in letters_of(sheet):
+        assert letter.name.split(":")[0] in text
+        assert re.search(rf"(?<!\w){letter.letter}(?!\w)", text)
+
+
+@needs_poppler
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_bar_of_100_mm_is_100_mm_on_the_paper(paper, tmp_path):
+    """At 254 dots per inch a dot is 0.1 mm: the bar is the longest dark run of its row, 1000 dots."""
+    grey = as_grey(measuring_sheet("rear", paper=paper), tmp_path, 2)
+    low = grey[-200:, :1300] < 128
+    longest = max(_longest_run(row) for row in low)
+    # half the line's round ends on either side: 0.4 mm wide, so 4 dots more
+    assert longest == pytest.approx(1000, abs=6)
+
+
+def _longest_run(row: np.ndarray) -> int:
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], row.astype(int), [0]])))
+    return int(max(edges[1::2] - edges[::2], default=0))
+
+
+@needs_poppler
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("sheet", SHEETS)
+def test_nothing_runs_off_the_paper(sheet, paper, tmp_path):
+    content = measuring_sheet(sheet, paper=paper)
+    pages = 3
+    for page in range(1, pages + 1):
+        grey = as_grey(content, tmp_path, page)
+        assert grey.shape == pytest.approx((PAPERS[paper][1] * 10, PAPERS[paper][0] * 10), abs=2)
+        edge = np.concatenate([grey[:60].ravel(), grey[-60:].ravel(), grey[:, :60].ravel(), grey[:, -60:].ravel()])
+        assert edge.min() > 250, f"page {page} has ink within 6 mm of its edge"
+
+
+def test_the_same_sheet_is_the_same_bytes():
+    assert measuring_sheet("front", unit="mm") == measuring_sheet("front", unit="mm")
+
+
+@pytest.mark.parametrize("wrong", [{"sheet": "boat"}, {"unit": "furlong"}, {"paper": "a5"}])
+def test_what_is_not_known_is_refused_with_what_is(wrong):
+    with pytest.raises(InputError, match="Write one of"):
+        measuring_sheet(**({"sheet": "rear"} | wrong))
+
+
+def test_every_mark_stands_on_a_view_that_is_drawn():
+    for sheet in SHEETS:
+        for letter in letters_of(sheet):
+            assert {mark.view for mark in letter.marks} <= set(VIEWS)
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_a_view_shows_just_the_letters_of_its_sheet(view):
+    for sheet in SHEETS:
+        shown = {mark.text for mark in view_of(sheet, view, 0.1).marks if getattr(mark, "bold", False)}
+        assert shown == {x.letter for x in letters_of(sheet) if any(mark.view == view for mark in x.marks)}

@@ -1,0 +1,258 @@
+"""The page as a person meets it: a real headless Chromium, from disk, with the network off."""
+
+from __future__ import annotations
+
+import io
+import os
+import re
+import shutil
+import warnings
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+CHROMIUM = next((p for name in ("chromium", "chromium-browser", "google-chrome") if (p := shutil.which(name))), None)
+pytestmark = [
+    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium here: apt-get install chromium"),
+    pytest.mark.filterwarnings("ignore::ResourceWarning"),
+]
+ROOT = Path(__file__).resolve().parents[2]
+AXE = [
+    ROOT / "node_modules" / "axe-core" / "axe.min.js",
+    ROOT / "tests" / "report" / "axe" / "node_modules" / "axe-core" / "axe.min.js",
+]
+SWITCHES = [
+    "--no-sandbox",
+    "--use-angle=swiftshader",
+    "--enable-unsafe-swiftshader",
+    "--ignore-gpu-blocklist",
+    "--disable-background-networking",
+]
+
+
+@pytest.fixture(scope="module")
+def browser():
+    sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+    with warnings.catch_warnings(), sync_api.sync_playwright() as play:
+        warnings.simplefilter("ignore")
+        chromium = play.chromium.launch(executable_path=CHROMIUM, args=SWITCHES)
+        yield chromium
+        chromium.close()
+
+
+class Sight:
+    """One look at the page, and everything that its console and the network said."""
+
+    def __init__(self, browser, report, *, width: int, height: int = 900, scheme: str = "light") -> None:
+        self.context = browser.new_context(
+            viewport={"width": width, "height": height}, offline=True, color_scheme=scheme, reduced_motion="reduce"
+        )
+        self.page = self.context.new_page()
+        self.trouble: list[str] = []
+        self.asked: list[str] = []
+        self.page.on("console", lambda m: self.trouble.append(m.text) if m.type == "error" else None)
+        self.page.on("pageerror", lambda e: self.trouble.append(str(e)))
+        self.page.on("request", lambda r: self.asked.append(r.url))
+        self.page.goto(report.path.as_uri())
+        self.page.wait_for_function("document.documentElement.dataset.ready === 'yes'", timeout=60_000)
+        self.page.wait_for_selector("#view canvas", timeout=60_000)
+
+    def value(self, identity: str) -> int:
+        return int(self.page.input_value(f"#{identity}"))
+
+    def now(self) -> list[float]:
+        return self.page.eval_on_selector_all("[data-now]", "cells => cells.map(c => Number(c.dataset.mm))")
+
+    def wheel(self) -> np.ndarray:
+        return np.array(
+            self.page.evaluate("['x','y','z'].map(k => Array.from(document.getElementById('view').data[0][k]))")
+        )
+
+    def shot(self, selector: str) -> np.ndarray:
+        from PIL import Image
+
+        image = self.page.locator(selector).screenshot()
+        with Image.open(io.BytesIO(image)) as opened:
+            return np.asarray(opened.convert("RGB")).astype(int)
+
+
+@pytest.fixture(scope="module")
+def wide(browser, report):
+    sight = Sight(browser, report, width=1280)
+    yield sight
+    sight.context.close()
+
+
+@pytest.fixture(scope="module")
+def phone(browser, report):
+    sight = Sight(browser, report, width=390, height=844)
+    yield sight
+    sight.context.close()
+
+
+def test_it_opens_without_a_word_on_the_console_and_without_asking_the_network(wide, phone):
+    for sight in (wide, phone):
+        assert sight.trouble == []
+        assert [url for url in sight.asked if not url.startswith(("file:", "blob:", "data:"))] == []
+
+
+@pytest.mark.parametrize("which", ["wide", "phone"])
+def test_the_turning_view_is_drawn(which, request):
+    sight = request.getfixturevalue(which)
+    sight.page.locator("#view").scroll_into_view_if_needed()
+    sight.page.wait_for_timeout(1500)
+    seen = sight.shot("#view")
+    # a blank view has one colour; tire, wheel and parts have dozens
+    colours = {tuple(c) for c in (seen // 16).reshape(-1, 3)}
+    assert len(colours) > 20
+    dark = (seen.sum(axis=2) < 330).mean()
+    assert 0.03 < dark < 0.9
+
+
+def test_the_page_opens_at_the_tightest_place(wide, report):
+    wide.page.click("#worst")
+    part = report.findings["parts"][0]
+    assert part["gap"]["at_least"] - 1e-3 <= wide.now()[0] <= part["gap"]["at_most"] + 1e-3
+
+
+def test_a_slider_moves_the_wheel_and_the_gap_follows(wide):
+    wide.page.click("#ride")
+    before, gaps = wide.wheel(), wide.now()
+    wide.page.focus("#bump")
+    wide.page.keyboard.press("End")
+    after = wide.wheel()
+    # of this suspension the hub goes straight up: by the bump, which is 70 mm
+    assert after[2] - before[2] == pytest.approx(np.full(after.shape[1], 70.0), abs=0.02)
+    assert wide.now() != gaps
+    assert "70.0 mm" in wide.page.text_content("#bump-now")
+
+
+def test_the_steer_slider_turns_what_rides_on_the_knuckle_with_the_wheel(wide, report):
+    wide.page.click("#ride")
+    names = [part["name"] for part in report.findings["parts"]]
+    strut, wall = names.index("strut"), names.index("well inner wall")
+    gaps = wide.now()
+    wide.page.focus("#steer")
+    wide.page.keyboard.press("Home")
+    turned = wide.now()
+    assert "33.0 deg left" in wide.page.text_content("#steer-now")
+    # the strut steers along, so its gap stays; the wall does not. A map is good to 0.1 mm
+    assert turned[strut] == pytest.approx(gaps[strut], abs=0.1)
+    assert abs(turned[wall] - gaps[wall]) > 10
+
+
+@pytest.mark.parametrize("which", ["wide", "phone"])
+def test_a_click_on_the_map_moves_the_sliders(which, request):
+    sight = request.getfixturevalue(which)
+    sight.page.click("#ride")
+    was = (sight.value("bump"), sight.value("steer"))
+    sight.page.locator("#map").scroll_into_view_if_needed()
+    box = sight.page.locator("#map .nsewdrag").first.bounding_box()
+    # the sliders stand still on a small screen's top edge: the middle of the lower half is free of them
+    sight.page.mouse.click(box["x"] + 0.06 * box["width"], box["y"] + 0.9 * box["height"])
+    sight.page.wait_for_function(
+        "([b, s]) => document.getElementById('bump').value != b && document.getElementById('steer').value != s",
+        arg=list(was),
+        timeout=5000,
+    )
+    assert sight.value("bump") <= 1
+    assert sight.value("steer") <= 1
+
+
+def test_the_inch_switch_changes_every_length_and_back(wide):
+    before = wide.page.eval_on_selector_all(".len, [data-now], #closest", "all => all.map(e => e.textContent)")
+    wide.page.check("input[name=unit][value=in]")
+    after = wide.page.eval_on_selector_all(".len, [data-now], #closest", "all => all.map(e => e.textContent)")
+    same = [text for text, old in zip(after, before, strict=True) if text == old]
+    assert same == []
+    leading = wide.page.eval_on_selector_all(".len", "all => all.map(e => e.textContent)")
+    assert all(re.match(r"-?[\d/ .]+ in", text) for text in leading)
+    assert wide.page.locator(".only-mm").first.is_hidden()
+    assert wide.page.locator(".only-in").first.is_visible()
+    assert "in" in wide.page.evaluate("document.getElementById('map').layout.yaxis.title.text")
+    wide.page.check("input[name=unit][value=mm]")
+    back = wide.page.eval_on_selector_all(".len, [data-now], #closest", "all => all.map(e => e.textContent)")
+    assert back == before
+
+
+def test_everything_can_be_reached_and_worked_by_keyboard(wide):
+    wide.page.evaluate("document.activeElement.blur(); window.scrollTo(0, 0)")
+    reached = set()
+    for _ in range(60):
+        wide.page.keyboard.press("Tab")
+        reached.add(
+            wide.page.evaluate(
+                "document.activeElement.id || document.activeElement.className || document.activeElement.tagName"
+            )
+        )
+    assert {"bump", "steer", "which", "ride", "worst", "sweep"} <= reached
+
+
+@pytest.mark.parametrize("which", ["wide", "phone"])
+def test_nothing_is_wider_than_the_screen(which, request):
+    sight = request.getfixturevalue(which)
+    width = sight.page.viewport_size["width"]
+    assert sight.page.evaluate("document.documentElement.scrollWidth") <= width
+    # what scrolls by itself may hold more
+    over = sight.page.evaluate(
+        """width => [...document.querySelectorAll('main *')].filter(e => !e.closest('.scroll, .plot') && e.getClientRects().length
+            && e.getBoundingClientRect().right > width + 1).map(e => e.tagName + '.' + e.className)""",
+        width,
+    )
+    assert over == []
+
+
+@pytest.mark.parametrize("paper", [("A4", 210.0), ("Letter", 215.9)])
+def test_on_paper_nothing_is_cut(paper, browser, report, tmp_path):
+    """Printed pages keep their margins of 14 mm white, and the plots are whole, their scale on the right included."""
+    if shutil.which("pdftoppm") is None:
+        pytest.skip("poppler-utils is not installed")
+    import subprocess
+
+    from PIL import Image
+
+    sight = Sight(browser, report, width=1280)
+    sight.page.wait_for_timeout(1500)
+    sight.page.pdf(path=tmp_path / "p.pdf", format=paper[0], print_background=True, prefer_css_page_size=False)
+    sight.page.emulate_media(media="print")
+    wide = paper[1] / 25.4 * 96 - 2 * 14 / 25.4 * 96
+    sight.page.set_viewport_size({"width": int(wide), "height": 1000})
+    cut = sight.page.evaluate(
+        "() => [...document.querySelectorAll('.plot')].map(p => [p.scrollWidth - p.clientWidth, p.scrollHeight - p.clientHeight])"
+    )
+    assert all(dx <= 1 and dy <= 3 for dx, dy in cut), cut
+    assert sight.page.evaluate("document.documentElement.scrollWidth") <= int(wide) + 1
+    sight.context.close()
+    subprocess.run(["pdftoppm", "-r", "50", "-gray", "-png", str(tmp_path / "p.pdf"), str(tmp_path / "p")], check=True)
+    pages = sorted(tmp_path.glob("p-*.png"))
+    assert len(pages) >= 3
+    for page in pages:
+        with Image.open(page) as image:
+            grey = np.asarray(image.convert("L"))
+        # 10 of the 14 mm, at 50 dots per inch
+        margin = int(10 / 25.4 * 50)
+        assert min(grey[:, :margin].min(), grey[:, -margin:].min()) > 240
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [390, 1280])
+def test_axe_finds_nothing_serious(width, scheme, browser, report):
+    script = next((path for path in AXE if path.exists()), None)
+    if script is None:
+        pytest.skip("axe-core is not installed: npm install --no-save axe-core")
+    sight = Sight(browser, report, width=width, scheme=scheme)
+    sight.page.add_script_tag(path=os.fspath(script))
+    found = sight.page.evaluate(
+        "async () => (await axe.run()).violations.map(v => [v.impact, v.id, v.nodes.map(n => n.html)])"
+    )
+    sight.context.close()
+    assert [row for row in found if row[0] in ("serious", "critical")] == []
+
+
+def test_in_the_dark_the_page_is_dark(browser, report):
+    sight = Sight(browser, report, width=1280, scheme="dark")
+    seen = sight.shot("h1")
+    sight.context.close()
+    assert np.median(seen) < 60
+    assert seen.max() > 200
