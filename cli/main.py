@@ -15,6 +15,7 @@ from typing import Annotated, Any
 import typer
 
 VERBS: dict[str, tuple[str, str]] = {
+    "draw": ("draw", "Draw the corner to scale, and full size on request."),
     "measure": ("measure", "Print the blank measuring sheet that `new` asks from."),
     "new": ("new", "Ask for the tape numbers of one corner and write its corner file."),
     "tire": ("tire", "What a tire marking means: dimensions, rims, load, speed, turns per km."),
