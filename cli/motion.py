@@ -120,17 +120,9 @@ def as_text(mockup: MockUp, tables: dict[str, tuple[Step, ...]]) -> str:
 
 
 def give_of(mockup: MockUp) -> list[tuple[str, float]]:
-    """The most that each bushing gives at the ends of the cycle; nothing where none needs to."""
-    import numpy as np
-
-    give = getattr(mockup.suspension, "give_mm", None)
-    if give is None:
-        return []
-    cycle = mockup.suspension.cycle
-    ends = np.array(np.meshgrid(*cycle.box[:2], [0.0], indexing="ij")).reshape(3, -1).T
-    if cycle.articulation_mm is not None:
-        ends = ends[np.abs(ends[:, 0] - ends[:, 1]) <= cycle.articulation_mm]
-    return [(name, float(size.max())) for name, size in give(ends)] if len(ends) else []
+    """The most that each bushing gives in the cycle; nothing where none needs to."""
+    most = getattr(mockup.suspension, "most_give_mm", None)
+    return most() if most is not None else []
 
 
 def _cell(row: Step, field: str, digits: int | None) -> str:

@@ -512,6 +512,7 @@ def _swing_arm(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspens
         camber_deg=float(values.get("camber", 0.0)),
         toe_deg=float(values.get("toe", 0.0)),
         kingpin=steer.kingpin,
+        notes=("The instant centre is taken to stay where it was measured, which is right for small travel only.",),
         title=steer.title,
     )
 
@@ -741,7 +742,8 @@ def _track_bar(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspens
         Square(name="wind-up", letters=(), body=0, direction=ahead, other=None, other_direction=side),
     ]
     bar = Strut(name="track bar", inner=Fixed(on_car), outer=Riding(on_axle))
-    return axle_on("track-bar", values, cycle, steer.title, rows, [bar], steering_axis=steer.kingpin)
+    axle = axle_on("track-bar", values, cycle, steer.title, rows, [bar], steering_axis=steer.kingpin)
+    return replace(axle, taken=("Only the track bar is known: fore and aft and in wind-up the axle is taken to stay.",))
 
 
 offer(

@@ -46,7 +46,7 @@ from clearance.suspension.linkage import (
 )
 from clearance.suspension.linked import link_pose
 from clearance.suspension.links import Link, Strut
-from clearance.suspension.position import HUB, Cycle
+from clearance.suspension.position import AXLE, BODY, HUB, KNUCKLE, Cycle
 from clearance.suspension.soundness import (
     largest_give,
     refuse_bad_rods,
@@ -74,7 +74,8 @@ class LiveAxle(TiedKnuckle):
     kingpin: Kingpin | None = None
     tie_rod: TieRod | CrossSteer | None = None
     bushing_limit_mm: float = BUSHING_LIMIT_MM
-    notes: tuple[str, ...] = ()
+    taken: tuple[str, ...] = ()
+    """What was taken for granted, in words."""
     title: str = "this corner"
     travel: Travel = field(init=False, repr=False)
 
@@ -88,7 +89,20 @@ class LiveAxle(TiedKnuckle):
     @property
     def frames(self) -> tuple[str, ...]:
         """What a part can ride on."""
-        return (*TiedKnuckle.frames.fget(self), *(link.name for link in self.links))  # type: ignore[attr-defined]
+        return (BODY, AXLE, KNUCKLE, *(link.name for link in self.links))
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What was taken for granted, and how far bushings give."""
+        most = self.most_give_mm()
+        if not most:
+            return self.taken
+        name, give = max(most, key=lambda pair: pair[1])
+        return (
+            *self.taken,
+            f"The axle has more links than it can keep: its bushings, taken as equally stiff, give up to {give:.1f} mm"
+            f" ({name}).",
+        )
 
     @property
     def uncertainty_mm(self) -> float:
@@ -111,25 +125,40 @@ class LiveAxle(TiedKnuckle):
         state = self.travel.states(rows_of(positions) * np.array([1.0, 1.0, 0.0]))
         return largest_give(self.linkage, values_of(self.linkage.soft, state))
 
+    def most_give_mm(self) -> list[tuple[str, float]]:
+        """The most that each bushing gives anywhere in the cycle; nothing where none needs to."""
+        if not self.linkage.soft:
+            return []
+        return [(name, float(give.max())) for name, give in self.give_mm(spread(self.cycle))]
+
     def _refuse_binding(self) -> None:
         if not self.linkage.soft:
             return
-        ends = np.array(np.meshgrid(*self.cycle.box[:2], [0.0], indexing="ij")).reshape(3, -1).T
-        limit = self.cycle.articulation_mm
-        if limit is not None:
-            ends = ends[np.abs(ends[:, 0] - ends[:, 1]) <= limit + 1e-9]
-        for name, give in self.give_mm(ends) if len(ends) else []:
+        positions = spread(self.cycle)
+        for name, give in self.give_mm(positions):
             worst = int(np.argmax(give))
             if give[worst] > self.bushing_limit_mm:
                 raise SuspensionError(
-                    f"{self.title} binds: with this wheel at {ends[worst, 0]:g} mm and the other at"
-                    f" {ends[worst, 1]:g} mm the"
-                    f" bushing of the {name} would have to give {give[worst]:.1f} mm, over the"
-                    f" {self.bushing_limit_mm:g} mm"
-                    " allowed. Leave out the link that fights the others, set articulation lower, or write the"
-                    " give that"
-                    f" was measured as bushing_limit."
+                    f"{self.title} binds: with this wheel at {positions[worst, 0]:g} mm and the other at"
+                    f" {positions[worst, 1]:g} mm the bushing of the {name} would have to give"
+                    f" {give[worst]:.1f} mm, over"
+                    f" the {self.bushing_limit_mm:g} mm allowed. Leave out the link that fights the others, set"
+                    " articulation lower, or write the give that was measured as bushing_limit.",
+                    key="bushing_limit" if self.bushing_limit_mm != BUSHING_LIMIT_MM else "articulation",
                 )
+
+
+def spread(cycle: Cycle, count: int = 9) -> Array:
+    """Positions all over a cycle, straight ahead, its ends and the limit of its articulation among them (n, 3)."""
+    here, there = (np.linspace(*ends, count) for ends in (cycle.bump_mm, cycle.other_bump_mm))
+    rows = np.array(np.meshgrid(here, there, [0.0], indexing="ij")).reshape(3, -1).T
+    limit = cycle.articulation_mm
+    if limit is None:
+        return rows
+    far = [np.clip(here + side * limit, *cycle.other_bump_mm) for side in (-1.0, 1.0)]
+    rows = np.concatenate([rows, *(np.stack([here, other, 0.0 * here], axis=1) for other in far)])
+    out: Array = rows[np.abs(rows[:, 0] - rows[:, 1]) <= limit + 1e-9]
+    return out
 
 
 def other_side(point_mm: Array, track_mm: float) -> Array:

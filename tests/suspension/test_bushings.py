@@ -79,3 +79,15 @@ def test_a_three_link_axle_needs_no_give():
         "bar_body": [0.0, -1200.0, 0.0],
     }
     assert build("three-link", values, CYCLE).give_mm([[60.0, -60.0, 0.0]]) == []
+
+
+def test_how_far_bushings_give_is_said_with_the_answer():
+    suspension = build("truck-arm", ARMS, CYCLE)
+    assert any("bushings, taken as equally stiff, give up to 8.0 mm" in note for note in suspension.notes)
+
+
+def test_articulation_bounds_what_bushings_are_asked_for():
+    """With the two wheels never more than 60 mm apart the pivots give half of what 120 mm asks: 100 tan(roll)."""
+    limited = Cycle(bump_mm=(-60, 60), other_bump_mm=(-60, 60), articulation_mm=60.0)
+    most = dict(build("truck-arm", ARMS, limited).most_give_mm())
+    assert most["truck arm"] == pytest.approx(4.0, abs=0.3)
