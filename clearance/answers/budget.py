@@ -368,7 +368,7 @@ def _rechecked(
     reach = [sum(_worst(s, k) for s in sources) for k in range(len(gaps))]
     deciding = [k for k, g in enumerate(gaps) if g.at_least_mm - reach[k] < g.required_mm]
     names = [gaps[k].part for k in deciding]
-    if not names:
+    if not names or not len(draws):
         return 0.0, 0.0
     for done, values in enumerate(draws):
         progress(done, len(draws), "measuring a draw in full")
