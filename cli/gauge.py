@@ -72,6 +72,7 @@ def command(
 def printed_files(gauge: Gauge, mockup: MockUp, paper: Paper) -> dict[str, bytes]:
     """Every file of the printed gauge by its name."""
     from clearance.export.pdf import pdf
+    from clearance.export.stl import stl
     from clearance.export.three_mf import Mesh, three_mf
 
     files: dict[str, bytes] = {}
@@ -81,7 +82,7 @@ def printed_files(gauge: Gauge, mockup: MockUp, paper: Paper) -> dict[str, bytes
         name = f"{piece.number:02d}-{piece.name.replace(', ', '-').replace(' ', '-')}"
         if piece.count > 1:
             name += f"-x{piece.count}"
-        files[f"{name}.stl"] = _stl(vertices, faces)
+        files[f"{name}.stl"] = stl([(vertices, faces)], name=name)
         for _ in range(piece.count):
             meshes.append(Mesh(name=name, vertices_mm=vertices, faces=faces, place_mm=(across, 0.0, 0.0)))
             across += piece.extent_mm[0] + 10.0
@@ -211,17 +212,6 @@ def _flat(kind: str, mockup: MockUp, sheet: Sheet, making: Making) -> FlatGauge:
     if kind not in kinds:
         raise ShapeError(f'--flat "{kind}" is not known. Write "rings" for a laminated tire or "blade" for a section.')
     return kinds[kind](mockup, sheet, making)
-
-
-def _stl(vertices: Any, faces: Any) -> bytes:
-    import numpy as np
-
-    corners = np.asarray(vertices, dtype="<f4")[np.asarray(faces)]
-    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    rows = np.zeros(len(corners), dtype=[("n", "<f4", 3), ("c", "<f4", (3, 3)), ("a", "<u2")])
-    rows["n"] = normal / np.maximum(np.linalg.norm(normal, axis=1), 1e-30)[:, None]
-    rows["c"] = corners
-    return b"clearance gauge, millimetres".ljust(80) + np.uint32(len(corners)).tobytes() + rows.tobytes()
 
 
 def _bill_csv(gauge: Gauge) -> bytes:

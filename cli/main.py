@@ -21,6 +21,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "tire": ("tire", "What a tire marking means: dimensions, rims, load, speed, turns per km."),
     "scan": ("scan", "What is in a mesh file, in which unit, and where it stands on the hub."),
     "motion": ("motion", "How the wheel moves: camber, toe, across and along, to hold against the car."),
+    "envelope": ("envelope", "The shape that a tub must stay outside of, and templates to build it to."),
     "gauge": ("gauge", "A mock-up to print or cut, bolt to the hub and cycle the suspension with."),
     "check": ("check", "Does everything clear, everywhere in the travel and steering? The main job."),
     "window": ("window", "The backspace and offset range that clears, for each rim width, and what binds each end."),

@@ -1,0 +1,319 @@
+"""Templates of the envelope, to build a tub or a buck to.
+
+* station  - an upright cut square to the car, at a distance ahead of the axle: (y, z), seen from ahead on a left corner
+* level    - a flat cut at a height above the axle: (y, x)
+* upright  - an upright cut along the car, at a distance outboard of the hub face: (x, z)
+* datum    - engraved lines at round distances from hub face and axle, so that a template can be set up on the car
+* tub      - a crown bent round the envelope from end to end, and a flat inner panel; the crown is a cylinder with its
+             rulings across the car, so it unrolls without stretch
+
+A tub pattern gives inside sizes: nothing of the envelope stands through it. Lengths are millimetres in corner axes.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from clearance.errors import ShapeError
+from clearance.gauge.body import Body, body_of
+from clearance.gauge.flatwork import Shape, grown, grown_round, marks_of, oblong, parts_of, place_for, words_size
+from clearance.geom.drawing import CUT, ENGRAVE, FOLD, Drawing, Mark, Text, drawing_of, line, rectangle
+from clearance.units import both
+
+Array = npt.NDArray[np.float64]
+
+DATUM_EVERY_MM = 50.0
+TICK_EVERY_MM = 50.0
+LEAST_TEMPLATE_MM2 = 400.0
+FLAT_MM = 40.0
+"""A straight stretch of the crown longer than this is bent at its ends, not rolled."""
+
+# Cut across, then (right, up) of the template, in words; rows are corner axes as (cut, right, up).
+_KINDS: dict[str, tuple[tuple[int, int, int], tuple[str, str, str]]] = {
+    "station": ((0, 1, 2), ("AHEAD", "HUB FACE", "AXLE")),
+    "level": ((2, 1, 0), ("ABOVE AXLE", "HUB FACE", "AXLE")),
+    "upright": ((1, 0, 2), ("OUTBOARD", "AXLE", "AXLE")),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Template:
+    """One cut of the envelope."""
+
+    name: str
+    kind: str
+    at_mm: float
+    shape: Shape
+    """In (right, up) of its kind."""
+    drawing: Drawing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Tub:
+    """The two flat patterns of a tub that the envelope just goes into."""
+
+    panel: Shape
+    """The inner wall: (x ahead, z above the axle)."""
+    crown_mm: Array
+    """(n, 2): the crown's run in (x, z), from its rear foot over the top to its front foot."""
+    inboard_mm: float
+    outboard_mm: float
+    """Where the crown's edges lie, outboard of the hub face."""
+    drawing: Drawing
+    """Panel and unrolled crown, side by side."""
+
+    @property
+    def length_mm(self) -> float:
+        """Of the unrolled crown."""
+        return float(np.hypot(*(self.crown_mm[1:] - self.crown_mm[:-1]).T).sum())
+
+
+def templates_of(
+    vertices: Array, faces: npt.NDArray[np.intp], kind: str, every_mm: float, *, right_hand: bool, title: str
+) -> tuple[Template, ...]:
+    """Cuts of a closed mesh at round distances, `every_mm` apart, wherever there is something to cut.
+
+    Raises ShapeError where the mesh is not closed, the kind is not known, or the step is not positive.
+    """
+    if kind not in _KINDS:
+        raise ShapeError(f'a cut "{kind}" is not known. Write "station", "level" or "upright".')
+    if not 5.0 <= every_mm <= 2000.0:
+        raise ShapeError(f"a cut every {both(every_mm)} is not usable; 5 to 2000 mm is.")
+    (axis, right, up), _ = _KINDS[kind]
+    body = _standing(vertices, faces, axis, right, up)
+    _, _, low, _, _, high = body.bounding_box()
+    first, last = math.ceil(low / every_mm), math.floor(high / every_mm)
+    found = []
+    for k in range(first, last + 1):
+        shape = section_at(body, k * every_mm)
+        if shape.area >= LEAST_TEMPLATE_MM2:
+            found.append(_template(kind, k * every_mm, shape, right_hand, title))
+    return tuple(found)
+
+
+def section_at(body: Body, height: float) -> Shape:
+    """The cut of a standing body at one height, as polygons."""
+    return _shape_of(body.slice(height))
+
+
+def tub_of(vertices: Array, faces: npt.NDArray[np.intp], from_mm: float, *, title: str) -> Tub:
+    """The patterns of a tub over the part of the envelope that is higher than `from_mm` above the axle.
+
+    Raises ShapeError where nothing of the envelope is that high.
+    """
+    from shapely import Polygon  # type: ignore[import-untyped]
+
+    body = _standing(vertices, faces, 1, 0, 2)
+    shadow = _shape_of(body.project())
+    x0, _, x1, z1 = shadow.bounds
+    if from_mm >= z1 - 20.0:
+        raise ShapeError(
+            f"the envelope reaches {both(z1)} above the axle: a tub from {both(from_mm)} up holds nothing."
+        )
+    above = shadow.intersection(oblong(x0 - 1, from_mm, x1 + 1, z1 + 1)).convex_hull
+    # A sheet bends round the outside of everything: the convex outline, its feet straight down to the base.
+    a0, _, a1, _ = above.bounds
+    panel = Polygon([*above.exterior.coords, (a0, from_mm), (a1, from_mm)]).convex_hull.union(
+        oblong(a0, from_mm, a1, from_mm + 1e-6)
+    )
+    panel = parts_of(panel.convex_hull)[0]
+    part = body ^ _slab(from_mm, body)
+    _, _, low, _, _, high = part.bounding_box()
+    run = _crown_run(panel, from_mm)
+    drawing = _tub_drawing(panel, run, low, high, from_mm, title)
+    return Tub(panel=panel, crown_mm=run, inboard_mm=float(low), outboard_mm=float(high), drawing=drawing)
+
+
+def _standing(vertices: Array, faces: npt.NDArray[np.intp], axis: int, right: int, up: int) -> Body:
+    """The mesh with the axis that is cut across turned upright: (right, up, axis)."""
+    order = [right, up, axis]
+    # An odd change of axes is a mirror image: the faces must be turned over to stay outward.
+    odd = float(np.linalg.det(np.eye(3)[order])) < 0
+    return body_of(vertices[:, order], faces[:, ::-1] if odd else faces)
+
+
+def _slab(from_mm: float, body: Body) -> Body:
+    import manifold3d as m3  # type: ignore[import-not-found]
+
+    x0, _, w0, x1, z1, w1 = body.bounding_box()
+    size = (x1 - x0 + 2, z1 - from_mm + 2, w1 - w0 + 2)
+    return m3.Manifold.cube(size).translate((x0 - 1, from_mm, w0 - 1))
+
+
+def _shape_of(section: Body) -> Shape:
+    """A flat cut of a body as polygons with holes."""
+    from shapely import MultiPolygon, Polygon
+
+    rings = [Polygon(r) for r in section.to_polygons() if len(r) > 2]
+    shape = MultiPolygon()
+    # Rings come outer and inner alike: taken by size, each one that lies in the last is a hole in it.
+    for ring in sorted(rings, key=lambda r: -r.area):
+        shape = shape.symmetric_difference(ring.buffer(0))
+    return MultiPolygon(parts_of(shape))
+
+
+def _template(kind: str, at_mm: float, shape: Shape, right_hand: bool, title: str) -> Template:
+    label = f"{kind.upper()} {at_mm:+.0f}"
+    marks: list[Mark] = []
+    # Chords of the mesh that lie within a twentieth of a millimetre of a straight line need not all be cut.
+    clean = shape.simplify(0.02)
+    for part in parts_of(clean):
+        marks += marks_of(part, CUT)
+        datum = _datum(kind, part)
+        marks += datum
+        marks += _label(part, [label, *_facing(kind, right_hand), title], datum)
+    return Template(name=f"{kind}{at_mm:+05.0f}", kind=kind, at_mm=at_mm, shape=clean, drawing=drawing_of(marks))
+
+
+def _facing(kind: str, right_hand: bool) -> list[str]:
+    """From which side a template is seen as drawn, and which way it points; a right corner is the mirror image."""
+    ahead, below, inboard = ("BEHIND", "ABOVE", "OUTBOARD") if right_hand else ("AHEAD", "BELOW", "INBOARD")
+    return {
+        "station": [f"SEEN FROM {ahead}", "OUT >"],
+        "level": [f"SEEN FROM {below}", "OUT >  AHEAD ^"],
+        "upright": [f"SEEN FROM {inboard}", "AHEAD >"],
+    }[kind]
+
+
+def _datum(kind: str, part: Shape) -> list[Mark]:
+    """One upright and one level line through the part at round distances from hub face and axle, with their words."""
+    from shapely import LineString
+
+    _, (_, across_name, up_name) = _KINDS[kind]
+    x0, y0, x1, y1 = part.bounds
+    marks: list[Mark] = []
+    for upright, low, high, name in ((True, x0, x1, across_name), (False, y0, y1, up_name)):
+        at = _round_within(low, high)
+        if at is None:
+            continue
+        ends = [(at, y0 - 1), (at, y1 + 1)] if upright else [(x0 - 1, at), (x1 + 1, at)]
+        inside = part.buffer(-1.0).intersection(LineString(ends))
+        runs = [g for g in getattr(inside, "geoms", [inside]) if g.geom_type == "LineString" and g.length > 3]
+        for run in runs:
+            marks.append(line(run.coords[0], run.coords[-1], ENGRAVE))
+        if runs:
+            longest = max(runs, key=lambda g: g.length)
+            marks += _datum_words(longest, upright, f"{name} {at:+.0f}" if at else name, part)
+    return marks
+
+
+def _datum_words(run: Shape, upright: bool, text: str, part: Shape) -> list[Mark]:
+    (ax, ay), (bx, by) = run.coords[0], run.coords[-1]
+    for height in (5.0, 3.5):
+        for share in (0.08, 0.3, 0.55):
+            at = (ax + share * (bx - ax), ay + share * (by - ay))
+            mark = Text(
+                at=(at[0] - 1.5, at[1]) if upright else (at[0], at[1] + 1.5),
+                text=text,
+                height_mm=height,
+                turn_deg=90.0 if upright else 0.0,
+                layer=ENGRAVE,
+            )
+            x0, y0, x1, y1 = drawing_of([mark]).bounds
+            if part.contains(oblong(x0, y0, x1, y1)):
+                return [mark]
+    return []
+
+
+def _round_within(low: float, high: float) -> float | None:
+    """Zero where it lies well inside, else the round distance nearest to the middle; None where there is none."""
+    if low + 5 < 0 < high - 5:
+        return 0.0
+    at = round((low + high) / 2 / DATUM_EVERY_MM) * DATUM_EVERY_MM
+    return at if low + 3 < at < high - 3 else None
+
+
+def _label(part: Shape, lines: Sequence[str], datum: Sequence[Mark]) -> list[Mark]:
+    room = grown(part, -3.0)
+    for mark in datum:
+        x0, y0, x1, y1 = drawing_of([mark]).bounds
+        room = room.difference(oblong(x0 - 2, y0 - 2, x1 + 2, y1 + 2))
+    for rows in (list(lines), list(lines[:-1]), list(lines[:1])):
+        for height in (8.0, 6.0, 4.5, 3.5):
+            width, depth = words_size(rows, height, 0.2)
+            spot = place_for(room, width + 1, depth + 1, 6.0)
+            if spot is not None:
+                return [
+                    Text(
+                        at=(spot[0], spot[1] + ((len(rows) - 1) / 2 - k) * 1.6 * height - height / 2),
+                        text=row,
+                        height_mm=height,
+                        align="centre",
+                        layer=ENGRAVE,
+                    )
+                    for k, row in enumerate(rows)
+                ]
+    return []
+
+
+def _crown_run(panel: Shape, from_mm: float) -> Array:
+    """The panel's outline without its base: rear foot (least x) over the top to the front foot."""
+    ring = np.asarray(panel.exterior.coords)[:-1]
+    on_base = ring[:, 1] < from_mm + 1e-6
+    rear = int(np.flatnonzero(on_base)[np.argmin(ring[on_base, 0])])
+    ring = np.roll(ring, -rear, axis=0)
+    # From the rear foot the run must leave the base: turn the ring over where it goes along it.
+    if ring[1, 1] < from_mm + 1e-6 and len(ring) > 2 and ring[-1, 1] > from_mm + 1e-6:
+        ring = np.vstack([ring[:1], ring[:0:-1]])
+    front = int(np.flatnonzero(ring[:, 1] < from_mm + 1e-6)[np.argmax(ring[ring[:, 1] < from_mm + 1e-6, 0])])
+    return ring[: front + 1]
+
+
+def _tub_drawing(panel: Shape, run: Array, low: float, high: float, from_mm: float, title: str) -> Drawing:
+    marks: list[Mark] = list(marks_of(panel, CUT))
+    marks += _datum("upright", panel)
+    marks += _label(panel, ["INNER PANEL", f"AT {low:+.0f} FROM HUB FACE", "AHEAD >", title], marks[1:])
+    strip = _strip(run, low, high, title)
+    return drawing_of(marks) + strip.moved(panel.bounds[2] + 40.0, from_mm)
+
+
+def _strip(run: Array, low: float, high: float, title: str) -> Drawing:
+    """The crown laid flat: along it from rear foot to front foot upward, across it from inboard to outboard."""
+    step = np.hypot(*(run[1:] - run[:-1]).T)
+    along = np.concatenate([[0.0], np.cumsum(step)])
+    wide, long = high - low, float(along[-1])
+    marks: list[Mark] = [rectangle(0.0, 0.0, wide, long, CUT)]
+    for k in range(1, math.ceil(long / TICK_EVERY_MM)):
+        at = TICK_EVERY_MM * k
+        x, z = (float(np.interp(at, along, run[:, i])) for i in (0, 1))
+        marks += [line((0.0, at), (6.0, at), ENGRAVE), line((wide - 6.0, at), (wide, at), ENGRAVE)]
+        marks.append(Text(at=(8.0, at - 1.5), text=f"{x:+.0f} / {z:+.0f}", height_mm=3.5, layer=ENGRAVE))
+    for at in _bends(run, step, along):
+        marks.append(line((0.0, at), (wide, at), FOLD))
+    top = float(np.interp(0.0, run[:, 0], along)) if run[0, 0] < 0 < run[-1, 0] else None
+    if top is not None:
+        marks.append(line((0.0, top), (wide, top), ENGRAVE))
+        marks.append(Text(at=(wide - 8.0, top + 1.5), text="ABOVE AXLE", height_mm=5.0, align="right", layer=ENGRAVE))
+    if low + 5 < 0 < high - 5:
+        marks.append(line((-low, 0.0), (-low, long), ENGRAVE))
+        marks.append(Text(at=(-low - 1.5, 20.0), text="HUB FACE", height_mm=5.0, turn_deg=90.0, layer=ENGRAVE))
+    marks.append(Text(at=(wide / 2, 22.0), text="REAR FOOT", height_mm=5.0, align="centre", layer=ENGRAVE))
+    marks.append(Text(at=(wide / 2, long - 22.0), text="FRONT FOOT", height_mm=5.0, align="centre", layer=ENGRAVE))
+    marks.append(Text(at=(wide / 2, long / 4), text="CROWN  OUT >", height_mm=7.0, align="centre", layer=ENGRAVE))
+    marks.append(Text(at=(wide / 2, long / 4 - 12), text=title, height_mm=5.0, align="centre", layer=ENGRAVE))
+    return drawing_of(marks)
+
+
+def _bends(run: Array, step: Array, along: Array) -> list[float]:
+    """Where the crown turns between a long straight stretch and what follows."""
+    bends: set[float] = set()
+    for k in np.flatnonzero(step > FLAT_MM):
+        for end in (k, k + 1):
+            if 0 < end < len(run) - 1:
+                bends.add(round(float(along[end]), 4))
+    return sorted(bends)
+
+
+def covers(tub: Tub, vertices: Array, from_mm: float) -> float:
+    """How far the furthest vertex above the base stands through the tub; zero or less where it holds them all."""
+    from shapely import Point
+
+    above = vertices[vertices[:, 2] > from_mm]
+    panel = grown_round(tub.panel, 0.0)
+    beyond = max(panel.distance(Point(x, z)) for x, z in above[:, [0, 2]])
+    return float(max(beyond, tub.inboard_mm - above[:, 1].min(), above[:, 1].max() - tub.outboard_mm))
