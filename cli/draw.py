@@ -24,12 +24,13 @@ def command(
 
     from clearance.corner_file.load import load
     from clearance.errors import InputError
+    from clearance.export.pdf import PAPERS
     from clearance.gap.cycle import over_cycle
     from clearance.report import drawings
 
     if full_size and full_size not in drawings.VIEWS:
         raise InputError(f"{full_size!r} is not a view. Write one of {', '.join(drawings.VIEWS)}.")
-    if paper.lower() not in drawings.PAPERS:
+    if paper.lower() not in PAPERS:
         raise InputError(f"the paper {paper!r} is not known. Write A4 or Letter.")
     mockup = load(file)
     gaps = over_cycle(mockup)

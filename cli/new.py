@@ -35,8 +35,8 @@ def command(
     """Ask for the tape numbers of one corner and write a commented corner file.
 
     The letters are those of the sheet that `clearance measure` prints, in its order. Leave with "quit" at any letter;
-    the same command takes up where it was left. With --answers, or with --set for every letter that is needed, nothing is
-    asked.
+    the same command takes up where it was left. With --answers, or with --set for every letter that is needed,
+    nothing is asked.
     """
     from clearance.errors import InputError
 

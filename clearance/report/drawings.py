@@ -16,6 +16,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+import numpy.typing as npt
 
 from clearance.export.pdf import MARGIN_MM, PAPERS, Page, Paper, check_bar, pdf, tiled
 from clearance.export.svg import sheet
@@ -49,8 +50,10 @@ VIEWS = {"behind": "Rear view", "side": "Side view", "plan": "Plan"}
 SCALES = (1 / 2, 1 / 4, 1 / 5, 1 / 8, 1 / 10, 1 / 20)
 """Of a printed sheet: the usual ones of ISO 5455 and 1:4, 1:8, which inch rules read."""
 PLACES = 3
+SWEPT_BUMPS, SWEPT_STEERS = 5, 15
+"""Positions that the swept outline is drawn from; between two locks 60 degrees apart it dips 0.4 mm at most."""
 _SIDES = 120
-_CHORD_MM = 0.5
+_CHORD_MM = 0.05
 _WHOLE = ("lip", "bar", "box")
 _TEXT_MM = 2.4
 
@@ -173,7 +176,7 @@ class _Sight:
         """Points (..., 3) as (..., 2), true millimetres."""
         return np.stack([self.flip * points_mm[..., self.across], points_mm[..., self.up]], axis=-1)
 
-    def paper(self, point_mm: Sequence[float]) -> tuple[float, float]:
+    def paper(self, point_mm: npt.ArrayLike) -> tuple[float, float]:
         x, y = self.flat(np.asarray(point_mm, dtype=float))
         return float(self.scale * x), float(self.scale * y)
 
@@ -212,11 +215,11 @@ class _Sight:
         from shapely.affinity import translate  # type: ignore[import-untyped]
 
         cycle, shift = self.mockup.suspension.cycle, self.mockup.suspension.cycle.shift
-        steers = np.linspace(*cycle.steer_deg, 7) if cycle.steer_deg[1] > cycle.steer_deg[0] else [cycle.steer_deg[0]]
+        steers = np.unique(np.linspace(*cycle.steer_deg, SWEPT_STEERS))
         others = sorted({*cycle.other_bump_mm, float(np.clip(0.0, *cycle.other_bump_mm))})
         rows = [
             _allowed(self.mockup, np.array([b, o, s]))
-            for b in np.linspace(*cycle.bump_mm, 7)
+            for b in np.linspace(*cycle.bump_mm, SWEPT_BUMPS)
             for o in others
             for s in steers
         ]
@@ -239,7 +242,7 @@ class _Sight:
 
     def parts(self) -> list[Mark]:
         """Every part at ride height: cut by the plane through the hub's centre, or whole where it is small."""
-        from shapely import box, intersection  # type: ignore[import-untyped]
+        from shapely import box, intersection
 
         reach = 1.35 * self.mockup.solid.reach_mm
         window = box(-reach, -reach, reach, reach)
@@ -340,6 +343,6 @@ def _legend(mockup: MockUp, gaps: Sequence[Gap], body: Drawing) -> Drawing:
     for number, gap in enumerate(worst_first(gaps)[:PLACES], start=1):
         least = gap.at_least_mm
         said = f"{both(-least)} inside" if least < 0 else f"gap {both(least)}"
-        marks.append(Text(at=(x0, y), text=f"{number}  {gap.part}: {said}, {gap.where}", height_mm=2.0))
+        marks.append(Text(at=(x0, y), text=f"{number}  {gap.part}: {said}, {gap.where.split(',')[0]}", height_mm=2.0))
         y -= 3.6
     return drawing_of(marks)

@@ -196,14 +196,15 @@ def test_nothing_is_wider_than_the_screen(which, request):
     assert sight.page.evaluate("document.documentElement.scrollWidth") <= width
     # what scrolls by itself may hold more
     over = sight.page.evaluate(
-        """width => [...document.querySelectorAll('main *')].filter(e => !e.closest('.scroll, .plot') && e.getClientRects().length
-            && e.getBoundingClientRect().right > width + 1).map(e => e.tagName + '.' + e.className)""",
+        """width => [...document.querySelectorAll('main *')]
+            .filter(e => !e.closest('.scroll, .plot') && e.getClientRects().length)
+            .filter(e => e.getBoundingClientRect().right > width + 1).map(e => e.tagName + '.' + e.className)""",
         width,
     )
     assert over == []
 
 
-@pytest.mark.parametrize("paper", [("A4", 210.0), ("Letter", 215.9)])
+@pytest.mark.parametrize("paper", [("A4", 210.0), pytest.param(("Letter", 215.9), marks=pytest.mark.slow)])
 def test_on_paper_nothing_is_cut(paper, browser, report, tmp_path):
     """Printed pages keep their margins of 14 mm white, and the plots are whole, their scale on the right included."""
     if shutil.which("pdftoppm") is None:
@@ -219,7 +220,8 @@ def test_on_paper_nothing_is_cut(paper, browser, report, tmp_path):
     wide = paper[1] / 25.4 * 96 - 2 * 14 / 25.4 * 96
     sight.page.set_viewport_size({"width": int(wide), "height": 1000})
     cut = sight.page.evaluate(
-        "() => [...document.querySelectorAll('.plot')].map(p => [p.scrollWidth - p.clientWidth, p.scrollHeight - p.clientHeight])"
+        "() => [...document.querySelectorAll('.plot')]"
+        ".map(p => [p.scrollWidth - p.clientWidth, p.scrollHeight - p.clientHeight])"
     )
     assert all(dx <= 1 and dy <= 3 for dx, dy in cut), cut
     assert sight.page.evaluate("document.documentElement.scrollWidth") <= int(wide) + 1
@@ -235,8 +237,15 @@ def test_on_paper_nothing_is_cut(paper, browser, report, tmp_path):
         assert min(grey[:, :margin].min(), grey[:, -margin:].min()) > 240
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("width", [390, 1280])
+@pytest.mark.parametrize(
+    ("width", "scheme"),
+    [
+        (1280, "light"),
+        (390, "dark"),
+        pytest.param(390, "light", marks=pytest.mark.slow),
+        pytest.param(1280, "dark", marks=pytest.mark.slow),
+    ],
+)
 def test_axe_finds_nothing_serious(width, scheme, browser, report):
     script = next((path for path in AXE if path.exists()), None)
     if script is None:
@@ -250,6 +259,7 @@ def test_axe_finds_nothing_serious(width, scheme, browser, report):
     assert [row for row in found if row[0] in ("serious", "critical")] == []
 
 
+@pytest.mark.slow
 def test_in_the_dark_the_page_is_dark(browser, report):
     sight = Sight(browser, report, width=1280, scheme="dark")
     seen = sight.shot("h1")
