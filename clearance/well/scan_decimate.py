@@ -14,16 +14,19 @@ and each part is asked again. Stopping early, at the work limit, leaves a bound 
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 
 from clearance.errors import MeshError
 from clearance.pose import Array
 from clearance.well.scan_read import Faces
 
-NEAR = 5
-"""How many near spots each piece is held against; most settle with two."""
-CHUNK = 50_000
-"""Pieces measured at once: bounds the memory, not the answer."""
+ASKED = (2, 4, 4, 8, 16, 32, 64)
+"""How many near spots a piece is held against, turn by turn. Most settle with two; where small triangles lie beside
+large ones, the right one may be far down the list."""
+CHUNK = 200_000
+"""Pairs of piece and triangle measured at once: bounds the memory, not the answer."""
 
 
 def decimated(vertices_mm: Array, faces: Faces, count: int) -> tuple[Array, Faces, float]:
@@ -65,10 +68,9 @@ def furthest_mm(surface: Array, other: Array, *, settle_mm: float = 0.05, work: 
     """
     near = _Near(other)
     pieces, done, reached, settled = surface, 0, 0.0, 0.0
-    beside = 2
+    asked = itertools.chain(ASKED, itertools.repeat(ASKED[-1]))
     while len(pieces):
-        most, nearest, found = near.bounds(pieces, beside)
-        beside = NEAR
+        most, nearest, found = near.bounds(pieces, next(asked))
         done += len(pieces)
         reached = max(reached, found)
         open_ones = most > max(1.1 * reached + 0.01, settle_mm)
@@ -135,8 +137,9 @@ class _Near:
         bound = np.empty(len(pieces))
         nearest = np.empty(len(pieces), dtype=np.int64)
         reached = 0.0
-        for start in range(0, len(pieces), CHUNK):
-            part = pieces[start : start + CHUNK]
+        chunk = max(1, CHUNK // beside)
+        for start in range(0, len(pieces), chunk):
+            part = pieces[start : start + chunk]
             near = min(beside, len(self._owner))
             middle = part.mean(axis=1)
             _, at = self._tree.query(middle, k=near, workers=1)
