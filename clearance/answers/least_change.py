@@ -204,8 +204,14 @@ def _pairs(mockup: MockUp, knobs: Sequence[Knob], wanting: Sequence[str], progre
 
 def _sensible(one: Knob, other: Knob) -> bool:
     """Not two of one kind: a spacer with less backspace is one change, and stops by height or by length are one."""
+    return _kind(one) != _kind(other)
+
+
+def _kind(knob: Knob) -> str:
     kinds = {"spacer": "offset", "less backspace": "offset", "more backspace": "offset", "ride height": "bump stop"}
-    return kinds.get(one.name, one.name.split(",")[0]) != kinds.get(other.name, other.name.split(",")[0])
+    if knob.name.startswith("lip"):
+        return "lip"
+    return kinds.get(knob.name, knob.name.split(",")[0])
 
 
 def _amounts(knob: Knob) -> list[float]:
@@ -214,13 +220,13 @@ def _amounts(knob: Knob) -> list[float]:
 
 
 def _might_clear(mockup: MockUp, knob: Knob, wanting: Sequence[str]) -> bool:
-    """Stops only help.
+    """Could any amount of this knob clear the parts that fail? Asked before a search is begun.
 
-    Where all of one does not clear, none of it does. Of a move, nothing is known until it is tried.
+    Stops only help: where all of one does not clear, none of it does. A move opens a gap by no more than itself.
     """
-    if not knob.only_grows:
-        return True
-    return spare_of(knob.apply(mockup, knob.limit), wanting).clears
+    if knob.only_grows:
+        return spare_of(knob.apply(mockup, knob.limit), wanting).clears
+    return -spare_of(mockup, wanting).high <= knob.limit * knob.mm_per_unit
 
 
 def _next_size_down(mockup: MockUp, sizes: Sequence[Listed]) -> Smaller | None:
