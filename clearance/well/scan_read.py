@@ -144,7 +144,8 @@ def _bytes_of(path: Path) -> bytes:
                 f"{path.name}: {length / 2**30:.1f} GiB is more than the {MOST_BYTES / 2**30:.0f} GiB that are opened."
                 " Crop it to the wheel well, or decimate it to a few million triangles."
             )
-        return path.read_bytes()
+        # spreadsheets put a byte order mark before the first letter of a text
+        return path.read_bytes().removeprefix(b"\xef\xbb\xbf")
     except OSError as trouble:
         raise MeshError(f"{path}: cannot be read ({trouble.strerror or trouble}).") from None
 

@@ -235,7 +235,9 @@ def _words(line: bytes) -> list[bytes]:
 
 
 def _named_columns(heading: bytes) -> tuple[int, int, int]:
-    names = [word.strip(b"\"'").lower().decode("ascii", "replace") for word in _words(heading)]
+    comma = next((mark for mark in (b";", b",", b"\t") if mark in heading), None)
+    titles = [title for title in heading.split(comma) if title.strip()] if comma else heading.split()
+    names = [title.strip(b"\"' \t").lower().decode("ascii", "replace") for title in titles]
     names = [re.sub(r"[^a-z].*$", "", name) for name in names]
     try:
         return names.index("x"), names.index("y"), names.index("z")

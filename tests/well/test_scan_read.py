@@ -142,6 +142,12 @@ def test_colours_of_points_are_not_taken_from_their_normals(tmp_path):
     assert found[0].tolist() == [255, 0, 1, 255]
 
 
+def test_a_spreadsheet_writes_semicolons_a_heading_and_a_byte_order_mark(tmp_path):
+    text = b"\xef\xbb\xbfName;X [m];Y [m];Z [m]\r\n1;0.5;1.5;2.5\r\n2;3.5;4.5;5.5\r\n"
+    raw = read_mesh(put(tmp_path, "points.csv", text))
+    assert raw.vertices.tolist() == [[0.5, 1.5, 2.5], [3.5, 4.5, 5.5]]
+
+
 def test_an_obj_may_count_backwards_between_its_vertices(tmp_path):
     """Relative references count from the line they stand on (Wavefront's own description of f, -1 the latest)."""
     text = b"v 0 0 0\nv 1 0 0\nv 0 1 0\nf -3 -2 -1\nv 5 0 0\nv 6 0 0\nv 5 1 0\nf -3 -2 -1\n"

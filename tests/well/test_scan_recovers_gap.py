@@ -163,14 +163,14 @@ def test_a_scale_recovers_the_gap_without_a_unit():
 
 def test_points_and_a_decimated_scan_recover_it_too():
     rng = np.random.default_rng(10)
-    scan = MAKE.scanned(rng, pitch_mm=13.0, noise_mm=0.4, drift_mm=0.4, holes=0, unit="mm", picked_within_mm=0.5)
+    scan = MAKE.scanned(rng, pitch_mm=18.0, noise_mm=0.4, drift_mm=0.4, holes=0, unit="mm", picked_within_mm=0.5)
     place = FacePoints(points=scan.face_points, up=scan.up, ahead=scan.ahead, face_outboard_mm=12.0, within_mm=0.5)
     tire, wheel = a_wheel(rng)
     truth = true_gap(tire, wheel, MAKE.Well())
     mesh = RawMesh(name="scan", vertices=scan.vertices, faces=scan.faces)
     cloud = RawMesh(name="cloud", vertices=scan.vertices, faces=np.zeros((0, 3), dtype=np.int64))
     words = {"name": "scan", "unit": "mm", "place": place, "remove": [ROTOR], "uncertainty_mm": 0.9}
-    (less,) = scan_parts(mesh, cleaning=Cleaning(stray_below_mm=30.0, decimate_to=3000), **words)  # type: ignore[arg-type]
+    (less,) = scan_parts(mesh, cleaning=Cleaning(stray_below_mm=30.0, decimate_to=2000), **words)  # type: ignore[arg-type]
     (points,) = scan_parts(cloud, point_radius_mm=3.0, **words)  # type: ignore[arg-type]
     assert len(less.triangles_mm) < len(scan.faces) / 3
     assert abs(gap_of(tire, wheel, less) - truth) <= less.uncertainty_mm + TOLERANCE_MM
