@@ -23,6 +23,8 @@ Shape = Any
 
 CHORD_MM = 0.02
 """No chord further from its arc than this."""
+_CORNER_RAD = 0.35
+"""A turn between two chords larger than this is a corner."""
 _ON_ARC_MM = 0.004
 """How far the corners of a run of chords may lie off the arc that is found through them."""
 
@@ -186,8 +188,10 @@ def _from_a_corner(ring: Array) -> Array:
     """The ring rotated to begin where it turns most, so that no arc is cut by the seam."""
     back, ahead = ring - np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0) - ring
     turn = np.abs(np.arctan2(back[:, 0] * ahead[:, 1] - back[:, 1] * ahead[:, 0], (back * ahead).sum(axis=1)))
-    long = np.maximum(np.hypot(*back.T), np.hypot(*ahead.T))
-    return np.roll(ring, -int(np.argmax(np.round(turn, 6) + 1e-6 * np.round(long, 3))), axis=0)
+    if turn.max() < _CORNER_RAD:
+        # No corner: the longest straight stretch begins where an arc ends.
+        return np.roll(ring, -int(np.argmax(np.round(np.hypot(*ahead.T), 6))), axis=0)
+    return np.roll(ring, -int(np.argmax(np.round(turn, 6))), axis=0)
 
 
 def _arc_end(points: Array, at: int) -> int:

@@ -1,0 +1,103 @@
+"""Templates and tub cut from solids whose sections are known by hand."""
+
+import math
+
+import numpy as np
+import pytest
+
+from clearance.errors import ShapeError
+from clearance.gauge.templates import covers, templates_of, tub_of
+from clearance.geom.drawing import CUT, ENGRAVE, Text
+from clearance.geom.profile import polygon
+from clearance.geom.revolve import Solid
+
+R, LOW, HIGH = 350.0, -150.0, 90.0
+ROUND = polygon([(LOW, 0.0), (HIGH, 0.0), (HIGH, R), (LOW, R)])
+
+
+@pytest.fixture(scope="module")
+def drum():
+    """A plain drum about the y axis: the envelope of a wheel that neither travels nor steers."""
+    return Solid(profile=ROUND, pieces=(ROUND,)).mesh(0.02)
+
+
+def words(template):
+    return [m.text for m in template.drawing.marks if isinstance(m, Text)]
+
+
+def test_a_station_of_a_drum_is_a_rectangle_as_high_as_its_chord(drum):
+    """At 210 mm ahead of the axis of a 350 mm drum the half height is sqrt(350^2 - 210^2) = 280 mm."""
+    found = templates_of(*drum, "station", 70.0, right_hand=False, title="drum")
+    template = next(t for t in found if t.at_mm == 210.0)
+    assert template.shape.bounds == pytest.approx((LOW, -280.0, HIGH, 280.0), abs=0.03)
+    assert template.shape.area == pytest.approx(560.0 * (HIGH - LOW), rel=2e-4)
+
+
+def test_a_level_and_an_upright_cut(drum):
+    level = next(t for t in templates_of(*drum, "level", 70.0, right_hand=False, title="d") if t.at_mm == -280.0)
+    assert level.shape.bounds == pytest.approx((LOW, -210.0, HIGH, 210.0), abs=0.03)
+    upright = next(t for t in templates_of(*drum, "upright", 50.0, right_hand=False, title="d") if t.at_mm == 50.0)
+    assert upright.shape.area == pytest.approx(math.pi * R**2, rel=2e-4)
+
+
+def test_a_hole_stays_a_hole():
+    ring = polygon([(0.0, 100.0), (40.0, 100.0), (40.0, 200.0), (0.0, 200.0)])
+    found = templates_of(*Solid(profile=ring, pieces=(ring,)).mesh(0.02), "upright", 20.0, right_hand=False, title="r")
+    assert next(t for t in found if t.at_mm == 20.0).shape.area == pytest.approx(math.pi * (200**2 - 100**2), rel=2e-4)
+
+
+def test_datum_lines_stand_at_hub_face_and_axle_or_say_how_far_from_them(drum):
+    found = templates_of(*drum, "station", 70.0, right_hand=False, title="drum")
+    middle = next(t for t in found if t.at_mm == 0.0)
+    assert {"HUB FACE", "AXLE"} <= set(words(middle))
+    lines = [m for m in middle.drawing.marks if m.layer == ENGRAVE and not isinstance(m, Text)]
+    assert any(all(p[0] == 0.0 for p in (m.elements[0].start, m.elements[0].end)) for m in lines)
+    assert any(all(p[1] == 0.0 for p in (m.elements[0].start, m.elements[0].end)) for m in lines)
+    # a drum that lies wholly inboard of the hub face cannot carry that line: the next round one is drawn and named
+    vertices, faces = drum
+    moved = templates_of(vertices - [0.0, 200.0, 0.0], faces, "station", 70.0, right_hand=False, title="drum")
+    assert any(w.startswith("HUB FACE -") for w in words(next(t for t in moved if t.at_mm == 0.0)))
+
+
+@pytest.mark.parametrize(("right_hand", "said"), [(False, "SEEN FROM AHEAD"), (True, "SEEN FROM BEHIND")])
+def test_a_template_says_from_where_it_is_seen(drum, right_hand, said):
+    """y outboard to the right with z up is the left side of the car seen from ahead, the right side from behind."""
+    assert said in words(templates_of(*drum, "station", 350.0, right_hand=right_hand, title="d")[0])
+
+
+def test_the_crown_of_a_drum_unrolls_to_half_its_circumference(drum):
+    """From axle height over a 350 mm drum: pi x 350 = 1099.56 mm long, as wide as the drum."""
+    tub = tub_of(*drum, 0.0, title="drum")
+    assert tub.length_mm == pytest.approx(math.pi * R, abs=0.3)
+    assert tub.outboard_mm - tub.inboard_mm == pytest.approx(HIGH - LOW, abs=1e-6)
+    strip = [m for m in tub.drawing.marks if m.layer == CUT][-1]
+    x0, y0, x1, y1 = np.ptp([e.start for e in strip.elements], axis=0).tolist() * 2
+    assert (x0, y0) == pytest.approx((HIGH - LOW, math.pi * R), abs=0.3)
+    assert (x1, y1) == (x0, y0)
+
+
+def test_the_crown_starts_at_the_rear_foot_and_ends_at_the_front_one(drum):
+    tub = tub_of(*drum, 100.0, title="drum")
+    foot = math.sqrt(R**2 - 100.0**2)
+    assert tub.crown_mm[0] == pytest.approx((-foot, 100.0), abs=0.05)
+    assert tub.crown_mm[-1] == pytest.approx((foot, 100.0), abs=0.05)
+    assert tub.crown_mm[:, 1].max() == pytest.approx(R, abs=0.05)
+
+
+def test_a_tub_holds_all_of_a_lopsided_shape(drum):
+    vertices, faces = drum
+    shear = vertices + np.outer(np.sin(vertices[:, 2] / 90.0), [25.0, 10.0, 0.0])
+    tub = tub_of(shear, faces, -50.0, title="d")
+    assert covers(tub, shear, -50.0) < 1e-6
+
+
+def test_what_cannot_be_cut_is_refused(drum):
+    with pytest.raises(ShapeError, match="holds nothing"):
+        tub_of(*drum, 345.0, title="d")
+    with pytest.raises(ShapeError, match="not usable"):
+        templates_of(*drum, "station", 0.0, right_hand=False, title="d")
+    with pytest.raises(ShapeError, match='"station", "level" or "upright"'):
+        templates_of(*drum, "slantwise", 50.0, right_hand=False, title="d")
+    vertices, faces = drum
+    with pytest.raises(ShapeError, match="closed"):
+        templates_of(vertices, faces[:-9], "station", 50.0, right_hand=False, title="d")
