@@ -64,11 +64,11 @@ def kingpin_through(lower_mm: Array, upper_mm: Array) -> Kingpin:
     Raises SuspensionError where the upper one is not above the lower one.
     """
     up = np.asarray(upper_mm, dtype=float) - np.asarray(lower_mm, dtype=float)
-    if up[2] <= 0.5 * np.linalg.norm(up):
+    length = float(np.linalg.norm(up))
+    if up[2] <= 0.5 * length:
         raise SuspensionError(
-            f"the upper ball joint is not above the lower one: {up[2]:g} mm up for {np.linalg.norm(up):g} mm"
-            " between them."
-            f" Check the third number of both points."
+            f"the steering axis does not stand up: its upper end is {up[2]:.0f} mm above its lower end,"
+            f" {length:.0f} mm away. Check both points; the third number of each is its height."
         )
     return Kingpin(through_mm=np.array(lower_mm, dtype=float), axis=up / np.linalg.norm(up))
 

@@ -42,6 +42,10 @@ _NEAR_MM = 5.0
 """A solution further than this from its start was not the one sought."""
 _DEGREES = (10, 10, 10)
 _FIT_DEGREE = 24
+_MOST_RETRIED = 2
+"""Positions that are walked to again in shorter steps, before the first that fails is refused."""
+_MOST_STEPS = 200
+_MOST_NAMED = 3
 _FLAT = 1e-12
 """A range shorter than this is one position."""
 
@@ -155,8 +159,13 @@ class Travel:
             state.asked, state.drive = asked * (step / steps), drive * (step / steps)
             then, held = assembled(self.linkage, state)
             good &= held & (sense(self.linkage, then) == side)
-            good &= np.abs(then.origin - state.origin).max(axis=(1, 2)) < 5.0 * STEP_MM
+            good &= _near(then, state)
             state = then
+        for row in np.flatnonzero(~good)[:_MOST_RETRIED]:
+            # short of a lock but steep: shorter steps may still get there
+            part, reached = self.lock(positions[row])
+            if part >= 1.0:
+                state.origin[row], state.turn[row], good[row] = reached.origin[0], reached.turn[0], True
         return state, good
 
     def lock(self, position: Array) -> tuple[float, State]:
@@ -167,11 +176,13 @@ class Travel:
         reach = np.abs(position) / np.array([STEP_MM, STEP_MM, STEP_DEG])
         step = 1.0 / max(1.0, float(np.ceil(reach.max())))
         part = 0.0
-        while step > _LEAST_PART and part < 1.0:
+        for _ in range(_MOST_STEPS):
+            if step <= _LEAST_PART or part >= 1.0:
+                break
             further = min(1.0, part + step)
             state.asked, state.drive = further * asked, further * drive
             then, held = assembled(self.linkage, state)
-            if held[0] and sense(self.linkage, then)[0] == side[0]:
+            if held[0] and sense(self.linkage, then)[0] == side[0] and _near(then, state)[0]:
                 part, state = further, then
             else:
                 step /= 2.0
@@ -203,6 +214,7 @@ class Travel:
         named = [(row, w) for row, w in each if row.letters]
         most = max(w for _, w in named)
         guilty = sorted((pair for pair in named if pair[1] >= 0.4 * most), key=lambda pair: -pair[1])
+        guilty = guilty[:_MOST_NAMED]
         letters = list(dict.fromkeys(letter for row, _ in guilty for letter in row.letters))
         return [row.name for row, _ in guilty], letters
 
@@ -376,6 +388,12 @@ def _what(position: Array) -> str:
     if position[2]:
         words.append("the lock angle")
     return " or ".join(words) or "nothing"
+
+
+def _near(then: State, before: State) -> Truth:
+    """(n,): which states went no further in one step than a linkage that keeps its assembly does."""
+    near: Truth = np.abs(then.origin - before.origin).max(axis=(1, 2)) < 5.0 * STEP_MM
+    return near
 
 
 def _key(position: Array) -> str:

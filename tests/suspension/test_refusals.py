@@ -128,7 +128,7 @@ def test_links_that_fight_each_other_bind():
         ({"lower_front": [150000.0, -400.0, -112.0]}, r'"lower_front" is 150\.0 m from the hub. Check its unit'),
         ({"tie_inner": [-122.0, -78.0, -70.0]}, r"tie rod"),
         ({"lower_rear": [150.0, -400.0, -112.0]}, "run between the same two points"),
-        ({"upper_ball": [6.0, -62.0, -328.0]}, "the upper ball joint is not above the lower one"),
+        ({"upper_ball": [6.0, -62.0, -328.0]}, "the steering axis does not stand up: its upper end is"),
     ],
 )
 def test_hardpoints_that_cannot_be_are_refused(change, message):
