@@ -537,5 +537,5 @@ def _lean_notes(place: FacePoints | BoltHoles, circle: Circle, turn: Array) -> t
             " on the face of the hub."
         )
     camber, toe = math.degrees(math.asin(-axis[2])), math.degrees(math.atan2(axis[0], axis[1]))
-    lean = f"the picked face shows camber {camber + 0.0:+.1f} deg, toe {toe + 0.0:+.1f} deg"
+    lean = f"the picked face shows camber {round(camber, 1) + 0.0:+.1f} deg, toe {round(toe, 1) + 0.0:+.1f} deg"
     return (f"{lean}{'; more than a hub at ride height has: check the picks' if off_deg > 12.0 else ''}",)
