@@ -123,7 +123,14 @@ def page(mockup: MockUp, found: LeastChange) -> str:
             lines.append(f"      and {second[0]} {second[2] or second[1]} ({second[3]}), least {second[1]}")
     if found.tried:
         lines += ["", f"  Not enough on its own within [limits]: {', '.join(found.tried)}."]
-    return "\n".join([*lines, "", "Least: clears over the whole cycle, and 0.1 mm (0.02 deg) less does not.", CAUTION])
+    if rows or found.pairs:
+        lines += ["", "Least: clears over the whole cycle, and 0.1 mm (0.02 deg) less does not."]
+    else:
+        lines += [
+            "",
+            "No two together do either: another tire or wheel (`largest`, `window`), or moved metal (`relief`).",
+        ]
+    return "\n".join([*lines, CAUTION])
 
 
 def _row(change: Change) -> list[str]:

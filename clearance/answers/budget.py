@@ -19,6 +19,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -33,6 +34,7 @@ from clearance.answers.changed import (
 )
 from clearance.answers.checked import Progress, gaps_of, silent
 from clearance.answers.sections import Uncertainty
+from clearance.errors import SuspensionError
 from clearance.gap.found import Gap
 from clearance.pose import Array
 from clearance.suspension.position import BODY, Cycle
@@ -359,6 +361,21 @@ def _stretched(mockup: MockUp, travel: float, lock: float) -> Cycle:
     return replace(cycle, bump_mm=bump, steer_deg=steer)
 
 
+def _reachable(mockup: MockUp, sources: Sequence[Source], values: Array) -> Array:
+    """The draw, without more travel or lock than the suspension can be asked for: a measured table ends at its rows."""
+    names = [source.name for source in sources]
+    by = dict(zip(names, values, strict=True))
+    cycle = _stretched(mockup, float(by.get("bump_travel", 0.0)), float(by.get("steer", 0.0)))
+    corners = np.array(list(product(*cycle.box.tolist())))
+    try:
+        mockup.suspension.pose(corners)
+    except SuspensionError:
+        ends = [k for k, name in enumerate(names) if name in ("bump_travel", "steer")]
+        values = values.copy()
+        values[ends] = np.minimum(values[ends], 0.0)
+    return values
+
+
 def _rechecked(
     mockup: MockUp, gaps: Sequence[Gap], sources: Sequence[Source], draws: Array, progress: Progress
 ) -> tuple[float, float]:
@@ -372,6 +389,7 @@ def _rechecked(
         return 0.0, 0.0
     for done, values in enumerate(draws):
         progress(done, len(draws), "measuring a draw in full")
+        values = _reachable(mockup, sources, values)
         full = gaps_of(drawn(mockup, sources, values, gaps), names)
         for k, gap in zip(deciding, full, strict=True):
             off = gap.at_least_mm - (gaps[k].at_least_mm + float(values @ slopes[:, k]))

@@ -43,8 +43,10 @@ WAYS: dict[str, Array] = {
 }
 """The ways a shop moves metal, as unit directions."""
 
-_LEAST_ALONG = 0.15
-"""A way at more than about 81 degrees to the gap's own direction opens it too slowly to be worth trying."""
+_LEAST_ALONG = 0.25
+"""A way at more than about 75 degrees to the gap's own direction opens it too slowly to be worth trying."""
+_MOST_ALONG = 0.97
+"""A way this close to the gap's own direction leaves nothing to be gained by going straight away from the tire."""
 
 WORK = {
     "wall": {"inboard": "move the wall inboard", "outboard": "move the wall outboard"},
@@ -91,6 +93,8 @@ def relief(mockup: MockUp, *, progress: Progress = silent) -> tuple[Relief, ...]
 
 def _moves(mockup: MockUp, gap: Gap) -> tuple[Move, ...]:
     moves = [move for way in ways_open(gap) if (move := least_move(mockup, gap, way, WAYS[way])) is not None]
+    if any(float(WAYS[move.way] @ gap.toward_part) > _MOST_ALONG for move in moves):
+        return tuple(sorted(moves, key=lambda move: (move.distance_mm, move.way)))
     straight = least_move(mockup, gap, "straight away", gap.toward_part)
     if straight is not None and all(straight.distance_mm < m.distance_mm - STEP_MM for m in moves):
         moves.append(straight)

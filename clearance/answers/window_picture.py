@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 
 from clearance.answers.window import End, OnWidth, Stretch, Window
-from clearance.geom.drawing import CENTRE, HIDDEN, OUTLINE, THIN, Circle, Drawing, Mark, Path, Text
+from clearance.geom.drawing import HIDDEN, OUTLINE, THIN, Circle, Drawing, Mark, Path, Text
 from clearance.geom.profile import Line, Point
 from clearance.units import MM_PER_INCH
 
@@ -26,12 +26,12 @@ def picture_of(window: Window) -> Drawing:
     low_in, high_in = _whole(min(lows), -1), _whole(max(lows), +1)
     left_in, right_in = rows[0].width_in - 0.5, rows[-1].width_in + 0.5
     marks: list[Mark] = [*_grid(left_in, right_in, low_in, high_in)]
+    marks += _regions(rows)
     for row in rows:
         for stretch in row.stretches:
             marks += _bar(row, stretch)
         if not row.stretches:
             marks.append(_word((_x(row.width_in), _y((low_in + high_in) / 2 * MM_PER_INCH)), "nothing clears", turn=90))
-    marks += _edges(rows)
     marks += _given(window)
     marks += _labels(rows, right_in, low_in)
     return Drawing(marks=tuple(marks))
@@ -92,16 +92,21 @@ def _figure(x: float, y: float, end: End, way: int) -> Text:
     return _word((x, y + (1.5 if way > 0 else -4.2)), words, height=2.6)
 
 
-def _edges(rows: Sequence[OnWidth]) -> list[Mark]:
-    """A line along each edge from width to width, where one part binds both."""
+def _regions(rows: Sequence[OnWidth]) -> list[Mark]:
+    """What clears between two rim widths, as if it ran straight from one to the other; pale, for it is not measured."""
     marks: list[Mark] = []
     for one, two in itertools.pairwise(rows):
         if len(one.stretches) != 1 or len(two.stretches) != 1:
             continue
-        for pick in ("least", "most"):
-            a, b = getattr(one.stretches[0], pick), getattr(two.stretches[0], pick)
-            start, end = (_x(one.width_in), _y(a.backspace_mm)), (_x(two.width_in), _y(b.backspace_mm))
-            marks.append(_line(start, end, HIDDEN if a.at_limit and b.at_limit else CENTRE))
+        (a,), (b,) = one.stretches, two.stretches
+        corners = [
+            (_x(one.width_in), _y(a.least.backspace_mm)),
+            (_x(two.width_in), _y(b.least.backspace_mm)),
+            (_x(two.width_in), _y(b.most.backspace_mm)),
+            (_x(one.width_in), _y(a.most.backspace_mm)),
+        ]
+        sides = tuple(Line(start=p, end=q) for p, q in zip(corners, corners[1:] + corners[:1], strict=True))
+        marks.append(Path(elements=sides, layer=HIDDEN, shade=0.95))
     return marks
 
 
@@ -123,9 +128,19 @@ def _labels(rows: Sequence[OnWidth], right_in: float, low_in: float) -> list[Mar
         else:
             marks.append(_word((_x(row.width_in), low_in * SCALE_MM + 4.0), text, height=3.0))
     for pick, words in (("most", "deeper is stopped by"), ("least", "shallower is stopped by")):
-        ends = [(row, getattr(s, pick)) for row in rows for s in row.stretches]
-        if ends:
-            row, end = ends[-1]
-            what = "the limit of what may be ordered" if end.binds is None else end.binds.part
-            marks.append(_word((_x(right_in) + 3, _y(end.backspace_mm)), f"{words}: {what}", align="left"))
+        ends = [(row, getattr(stretch, pick)) for row in rows for stretch in row.stretches]
+        for k, (row, end) in enumerate(ends):
+            what = _stopped_by(end)
+            if k + 1 < len(ends) and _stopped_by(ends[k + 1][1]) == what:
+                continue
+            # one label for each run of widths that one part stops: at the run's last, or in the margin at the end
+            if k + 1 == len(ends):
+                marks.append(_word((_x(right_in) + 3, _y(end.backspace_mm)), f"{words}: {what}", align="left"))
+            else:
+                off = 6.0 if pick == "most" else -13.5
+                marks.append(_word((_x(row.width_in), _y(end.backspace_mm) + off), f"up to here: {what}", height=2.4))
     return marks
+
+
+def _stopped_by(end: End) -> str:
+    return "the limit of the search" if end.binds is None else end.binds.part

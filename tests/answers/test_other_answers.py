@@ -179,6 +179,33 @@ def test_straight_lines_agree_with_full_measurement_where_walls_are_flat():
     assert found.recheck_worst_mm <= 0.11
 
 
+def test_a_measured_table_is_never_asked_for_more_than_its_rows():
+    """A draw with more travel than the table has rows for is measured with what there is."""
+    from clearance.answers.budget import _reachable
+
+    class Short(type(between_walls().suspension)):
+        def pose(self, positions, frame="hub"):
+            from clearance.errors import SuspensionError
+
+            if np.asarray(positions)[:, 0].max() > 70.0:
+                raise SuspensionError("outside the measured table")
+            return super().pose(positions, frame)
+
+    base = between_walls()
+    mockup = replace(base, suspension=Short(cycle=base.suspension.cycle))
+    from clearance.answers.budget import Source
+
+    sources = [
+        Source(name=n, unit="mm", low=-1, high=1, even=False, why="", per_unit=np.ones(1))
+        for n in ("backspace", "bump_travel")
+    ]
+    names = [s.name for s in sources]
+    draw = np.ones(len(sources))
+    kept = _reachable(mockup, sources, draw)
+    expected = [0.0 if name in ("bump_travel", "steer") else 1.0 for name in names]
+    assert kept.tolist() == expected
+
+
 def test_sensitivities_are_what_moving_a_little_does():
     """Oracle: each slope against a full measurement a little way off."""
     from clearance.answers.budget import drawn

@@ -169,6 +169,7 @@ def test_a_spacer_that_hits_the_other_wall_is_not_offered():
     assert set(found.tried) == {"spacer", "less backspace", "more backspace"}
 
 
+@pytest.mark.slow
 def test_two_together_where_no_single_one_does():
     """A wall 5 mm short that only a spacer cures, and a ceiling 5 mm short that only the stop cures."""
     mockup = under_ceiling(height=455.0)

@@ -52,7 +52,8 @@ def test_the_rim_width_moves_both_ends_by_a_fifth_of_its_change():
     assert wide.stretches[0].least.offset_mm - narrow.stretches[0].least.offset_mm == pytest.approx(5.08, abs=0.16)
 
 
-@settings(max_examples=3, deadline=None)
+@pytest.mark.slow
+@settings(max_examples=6, deadline=None)
 @given(inboard=st.floats(140, 190), outboard=st.floats(140, 190), required=st.floats(2, 30))
 def test_every_pair_of_walls_gives_its_own_window_or_none(inboard, outboard, required):
     row = window(between_walls(inboard=inboard, outboard=outboard, required=required), OPEN, widths_in=[7]).widths[0]
