@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -12,6 +12,7 @@ import typer
 if TYPE_CHECKING:
     from clearance.envelope.build import Envelope
     from clearance.export.pdf import Paper
+    from clearance.export.stl import Body
     from clearance.gauge.templates import Template, Tub
     from clearance.mockup.mockup import MockUp
 
@@ -48,10 +49,13 @@ def command(
     from clearance.corner_file.load import load
     from clearance.envelope.build import envelope_of
     from clearance.export.pdf import paper_named
-    from clearance.gauge.templates import templates_of, tub_of
+    from clearance.gauge.body import settled
+    from clearance.gauge.templates import check_cut, templates_of, tub_of
     from clearance.units import length_mm
 
     chosen, slack_mm = paper_named(paper), _slack_mm(slack)
+    step_mm, feet_mm = length_mm(every), length_mm(tub_from)
+    check_cut(cut, step_mm)
     progress = Progress(quiet=as_json)
     mockup = load(file)
     grow = _grow_mm(mockup) if required is None else _gap_mm(required)
@@ -60,12 +64,13 @@ def command(
     progress(1, 4, "sweeping the tire and its gap")
     wide = envelope_of(mockup, grown_mm=grow, slack_mm=slack_mm)
     progress(2, 4, "cutting templates")
-    templates = templates_of(
-        wide.vertices_mm, wide.faces, cut, length_mm(every), right_hand=mockup.right_hand, title=mockup.title
-    )
-    tub = tub_of(wide.vertices_mm, wide.faces, length_mm(tub_from), title=mockup.title)
+    bodies = {"envelope": settled(tight.vertices_mm, tight.faces)}
+    bodies["envelope-required"] = settled(wide.vertices_mm, wide.faces)
+    grown = bodies["envelope-required"]
+    templates = templates_of(*grown, cut, step_mm, right_hand=mockup.right_hand, title=mockup.title)
+    tub = tub_of(*grown, feet_mm, title=mockup.title)
     progress(3, 4, "writing")
-    files = {**solid_files(mockup, tight, wide), **template_files(mockup, templates, tub, chosen)}
+    files = {**solid_files(mockup, bodies), **template_files(mockup, templates, tub, chosen)}
     progress.close()
     written = write_all(out, files)
     said = _said(mockup, grow, tight, wide, templates, tub, [p.name for p in written])
@@ -76,15 +81,14 @@ def command(
         typer.echo(row)
 
 
-def solid_files(mockup: MockUp, tight: Envelope, wide: Envelope) -> dict[str, bytes]:
+def solid_files(mockup: MockUp, bodies: Mapping[str, Body]) -> dict[str, bytes]:
     """The envelope and the grown envelope for printers, CAD and viewers."""
     from clearance.export.solid_glb import solid_glb
     from clearance.export.stl import real_side, stl
     from clearance.export.three_mf import Mesh, three_mf
 
     files: dict[str, bytes] = {}
-    for name, shape in (("envelope", tight), ("envelope-required", wide)):
-        body = (shape.vertices_mm, shape.faces)
+    for name, body in bodies.items():
         vertices, faces = real_side(*body, right_hand=mockup.right_hand)
         files[f"{name}.stl"] = stl([body], name=name, right_hand=mockup.right_hand)
         files[f"{name}.3mf"] = three_mf([Mesh(name=name, vertices_mm=vertices, faces=faces)], title=mockup.title)

@@ -131,6 +131,18 @@ def body_of(vertices: Array, faces: npt.NDArray[np.intp]) -> Body:
     return body
 
 
+ONE_PLACE_MM = 1e-4
+"""Corners closer than this are one: less than single precision can tell apart half a metre from the hub."""
+
+
+def settled(vertices: Array, faces: npt.NDArray[np.intp]) -> tuple[Array, npt.NDArray[np.intp]]:
+    """A closed mesh without triangles of no area, so that it is still closed when its numbers are written short.
+
+    No corner moves further than `ONE_PLACE_MM`. Raises ShapeError where the mesh is not closed and oriented.
+    """
+    return mesh_of(body_of(vertices, faces).simplify(ONE_PLACE_MM))
+
+
 def is_sound(body: Body) -> bool:
     """Is it closed, oriented, of one piece, and of positive volume?"""
     import manifold3d as m3

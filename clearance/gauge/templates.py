@@ -80,10 +80,7 @@ def templates_of(
 
     Raises ShapeError where the mesh is not closed, the kind is not known, or the step is not positive.
     """
-    if kind not in _KINDS:
-        raise ShapeError(f'a cut "{kind}" is not known. Write "station", "level" or "upright".')
-    if not 5.0 <= every_mm <= 2000.0:
-        raise ShapeError(f"a cut every {both(every_mm)} is not usable; 5 to 2000 mm is.")
+    check_cut(kind, every_mm)
     (axis, right, up), _ = _KINDS[kind]
     body = _standing(vertices, faces, axis, right, up)
     _, _, low, _, _, high = body.bounding_box()
@@ -94,6 +91,14 @@ def templates_of(
         if shape.area >= LEAST_TEMPLATE_MM2:
             found.append(_template(kind, k * every_mm, shape, right_hand, title))
     return tuple(found)
+
+
+def check_cut(kind: str, every_mm: float) -> None:
+    """Raises ShapeError where the kind of cut is not known or the step not usable."""
+    if kind not in _KINDS:
+        raise ShapeError(f'a cut "{kind}" is not known. Write "station", "level" or "upright".')
+    if not 5.0 <= every_mm <= 2000.0:
+        raise ShapeError(f"a cut every {both(every_mm)} is not usable; 5 to 2000 mm is.")
 
 
 def section_at(body: Body, height: float) -> Shape:
