@@ -128,7 +128,7 @@ def page(mockup: MockUp, found: LeastChange) -> str:
     else:
         lines += [
             "",
-            "No two together do either: another tire or wheel (`largest`, `window`), or moved metal (`relief`).",
+            "No two together do either. See `largest` for tires, `window` for wheels, `relief` for metal.",
         ]
     return "\n".join([*lines, CAUTION])
 
