@@ -37,7 +37,7 @@ def table(header: Sequence[str], rows: Sequence[Sequence[str]], *, indent: int =
 
 
 def _numeric(cell: str) -> bool:
-    return cell.lstrip("+-")[:1].isdigit()
+    return len(cell) < 28 and cell.lstrip("+-")[:1].isdigit()
 
 
 def head(mockup: MockUp) -> list[str]:

@@ -23,7 +23,9 @@ def command(
     file: Annotated[Path, typer.Argument(help="The corner file.", show_default=False)],
     out: Annotated[
         Path | None,
-        typer.Option("--out", "-o", help="Folder for maps of what to take off (PLY, CSV) and the proposed tub (STL)."),
+        typer.Option(
+            "--out", "-o", help="Folder for maps of what to take off (PLY, GLB, STL, CSV) and the proposed tub (STL)."
+        ),
     ] = None,
     part: Annotated[
         list[str] | None,
@@ -70,6 +72,8 @@ def _write(
         files[f"relief-{name}.ply"] = _ply(mockup, one)
         files[f"relief-{name}.csv"] = _csv(mockup, one)
         files[f"relief-{name}.glb"] = _glb(mockup, one)
+        if one.most_mm > 0:
+            files[f"relief-{name}.stl"] = _stl(mockup, one)
     if found:
         progress(0, 1, "the proposed tub")
         files["proposed-tub.stl"] = _tub(mockup, max(one.before.required_mm for one in found), slack_mm)
@@ -118,6 +122,15 @@ def _glb(mockup: MockUp, one: ReliefMap) -> bytes:
     turned = np.column_stack([points[:, 0], points[:, 2], -points[:, 1]])
     mesh = trimesh.Trimesh(vertices=turned, faces=_faces(mockup, one), vertex_colors=_colours(one), process=False)
     return bytes(trimesh.Scene({one.part: mesh}).export(file_type="glb"))
+
+
+def _stl(mockup: MockUp, one: ReliefMap) -> bytes:
+    """The triangles with something to take off, millimetres, as they stand on the car."""
+    import trimesh
+
+    touched = (one.take_off_mm[one.faces] > 0).any(axis=1)
+    sheet = trimesh.Trimesh(vertices=_points(mockup, one), faces=_faces(mockup, one)[touched], process=False)
+    return bytes(sheet.export(file_type="stl"))
 
 
 def _csv(mockup: MockUp, one: ReliefMap) -> bytes:
