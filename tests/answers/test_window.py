@@ -191,3 +191,18 @@ def test_a_wall_close_by_on_a_bounded_patch_still_binds():
     assert stretch.most.binds.part == "patch"
     ends_hold(mockup, stretch)
     assert np.isfinite(stretch.best_spare_mm)
+
+
+def test_two_stretches_where_a_bar_stands_in_the_middle_of_the_room():
+    """A thin bar over the tread's middle, with room for the narrow tire on either side: two stretches."""
+    mockup = between_walls(inboard=400.0, outboard=400.0, bump=(0.0, 0.0))
+    tube = bar(Tag(name="bar", required_mm=4.0), points_mm=((-40.0, 0.0, 345.0), (40.0, 0.0, 345.0)), diameter_mm=10.0)
+    narrow = replace(mockup.tire, section_width_mm=150.0, tread_width_mm=100.0)
+    mockup = replace(mockup, tire=narrow, wheel=replace(mockup.wheel, width_in=4.0), parts=(*mockup.parts, tube))
+    limits = Limits(backspace_mm=(-60.0, 190.0))
+    stretches = window(mockup, limits, widths_in=[4.0]).widths[0].stretches
+    assert len(stretches) == 2
+    inner, outer = stretches
+    assert inner.most.binds.part == outer.least.binds.part == "bar"
+    for stretch in stretches:
+        ends_hold(mockup, stretch)
