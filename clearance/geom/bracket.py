@@ -45,6 +45,8 @@ DEEP_SHARE = 0.02
 _BATCH = 4_000
 _TRIED = 128
 """Boxes per round whose best corner is measured exactly."""
+_LEAN = 0.3
+"""How much a linear part counts when choosing what to split."""
 _BEND_MM = 60.0
 """Radius of curvature guessed when choosing what to split; it steers the search and proves nothing."""
 
@@ -610,8 +612,11 @@ class _View:
 
     def score(self, lean: _Lean) -> Array:
         """(n, k + 1): what each number, and the set of points, leaves uncertain."""
-        by_number = np.abs(lean.slope) * self.half + self.half_moves**2 / _BEND_MM + self.remainder_by
-        by_place = -lean.spread + self.size**2 / _BEND_MM + self.turned * self.size
+        # what is linear is exact at a corner of the box, and that corner is measured: only what bends needs splitting. The
+        # corners of a tree node's box are no points of the part, so there all of the spread counts.
+        by_number = _LEAN * np.abs(lean.slope) * self.half + self.half_moves**2 / _BEND_MM + self.remainder_by
+        spread = -lean.spread if self.corners is None else -_LEAN * lean.spread
+        by_place = spread + self.size**2 / _BEND_MM + self.turned * self.size
         return np.column_stack([by_number, by_place])
 
     def take(self, rows: Ints) -> _View:
