@@ -38,8 +38,8 @@ GRID_TOLERANCE_MM = 0.1
 CHORD_MM = 0.9
 DETAIL_MM = 75.0
 """Longest edge of a sheet before it is divided, for colours."""
-MOST_TRIANGLES = 6000
-"""Of one part in the page; a larger scan is shown by every so many of its triangles, and the page says so."""
+MOST_TRIANGLES = 16_000
+"""Of one part in the page; a larger scan is shown by fewer and larger ones, and the page says so."""
 
 Scene = dict[str, Any]
 
@@ -181,11 +181,33 @@ def coloured(mockup: MockUp, part: Part) -> tuple[Array, Any, Array, str]:
     if count <= MOST_TRIANGLES:
         vertices, faces, least = over_vertices(mockup, part, edge_mm=DETAIL_MM)
         return vertices, faces, least, ""
-    step = -(-count // MOST_TRIANGLES)
-    thinned = replace(part, triangles_mm=part.triangles_mm[::step], far_end=None)
-    vertices, faces, least = over_vertices(mockup, thinned)
-    note = f"{part.name}: one triangle in {step} is shown in the 3D view; all {count} were measured."
+    fewer, cell_mm = thinned(part.triangles_mm, MOST_TRIANGLES)
+    vertices, faces, least = over_vertices(mockup, replace(part, triangles_mm=fewer, far_end=None))
+    note = (
+        f"{part.name}: the 3D view shows {len(fewer)} triangles between some of its points, about {cell_mm:.0f} mm apart;"
+        f" all {count} were measured."
+    )
     return vertices, faces, least, note
+
+
+def thinned(triangles_mm: Array, most: int) -> tuple[Array, float]:
+    """Fewer triangles (n, 3, 3) between some of the same points, one of each cube, and the side of the cubes.
+
+    For looking at only: a point that is kept is where it was, and what lies between is cut short.
+    """
+    corners = triangles_mm.reshape(-1, 3)
+    cell_mm = 2.0
+    while True:
+        _, first, inverse = np.unique(
+            np.floor(corners / cell_mm).astype(np.int64), axis=0, return_index=True, return_inverse=True
+        )
+        faces = np.sort(inverse.reshape(-1, 3), axis=1)
+        faces = faces[(faces[:, 0] != faces[:, 1]) & (faces[:, 1] != faces[:, 2])]
+        faces = np.unique(faces, axis=0)
+        if len(faces) <= most:
+            kept: Array = corners[first][faces]
+            return kept, cell_mm
+        cell_mm *= 1.4142
 
 
 def _bar(mockup: MockUp, part: Part) -> tuple[Array, Any, Array, str]:
