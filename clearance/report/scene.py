@@ -184,8 +184,8 @@ def coloured(mockup: MockUp, part: Part) -> tuple[Array, Any, Array, str]:
     fewer, cell_mm = thinned(part.triangles_mm, MOST_TRIANGLES)
     vertices, faces, least = over_vertices(mockup, replace(part, triangles_mm=fewer, far_end=None))
     note = (
-        f"{part.name}: the 3D view shows {len(fewer)} triangles between some of its points, about {cell_mm:.0f} mm apart;"
-        f" all {count} were measured."
+        f"{part.name}: the 3D view shows {len(fewer)} triangles between some of its points, about"
+        f" {cell_mm:.0f} mm apart; all {count} were measured."
     )
     return vertices, faces, least, note
 
