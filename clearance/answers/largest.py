@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clearance.answers.changed import with_offset
-from clearance.answers.checked import Progress, all_clear, binding, gaps_of, silent, spare_mm
+from clearance.answers.checked import Progress, binding, gaps_of, silent, spare_mm, spare_of
 from clearance.answers.sections import Sections
 from clearance.answers.seen import Seen, seen_by_wheel
 from clearance.answers.tires import listed_widths, mounted, rim_of
@@ -37,8 +37,8 @@ if TYPE_CHECKING:
     from clearance.tire.tire import Tire
     from clearance.wheel.wheel import Wheel
 
-NEAR_MM = 3.0
-"""What the coarse look may be wrong by."""
+ENOUGH_MM = 0.5
+"""A backspace this close to the best one is the best one."""
 ORDERS = ("diameter", "width", "target")
 
 
@@ -83,7 +83,9 @@ class _Candidate:
     listed: Listed
     mockup: MockUp
     spare_mm: float
-    """As estimated, at the best offset."""
+    """As estimated, at the best offset; never below the true one."""
+    parts: tuple[str, ...]
+    """The tightest first, as estimated."""
 
 
 def largest(
@@ -168,8 +170,12 @@ def _screened(
     for done, (listed, one) in enumerate(mounts):
         progress(done, len(mounts), "tires on rims looked at")
         offset, spare = best_offset(one, seen, offsets)
-        if spare >= -NEAR_MM:
-            kept.append(_Candidate(listed=listed, mockup=with_offset(one, offset), spare_mm=spare))
+        if spare < 0.0:
+            continue
+        chain, shifted = one.solid.chain, one.wheel.offset_mm - offset
+        tightest_first = sorted(seen, key=lambda s: (s.gap_mm(chain, shifted) - s.required_mm, s.part))
+        parts = tuple(s.part for s in tightest_first)
+        kept.append(_Candidate(listed=listed, mockup=with_offset(one, offset), spare_mm=spare, parts=parts))
     return kept
 
 
@@ -177,7 +183,8 @@ def best_offset(mockup: MockUp, seen: Sequence[Seen], offsets: np.ndarray) -> tu
     """The offset of a lattice with the most to spare, as estimated, and that spare.
 
     A spare at one offset bounds it at every other, so most offsets are never looked at; the search ends when no bound
-    is a millimetre better than the best seen, or when every bound says that it hits.
+    is noticeably better than the best seen, or when none is left that could clear: the estimate is never below the
+    truth, so a tire that it refuses everywhere is refused by real points of the well.
     """
     chain, now = mockup.solid.chain, mockup.wheel.offset_mm
     ceiling = np.full(len(offsets), np.inf)
@@ -190,7 +197,7 @@ def best_offset(mockup: MockUp, seen: Sequence[Seen], offsets: np.ndarray) -> tu
         ceiling = np.minimum(ceiling, spare + np.abs(offsets - offsets[at]))
         ceiling[at] = -np.inf
         at = int(ceiling.argmax())
-        if ceiling[at] < best_spare + 1.0 or ceiling[at] < -NEAR_MM:
+        if ceiling[at] < 0.0 or (best_spare >= 0.0 and ceiling[at] < best_spare + ENOUGH_MM):
             break
     return float(offsets[best]), float(best_spare)
 
@@ -215,11 +222,10 @@ def _certified(
         if size in done:
             continue
         progress(len(fits), enough, f"certifying {size}")
-        gaps = gaps_of(candidate.mockup)
         count += 1
-        if all_clear(gaps):
+        if spare_of(candidate.mockup, candidate.parts).clears:
             done.add(size)
-            fits.append(_fit(mockup, candidate, gaps, sections))
+            fits.append(_fit(mockup, candidate, gaps_of(candidate.mockup), sections))
     return tuple(fits), count, reached
 
 

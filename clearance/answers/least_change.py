@@ -23,6 +23,7 @@ from clearance.answers.checked import (
     failing,
     gaps_of,
     silent,
+    spare_mm,
     spare_of,
 )
 from clearance.answers.knobs import Knob, knobs_of
@@ -103,7 +104,8 @@ def least_change(
 ) -> LeastChange:
     """The least of every change that clears this mock-up; nothing to change where it clears as it is."""
     before = gaps_of(mockup)
-    wanting = failing(before)
+    # the worst first: whatever does not clear that one need not be measured further
+    wanting = failing(sorted(before, key=spare_mm))
     if not wanting:
         return LeastChange(before=before, changes=(), smaller=None, pairs=(), tried=())
     knobs = knobs_of(mockup, sections.limits, sections.sold, wanting)

@@ -75,14 +75,14 @@ def test_it_sorts_by_what_is_asked_and_says_what_each_does():
 
 
 def test_the_quick_look_over_offsets_finds_what_trying_every_one_does():
-    """Oracle: every offset of the lattice tried; the quick search may stop a millimetre short of the best."""
+    """Oracle: every offset of the lattice tried; the quick search may stop half a millimetre short of the best."""
     mockup = between_walls(inboard=160.0, outboard=150.0)
     seen = seen_by_wheel(mockup, within_mm=mockup.solid.reach_mm + 50)
     offsets = np.arange(-40.0, 40.1, 3.175)
     chain = mockup.solid.chain
     every = [min(s.gap_mm(chain, -o) - s.required_mm for s in seen) for o in offsets]
     _, spare = best_offset(mockup, seen, offsets)
-    assert max(every) - 1.0 <= spare <= max(every)
+    assert max(every) - 0.5 <= spare <= max(every)
 
 
 def test_the_built_in_list_can_all_be_mounted_and_names_its_sources():
