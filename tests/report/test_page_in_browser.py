@@ -149,15 +149,21 @@ def test_a_click_on_the_map_moves_the_sliders(which, request):
     was = (sight.value("bump"), sight.value("steer"))
     sight.page.locator("#map").scroll_into_view_if_needed()
     box = sight.page.locator("#map .nsewdrag").first.bounding_box()
-    # the sliders stand still on a small screen's top edge: the middle of the lower half is free of them
-    sight.page.mouse.click(box["x"] + 0.06 * box["width"], box["y"] + 0.9 * box["height"])
-    sight.page.wait_for_function(
-        "([b, s]) => document.getElementById('bump').value != b && document.getElementById('steer').value != s",
-        arg=list(was),
-        timeout=5000,
-    )
-    assert sight.value("bump") <= 1
-    assert sight.value("steer") <= 1
+    # near the corner of left lock and full droop, free of the sliders that stay on top of a small screen
+    x, y = box["x"] + 0.06 * box["width"], box["y"] + 0.9 * box["height"]
+    for _ in range(10):
+        # a person's pointer arrives before it clicks, and the plot needs that moment to know where it is
+        sight.page.mouse.move(x - 3, y - 3)
+        sight.page.mouse.move(x, y, steps=4)
+        sight.page.wait_for_timeout(400)
+        sight.page.mouse.click(x, y)
+        sight.page.wait_for_timeout(400)
+        if (sight.value("bump"), sight.value("steer")) != was:
+            break
+    # 70 mm of bump to 80 mm of droop, nine tenths of the way down; 33 deg left to 28 deg right, a little way across
+    scene = sight.page.evaluate("JSON.parse(document.getElementById('scene').textContent)")
+    assert scene["bump"][sight.value("bump")] < -45
+    assert scene["steer"][sight.value("steer")] > 20
 
 
 def test_the_inch_switch_changes_every_length_and_back(wide):
