@@ -36,7 +36,9 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
         for temporary, _ in made:
             Path(temporary).unlink(missing_ok=True)
         reason = trouble.strerror or str(trouble)
-        raise OutputError(f"{folder}: cannot write here ({reason}). Nothing was changed; choose another --out.") from None
+        raise OutputError(
+            f"{folder}: cannot write here ({reason}). Nothing was changed; choose another --out."
+        ) from None
     return [place for _, place in made]
 
 

@@ -2,14 +2,59 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from clearance.gap.found import Gap
     from clearance.mockup.mockup import MockUp
 
+Progress = Callable[[int, int, str], None]
+_STEPS = 5
 
-def shapes_of(mockup: MockUp, gaps: Sequence[Gap], slack_mm: float, progress: Any) -> tuple[dict[str, bytes], list[str]]:
+
+def shapes_of(
+    mockup: MockUp, gaps: Sequence[Gap], slack_mm: float, progress: Progress
+) -> tuple[dict[str, bytes], list[str]]:
     """File name and bytes of every shape, and remarks that belong into the findings."""
-    return {}, []
+    from clearance.export.glb import scene_glb, zones_glb
+    from clearance.export.scan import coloured_scans
+    from clearance.export.stl import stl
+    from clearance.report.findings import worst_first
+    from clearance.zones.body import body_of
+    from clearance.zones.zone import zones_of
+
+    files, remarks = envelopes(mockup, slack_mm, progress)
+    progress(2, _STEPS, "finding the zones")
+    zones = zones_of(mockup, [gap.part for gap in gaps if gap.verdict != "clears"])
+    right = mockup.right_hand
+    files["zones.stl"] = stl([body_of(zone) for zone in zones], name="zones", right_hand=right)
+    files["zones.glb"] = zones_glb(zones, right_hand=right)
+    progress(3, _STEPS, "drawing the scene")
+    files["scene.glb"] = scene_glb(mockup, worst=worst_first(gaps)[0].position if gaps else None, zones=zones)
+    progress(4, _STEPS, "colouring scans")
+    files.update(coloured_scans(mockup, progress))
+    return files, remarks
+
+
+def envelopes(mockup: MockUp, slack_mm: float, progress: Progress) -> tuple[dict[str, bytes], list[str]]:
+    """The envelope as it is, and grown by the largest gap that a part of the body must keep."""
+    from clearance.envelope.build import envelope_of
+    from clearance.export.stl import stl
+    from clearance.units import both
+
+    required = max((part.required_mm for part in mockup.parts if part.rides_on == "body"), default=0.0)
+    files: dict[str, bytes] = {}
+    remarks: list[str] = []
+    for done, (name, grown) in enumerate((("envelope", 0.0), ("envelope-required", required))):
+        progress(done, _STEPS, "building the envelope")
+        envelope = envelope_of(mockup, grown_mm=grown, slack_mm=slack_mm)
+        files[f"{name}.stl"] = stl(
+            [(envelope.vertices_mm, envelope.faces)], name=name, right_hand=mockup.right_hand
+        )
+        grown_words = f", grown by {both(envelope.grown_mm)}" if envelope.grown_mm else ""
+        remarks.append(
+            f"{name}.stl holds the wheel, closed to a disc, at every position{grown_words} (proven), and was found nowhere"
+            f" more than {both(envelope.slack_mm)} outside of that (measured)."
+        )
+    return files, remarks

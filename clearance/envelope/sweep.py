@@ -6,7 +6,7 @@
 * station  - one of the settings at which the solid is looked at first
 
 The field found here is always the distance at a real setting, so never less than the truth. That it is not more either is
-for `proof` to show. Lengths are millimetres.
+for `build` to show. Lengths are millimetres.
 """
 
 from __future__ import annotations

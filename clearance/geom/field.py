@@ -20,6 +20,8 @@ _THREADS = 2
 _SLICE = 40_000
 _GROUP = 32
 """Neighbouring points that share the settings they try first."""
+_NEIGHBOUR_MM = 25.0
+"""Further from the middle of its group than this, a point is no neighbour."""
 
 
 def least_over_path(
@@ -123,18 +125,28 @@ class _Grid:
         return np.minimum(best, _distance(points, share, centre, axis, far, solid))
 
     def _group_start(self, points: Array, share: Array | None, solid: Solid) -> Ints:
-        """The best grid setting of each group's middle point, given to all of the group."""
-        middles = points[_GROUP // 2 :: _GROUP] if len(points) > _GROUP // 2 else points[:1]
-        some = None if share is None else (share[_GROUP // 2 :: _GROUP] if len(points) > _GROUP // 2 else share[:1])
-        best = np.full(len(middles), np.inf)
-        start = np.zeros(len(middles), dtype=np.intp)
+        """The best grid setting of each group's middle point, given to those of the group that are near it."""
+        size = min(_GROUP, max(1, len(points) // 400))
+        middle = np.minimum(np.arange(0, len(points), size) + size // 2, len(points) - 1)
+        group = np.arange(len(points)) // size
+        start = self._best(points[middle], None if share is None else share[middle], solid)[group]
+        # the curve that the points are sorted along jumps: who stands far from the middle is asked alone
+        apart = np.abs(points - points[middle][group]).max(axis=1)
+        alone = np.flatnonzero(apart > _NEIGHBOUR_MM)
+        if len(alone):
+            start[alone] = self._best(points[alone], None if share is None else share[alone], solid)
+        return start
+
+    def _best(self, points: Array, share: Array | None, solid: Solid) -> Ints:
+        """The best grid setting of each point, every one tried."""
+        best = np.full(len(points), np.inf)
+        start = np.zeros(len(points), dtype=np.intp)
         for j in range(len(self.settings)):
-            here = self.distance(middles, some, np.full(len(middles), j), solid)
+            here = self.distance(points, share, np.full(len(points), j), solid)
             better = here < best
             best = np.where(better, here, best)
             start[better] = j
-        group = np.minimum(np.arange(len(points)) // _GROUP, len(middles) - 1)
-        return start[group]
+        return start
 
     def distance(self, points: Array, share: Array | None, at: Ints, solid: Solid) -> Array:
         """(n,) at grid settings (n,)."""

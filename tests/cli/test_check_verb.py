@@ -1,0 +1,170 @@
+"""`clearance check` as a user runs it: table, exit codes, files whole or not at all."""
+
+from __future__ import annotations
+
+import errno
+import json
+import os
+from pathlib import Path
+
+import pytest
+from clearance_cli.main import run
+
+ROOT = Path(__file__).parents[2]
+CORNERS = ROOT / "fixtures" / "corners"
+CLEAR, TIGHT, HIT = (CORNERS / f"{n}.toml" for n in ("orchard-pickup-rear", "scanned-well-rear", "heron-roadster-front"))
+
+
+def said(words, capsys):
+    code = run([str(w) for w in words])
+    printed = capsys.readouterr()
+    return code, printed.out, printed.err
+
+
+@pytest.mark.parametrize(("file", "code", "first"), [(CLEAR, 0, "It clears"), (TIGHT, 1, "It is tight"), (HIT, 1, "It hits")])
+def test_the_three_answers(file, code, first, capsys):
+    got, out, _ = said(["check", file], capsys)
+    assert got == code
+    assert out.strip().splitlines()[-1].startswith(first)
+
+
+def test_every_part_is_told_with_gap_requirement_position_and_place(capsys):
+    _, out, _ = said(["check", HIT], capsys)
+    for word in ("well inner wall", "splash plate", "sway bar", "mm (", "o'clock", "deg left", "behind the axle"):
+        assert word in out
+
+
+def test_worst_comes_first(capsys):
+    _, out, _ = said(["check", HIT], capsys)
+    order = [line.split()[0] for line in out.splitlines() if line.startswith("  ") and line.split()[0] in ("hits", "tight", "clears")]
+    assert order == sorted(order, key=["hits", "tight", "clears"].index)
+
+
+def test_json_prints_only_json_and_follows_its_schema(capsys):
+    code, out, _ = said(["check", HIT, "--json"], capsys)
+    findings = json.loads(out)
+    assert code == 1
+    assert findings["format"] == "clearance-findings/1"
+    assert findings["verdict"] == "hits"
+    for part in findings["parts"]:
+        assert part["gap"]["at_least"] <= part["gap"]["at_most"] + 1e-9
+
+
+def test_a_tighter_tolerance_is_kept(capsys):
+    _, out, _ = said(["check", CLEAR, "--json", "--tolerance", "0.01 mm"], capsys)
+    for part in json.loads(out)["parts"]:
+        assert part["gap"]["at_most"] - part["gap"]["at_least"] <= 0.0102
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (["check", "nowhere.toml"], "nowhere.toml"),
+        (["check", str(CLEAR), "--tolerance", "0.05"], "no unit"),
+        (["check", str(CLEAR), "--tolerance", "9 mm"], "choose from"),
+        (["check", str(CLEAR), "--slack", "0.01 mm"], "choose from"),
+        (["check", str(CLEAR), "--work", "3"], "--work"),
+        (["check"], "FILE"),
+        (["chek", str(CLEAR)], "chek"),
+    ],
+)
+def test_a_wrong_word_gets_one_message_and_exit_code_2(words, message, capsys):
+    code, out, err = said(words, capsys)
+    assert code == 2
+    assert out == ""
+    assert message in err
+    assert "Traceback" not in err
+
+
+def test_an_exhausted_work_limit_is_undecided_or_says_what_it_has(capsys):
+    code, out, _ = said(["check", CLEAR, "--json", "--work", "1000"], capsys)
+    findings = json.loads(out)
+    unfinished = [p for p in findings["parts"] if not p["finished"]]
+    assert unfinished
+    assert code in (0, 1, 3)
+    for part in unfinished:
+        low, high = part["gap"]["at_least"], part["gap"]["at_most"]
+        if part["verdict"] == "clears":
+            assert low >= part["required"]
+        elif part["verdict"] == "tight":
+            assert low >= 0
+            assert high < part["required"]
+
+
+def test_all_files_are_written_and_named_in_the_findings(capsys, tmp_path):
+    code, out, _ = said(["check", HIT, "--out", tmp_path / "out", "--slack", "2 mm"], capsys)
+    assert code == 1
+    names = sorted(os.listdir(tmp_path / "out"))
+    expected = {
+        "envelope-required.stl", "envelope.stl", "findings.json", "report.html", "scene.glb", "zones.glb", "zones.stl",
+    }  # fmt: skip
+    assert set(names) == expected
+    assert json.loads((tmp_path / "out" / "findings.json").read_text())["files"] == names
+    assert "report.html" in out
+
+
+def test_the_same_input_gives_the_same_bytes(capsys, tmp_path):
+    for folder in ("one", "two"):
+        said(["check", TIGHT, "--out", tmp_path / folder, "--slack", "2 mm"], capsys)
+    for name in os.listdir(tmp_path / "one"):
+        assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes(), name
+
+
+def test_a_full_disk_leaves_nothing_half_written(tmp_path, monkeypatch):
+    from clearance_cli.out import write_all
+
+    from clearance.errors import OutputError
+
+    (tmp_path / "a.txt").write_bytes(b"old")
+    real = os.fdopen
+    count = 0
+
+    def filling(handle, mode):
+        nonlocal count
+        count += 1
+        stream = real(handle, mode)
+        if count == 2:
+
+            class Full:
+                def __enter__(self):
+                    return self
+
+                def __exit__(self, *_):
+                    stream.close()
+
+                def write(self, _):
+                    raise OSError(errno.ENOSPC, "No space left on device")
+
+            return Full()
+        return stream
+
+    monkeypatch.setattr(os, "fdopen", filling)
+    with pytest.raises(OutputError, match="No space left"):
+        write_all(tmp_path, {"a.txt": b"new", "b.txt": b"new"})
+    assert sorted(os.listdir(tmp_path)) == ["a.txt"]
+    assert (tmp_path / "a.txt").read_bytes() == b"old"
+
+
+def test_a_folder_that_cannot_be_written_is_one_message(capsys, tmp_path):
+    blocked = tmp_path / "file"
+    blocked.write_text("in the way")
+    code, _, err = said(["check", CLEAR, "--out", blocked, "--slack", "5 mm"], capsys)
+    assert code == 2
+    assert "cannot write here" in err
+
+
+def test_progress_goes_to_stderr_after_a_second(monkeypatch, capsys):
+    import time
+
+    from clearance_cli.out import Progress
+
+    clock = iter([0.0, 0.5, 1.5, 1.6, 9.0])
+    monkeypatch.setattr(time, "monotonic", lambda: next(clock))
+    progress = Progress()
+    progress(0, 3, "measuring")
+    progress(1, 3, "measuring")
+    progress(2, 3, "measuring")
+    progress(3, 3, "measuring")
+    printed = capsys.readouterr()
+    assert printed.out == ""
+    assert printed.err.splitlines() == ["measuring: 1 of 3, 2 s", "measuring: 3 of 3, 9 s"]
