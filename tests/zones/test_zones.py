@@ -1,0 +1,134 @@
+"""Zones against hand geometry: a flat plate beside a roller."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from clearance.corner_file.load import load
+from clearance.envelope.surface import is_closed
+from clearance.mockup.mockup import MockUp
+from clearance.suspension.position import Cycle
+from clearance.suspension.straight import Straight
+from clearance.tire.tire import Tire
+from clearance.well.part import Part
+from clearance.wheel.wheel import Wheel
+from clearance.zones.body import SHEET_MM, body_of, drawn_thickness_mm, thickened
+from clearance.zones.zone import BORDER_MM, clipped, connected, zones_of
+
+RADIUS_MM = 330.0
+
+
+def plate_above(height_mm: float, required_mm: float, *, thickness_mm: float = 0.0, bump_mm: float = 40.0) -> MockUp:
+    """A level plate over a wheel that travels; the tread is nearly flat across, so sums are those of a circle."""
+    x, y = 300.0, 40.0
+    corners = np.array([[-x, -y, height_mm], [x, -y, height_mm], [x, y, height_mm], [-x, y, height_mm]])
+    part = Part(
+        name="roof",
+        kind="plate",
+        triangles_mm=corners[[[0, 1, 2], [0, 2, 3]]],
+        required_mm=required_mm,
+        thickness_mm=thickness_mm,
+    )
+    tire = Tire(overall_diameter_mm=2 * RADIUS_MM, section_width_mm=240.0, tread_width_mm=190.0, rim_diameter_in=15.0)
+    return MockUp(
+        title="roller under a roof",
+        corner="rear-left",
+        tire=tire,
+        wheel=Wheel(diameter_in=15.0, width_in=7.0, offset_mm=0.0),
+        suspension=Straight(cycle=Cycle(bump_mm=(-40.0, bump_mm))),
+        parts=(part,),
+    )
+
+
+def test_a_patch_on_a_plate_is_as_long_as_the_chord():
+    """Full bump lifts the tread to 370 mm. Places of a plane at 380 mm closer than 25 mm to a circle of 330 mm about a
+    centre at 40 mm: x^2 <= (330 + 25)^2 - (380 - 40)^2, so half the length is 102.1 mm at the crown's highest line.
+    """
+    (zone,) = zones_of(plate_above(380.0, 25.0))
+    half = math.sqrt((RADIUS_MM + 25.0) ** 2 - (380.0 - 40.0) ** 2)
+    assert zone.least_mm == pytest.approx(10.0, abs=0.1)
+    reach = np.abs(zone.vertices_mm[:, 0]).max()
+    # found along straight sides no longer than the border's length: the chord's error there is far less
+    assert reach == pytest.approx(half, abs=0.5)
+    # the plate is within the flat of the crown, which falls away by some millimetres at 40 mm: a shorter chord there
+    assert 0.75 * 4 * half * 40.0 < zone.area_mm2 <= 4 * half * 40.0
+    assert abs(zone.deepest_mm[0]) < 5.0
+    assert zone.position.bump_mm == pytest.approx(40.0, abs=0.5)
+    assert zone.bump_mm[1] == pytest.approx(40.0)
+    # gap 25 where the bump is 25: below that nothing is too close
+    assert 25.0 - 0.5 <= zone.bump_mm[0] <= 25.0 + 11.0
+    assert zone.where.startswith("12 o'clock")
+    assert BORDER_MM < half
+
+
+def test_a_plate_that_is_reached_says_how_far_inside():
+    """A plane at 364 mm under a tread that comes to 370 mm: 6 mm inside."""
+    (zone,) = zones_of(plate_above(364.0, 10.0))
+    assert zone.least_mm == pytest.approx(-6.0, abs=0.3)
+    assert "6.0 mm inside" in zone.text
+
+
+def test_what_clears_has_no_zones():
+    assert zones_of(plate_above(420.0, 25.0)) == ()
+
+
+def test_a_body_is_closed_and_as_thick_as_its_sheet():
+    """Area times thickness, since the patch is flat; the thickness lies above, away from the tire."""
+    (zone,) = zones_of(plate_above(380.0, 25.0, thickness_mm=2.0))
+    vertices, faces = body_of(zone)
+    assert is_closed(faces)
+    corners = vertices[faces]
+    volume = np.einsum("ij,ij->i", corners[:, 0], np.cross(corners[:, 1], corners[:, 2])).sum() / 6
+    assert volume == pytest.approx(2.0 * zone.area_mm2, rel=1e-9)
+    assert vertices[:, 2].min() == pytest.approx(380.0)
+    assert vertices[:, 2].max() == pytest.approx(382.0)
+
+
+def test_without_a_thickness_a_common_sheet_is_drawn():
+    (zone,) = zones_of(plate_above(380.0, 25.0))
+    assert drawn_thickness_mm(zone) == SHEET_MM
+
+
+def test_triangles_that_do_not_hang_together_become_closed_prisms():
+    """Three triangles on one side, as scans have them: 3 x area x thickness."""
+    vertices = np.array([[0.0, 0, 0], [10, 0, 0], [0, 10, 0], [0, -10, 0], [0, 0, 10]])
+    faces = np.array([[0, 1, 2], [1, 0, 3], [0, 1, 4]])
+    body, body_faces = thickened(vertices, faces, 1.5)
+    assert is_closed(body_faces)
+    corners = body[body_faces]
+    volume = np.einsum("ij,ij->i", corners[:, 0], np.cross(corners[:, 1], corners[:, 2])).sum() / 6
+    assert volume == pytest.approx(3 * 50.0 * 1.5)
+
+
+def test_clipping_keeps_exactly_what_is_below_the_level():
+    """A unit square with the gap growing along x: below 0.25 lies a quarter of it."""
+    vertices = np.array([[0.0, 0, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0]])
+    faces = np.array([[0, 1, 2], [0, 2, 3]])
+    points, kept, gap = clipped(vertices, faces, vertices[:, 0].copy(), 0.25)
+    a, b, c = (points[kept[:, i]] for i in range(3))
+    cross = np.cross(b - a, c - a)
+    assert np.all(cross[:, 2] > 0)
+    assert cross[:, 2].sum() / 2 == pytest.approx(0.25)
+    assert gap[kept].max() == pytest.approx(0.25)
+
+
+def test_patches_are_told_apart():
+    faces = np.array([[0, 1, 2], [3, 4, 5], [2, 1, 6]])
+    assert [rows.tolist() for rows in connected(faces)] == [[0, 2], [1]]
+
+
+def test_zones_of_a_shipped_corner_are_worst_first_with_closed_bodies():
+    from pathlib import Path
+
+    mockup = load(Path(__file__).parents[2] / "fixtures" / "corners" / "tern-coupe-rear.toml")
+    zones = zones_of(mockup)
+    assert zones
+    short = [zone.least_mm - zone.required_mm for zone in zones]
+    assert short == sorted(short)
+    for zone in zones:
+        assert zone.least_mm < zone.required_mm
+        assert zone.gap_mm.max() <= zone.required_mm + 1e-9
+        assert is_closed(body_of(zone)[1])
