@@ -20,7 +20,7 @@ _THREADS = 2
 _SLICE = 40_000
 _GROUP = 32
 """Neighbouring points that share the settings they try first."""
-_NEIGHBOUR_MM = 25.0
+_NEIGHBOUR_MM = 60.0
 """Further from the middle of its group than this, a point is no neighbour."""
 
 
