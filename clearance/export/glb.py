@@ -1,14 +1,14 @@
 """The scene as binary glTF 2.0: every part coloured by its gap, the tire and wheel moving through the cycle.
 
 glTF is metres with y up, x and z level; colours in a mesh are linear. So corner axes (x ahead, y outboard, z up) become
-(x, z, -y) / 1000, a right corner mirrored first, and sRGB colours are linearised. Written here by hand, since what matters
-(names, colours of 16 bits, keyframes that share one clock, no stray extensions) is a page of JSON; a general library
-would have to be undone in each of these.
+(x, z, -y) / 1000, a right corner mirrored first, and sRGB colours are linearised. Written here by hand, since what
+matters (names, colours of 16 bits, keyframes that share one clock, no stray extensions) is a page of JSON; a general
+library would have to be undone in each of these.
 
 * node "tire and wheel" - the solid in hub axes, standing at the worst position and moving in the animation
 * one node per part     - where it stands at that position; parts on the axle or knuckle move too
 * node "zones"          - the patches that are too close, a child each, just clear of their parts so that they show
-* animation "cycle"     - droop to bump straight ahead, lock to lock at ride height, then locks at full bump and full droop
+* animation "cycle"     - droop to bump straight ahead, lock to lock at ride height, then locks at both ends of travel
 
 Source: Khronos glTF 2.0 specification, ISO/IEC 12113:2022.
 """
@@ -19,9 +19,11 @@ import json
 import struct
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from clearance.export.scan import gap_colours
 from clearance.export.stl import real_side
@@ -37,8 +39,11 @@ _GLTF = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, -1.0, 0.0]])
 _FLOAT, _SHORT, _INT = 5126, 5123, 5125
 _KEY_SECONDS = 0.1
 _SEGMENT_KEYS = 14
-"""Keyframes from one stop of the cycle to the next; linear in between, a chord of 5 degrees at most on common steering."""
-_TIRE = np.array([[0.055, 0.055, 0.06, 1.0]])
+"""Keyframes from one stop of the cycle to the next; linear in between, a chord of 5 degrees at most on common
+steering.
+"""
+_RUBBER, _METAL = (0.06, 0.06, 0.065, 1.0), (0.34, 0.35, 0.36, 1.0)
+"""Linear colours beyond the rim's flange and within it."""
 _ZONE_LIFT_MM = 0.8
 _TUBE_SIDES = 12
 
@@ -52,7 +57,8 @@ def scene_glb(
     children = []
     moving: list[tuple[int, str]] = []
     vertices, faces = mockup.solid.mesh(0.4)
-    colours = np.repeat(_TIRE, len(vertices), axis=0)
+    beyond = np.hypot(vertices[:, 0], vertices[:, 2]) > mockup.wheel.flange_diameter_mm / 2 + 0.01
+    colours = np.where(beyond[:, None], _RUBBER, _METAL)
     hub = file.node("tire and wheel", *real_side(vertices, faces, right_hand=mockup.right_hand), colours)
     file.place(hub, _where(mockup, position, HUB), mockup.right_hand)
     moving.append((hub, HUB))
@@ -85,10 +91,14 @@ def zones_glb(zones: Sequence[Zone], *, right_hand: bool = False) -> bytes:
 
 
 def colour_key(required_mm: float) -> tuple[tuple[float, str, str], ...]:
-    """The scale as data: (gap in mm, sRGB colour "#rrggbb", words), from worst to best, for a part with this requirement."""
+    """The scale as data: (gap in mm, sRGB colour "#rrggbb", words), from worst to best, for a part with this
+    requirement.
+    """
     far = 3.0 * required_mm if required_mm > 0.0 else 75.0
     stops = [(-1.0, "inside the tire"), (0.0, "touching"), (required_mm, "as close as allowed"), (far, "clear")]
-    colours = gap_colours(np.array([gap if gap != required_mm else required_mm + 1e-6 for gap, _ in stops]), required_mm)
+    colours = gap_colours(
+        np.array([gap if gap != required_mm else required_mm + 1e-6 for gap, _ in stops]), required_mm
+    )
     return tuple(
         (gap, "#" + bytes(int(c) for c in colour[:3]).hex(), words)
         for (gap, words), colour in zip(stops, colours, strict=True)
@@ -123,7 +133,7 @@ def cycle_rows(cycle: Cycle) -> Array:
     if high > low and right > left:
         stops += [(high, right), (high, left), (low, left), (low, right), (rest_b, rest_s)]
     rows = [stops[0]]
-    for (b0, s0), (b1, s1) in zip(stops[:-1], stops[1:], strict=True):
+    for (b0, s0), (b1, s1) in pairwise(stops):
         rows += [(b0 + (b1 - b0) * t, s0 + (s1 - s0) * t) for t in np.linspace(0, 1, _SEGMENT_KEYS + 1)[1:]]
     other = _nearest_zero(cycle.other_bump_mm)
     return np.array([[b, other, s] for b, s in rows])
@@ -245,7 +255,9 @@ def _animate(file: _File, mockup: MockUp, moving: Sequence[tuple[int, str]]) -> 
 
 
 def placed(pose: Pose, right_hand: bool) -> tuple[Array, Array]:
-    """Poses in corner axes as glTF translations (n, 3) in metres and unit quaternions (n, 4) x, y, z, w without jumps."""
+    """Poses in corner axes as glTF translations (n, 3) in metres and unit quaternions (n, 4) x, y, z, w without
+    jumps.
+    """
     side = np.diag([1.0, -1.0 if right_hand else 1.0, 1.0])
     across = _GLTF @ side
     place = pose.origin_mm @ across.T / 1000.0
@@ -261,7 +273,8 @@ def _quaternions(turn: Array) -> Array:
     from scipy.spatial.transform import Rotation
 
     quaternion: Array = Rotation.from_matrix(turn).as_quat(canonical=True)
-    return quaternion / np.linalg.norm(quaternion, axis=1)[:, None]
+    quaternion /= np.linalg.norm(quaternion, axis=1)[:, None]
+    return quaternion
 
 
 @dataclass(slots=True)
@@ -278,7 +291,7 @@ class _File:
     root: int = 0
     glows: bool = False
 
-    def accessor(self, values: Array, kind: str, component: int, *, limits: bool = False, target: int = 0) -> int:
+    def accessor(self, values: np.ndarray, kind: str, component: int, *, limits: bool = False, target: int = 0) -> int:
         """Store an array and give its number."""
         dtype = {_FLOAT: "<f4", _SHORT: "<u2", _INT: "<u4"}[component]
         stored = np.ascontiguousarray(values, dtype=dtype)
@@ -299,7 +312,9 @@ class _File:
         return len(self.accessors) - 1
 
     def node(self, name: str, vertices_mm: Array, faces: np.ndarray, colours: Array, *, glow: bool = False) -> int:
-        """A node with a mesh in millimetres of corner axes and linear colours (v, 4); empty where there are no faces."""
+        """A node with a mesh in millimetres of corner axes and linear colours (v, 4); empty where there are no
+        faces.
+        """
         if len(faces) == 0:
             return self.group(name, [])
         used, local = np.unique(faces, return_inverse=True)
