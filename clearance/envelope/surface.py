@@ -2,16 +2,17 @@
 
 * cell   - a cube that may hold a piece of the surface; halved until it is one lattice step wide
 * cube   - eight neighbouring lattice points; where their signs differ, the surface passes
-* sheet  - one separate piece of the surface within a cube: it becomes one vertex, so that two sheets which pass close by
-           each other never share one
+* sheet  - one separate piece of the surface within a cube: it becomes one vertex, so that two sheets which pass close
+           by each other never share one
 
-Each lattice edge with a change of sign becomes a quadrilateral between the four cubes around it, so the mesh is closed by
-construction (G. M. Nielson, Dual Marching Cubes, IEEE Visualization 2004). Lengths are millimetres.
+Each lattice edge with a change of sign becomes a quadrilateral between the four cubes around it, so the mesh is closed
+by construction (G. M. Nielson, Dual Marching Cubes, IEEE Visualization 2004). Lengths are millimetres.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -96,10 +97,7 @@ def _in_pieces(
     cuts = np.searchsorted(ends, np.arange(_AT_ONCE, ends[-1], _AT_ONCE))
     bounds = np.unique(np.concatenate([[0], cuts, [len(places)]]))
     starts = np.concatenate([[0], ends])
-    return [
-        (places[a:b], stations[starts[a] : starts[b]], lengths[a:b])
-        for a, b in zip(bounds[:-1], bounds[1:], strict=True)
-    ]
+    return [(places[a:b], stations[starts[a] : starts[b]], lengths[a:b]) for a, b in pairwise(bounds)]
 
 
 def _narrowed(
@@ -143,7 +141,8 @@ def _narrowed(
 
 
 def _halved(places: np.ndarray) -> np.ndarray:
-    return (2 * places[:, None, :] + _CORNERS[None]).reshape(-1, 3)
+    halves: np.ndarray = (2 * places[:, None, :] + _CORNERS[None]).reshape(-1, 3)
+    return halves
 
 
 def _for_eight(stations: np.ndarray, lengths: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -157,7 +156,7 @@ def _for_eight(stations: np.ndarray, lengths: np.ndarray) -> tuple[np.ndarray, n
 
 
 def _sheets() -> tuple[np.ndarray, np.ndarray]:
-    """For each pattern of signs: which sheet each of the twelve edges belongs to (-1 for none), and how many there are."""
+    """For each pattern of signs: which sheet each of the twelve edges belongs to (-1: none), and how many there are."""
     sheet = np.full((256, 12), -1)
     number = np.zeros(256, dtype=int)
     number_of = {edge: i for i, edge in enumerate(_EDGES)}

@@ -1,12 +1,12 @@
 """The tire and wheel on its way through the cycle: at which setting does it come nearest to a point?
 
 * setting  - a row of numbers that a path takes (see `geom.path`): what travels and steers, then play
-* field    - at a point x, the least signed distance to the solid over all settings: negative inside the swept solid, and
-             outside it the exact distance to it
+* field    - at a point x, the least signed distance to the solid over all settings: negative inside the swept solid,
+             and outside it the exact distance to it
 * station  - one of the settings at which the solid is looked at first
 
-The field found here is always the distance at a real setting, so never less than the truth. That it is not more either is
-for `build` to show. Lengths are millimetres.
+The field found here is always the distance at a real setting, so never less than the truth. That it is not more either
+is for `build` to show. Lengths are millimetres.
 """
 
 from __future__ import annotations
@@ -64,7 +64,9 @@ class Sweep:
 
 
 def seen_from_hub(points_mm: Array, centre: Array, axis: Array) -> tuple[Array, Array, Array]:
-    """Along the axis (n,), away from it (n,), and the unit direction away from it (n, 3), for points and hubs (n, 3)."""
+    """Along the axis (n,), away from it (n,), and the unit direction away from it (n, 3), for points and hubs (n,
+    3).
+    """
     from_centre = points_mm - centre
     along = np.einsum("ij,ij->i", from_centre, axis)
     off = from_centre - along[:, None] * axis
@@ -123,7 +125,8 @@ def stations(sweep: Sweep, *, apart_mm: float = STATION_MM, most: int = MOST_STA
 def spacing(sweep: Sweep, apart_mm: float = STATION_MM) -> Array:
     """(k,): how far apart stations are in each number."""
     width = sweep.path.box[:, 1] - sweep.path.box[:, 0]
-    return width / (1 + np.floor(_travel_mm(sweep) / apart_mm))
+    apart: Array = width / (1 + np.floor(_travel_mm(sweep) / apart_mm))
+    return apart
 
 
 def _travel_mm(sweep: Sweep) -> Array:

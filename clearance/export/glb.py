@@ -23,7 +23,6 @@ from itertools import pairwise
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from clearance.export.scan import gap_colours
 from clearance.export.stl import real_side

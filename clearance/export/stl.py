@@ -1,8 +1,8 @@
 """Binary STL: triangles in millimetres, for printers, CAD and slicers.
 
-STL has no unit; this package always writes millimetres and says so in the header. A right corner leaves mirrored, so that
-the file shows the real side of the car. Format: 80 bytes of header, a count, and 50 bytes a triangle, little-endian
-(3D Systems, StereoLithography Interface Specification, 1989).
+STL has no unit; this package always writes millimetres and says so in the header. A right corner leaves mirrored, so
+that the file shows the real side of the car. Format: 80 bytes of header, a count, and 50 bytes a triangle,
+little-endian (3D Systems, StereoLithography Interface Specification, 1989).
 """
 
 from __future__ import annotations

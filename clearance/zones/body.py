@@ -30,9 +30,7 @@ def body_of(zone: Zone) -> tuple[Array, np.ndarray]:
 
 def thickened(vertices: Array, faces: np.ndarray, thickness_mm: float) -> tuple[Array, np.ndarray]:
     """A patch moved along its normals by its thickness, joined to itself around its border."""
-    across = np.cross(
-        vertices[faces[:, 1]] - vertices[faces[:, 0]], vertices[faces[:, 2]] - vertices[faces[:, 0]]
-    )
+    across = np.cross(vertices[faces[:, 1]] - vertices[faces[:, 0]], vertices[faces[:, 2]] - vertices[faces[:, 0]])
     size = np.linalg.norm(across, axis=1)
     solid = size > 1e-9
     faces, across, size = faces[solid], across[solid], size[solid]

@@ -4,8 +4,8 @@
 * deepest  - the point of the patch with the least gap, and the position at which it has it
 * border   - the edge of a patch, found to within `BORDER_MM` along the surface: no crossed side of a triangle is longer
 
-Gaps here are measured at real positions (see `gap.map`); the verdict on a part is `gap.cycle`'s. Points are in corner axes,
-where the part rests; lengths are millimetres, areas square millimetres.
+Gaps here are measured at real positions (see `gap.map`); the verdict on a part is `gap.cycle`'s. Points are in corner
+axes, where the part rests; lengths are millimetres, areas square millimetres.
 """
 
 from __future__ import annotations
@@ -57,7 +57,9 @@ class Zone:
     """Where in the cycle it has it."""
     where: str
     bump_mm: tuple[float, float]
-    """Least and greatest bump at which some point of the patch is too close, to the spacing of the positions looked at."""
+    """Least and greatest bump at which some point of the patch is too close, to the spacing of the positions looked
+    at.
+    """
     steer_deg: tuple[float, float]
     """The same of steer."""
 
@@ -192,8 +194,8 @@ def _areas(vertices: Array, faces: np.ndarray) -> Array:
 
 
 def _met(sweep: Sweep, points: Array, deepest: int, near_mm: float) -> tuple[Array, Array, Array]:
-    """When the tire meets a patch: the setting of its deepest point, the direction away from the tire there, and all the
-    settings looked at (n, k) at which some of its points are too close."""
+    """When the tire meets a patch: the setting of its deepest point, the direction away from the tire there, and all
+    the settings looked at (n, k) at which some of its points are too close."""
     at = stations(sweep, apart_mm=10.0, most=400)
     sample = np.unique(np.append(np.linspace(0, len(points) - 1, min(len(points), 120)).astype(int), deepest))
     rows = np.repeat(np.arange(len(at)), len(sample))
