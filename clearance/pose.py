@@ -39,11 +39,13 @@ class Pose:
 
     def carry(self, points_mm: Array) -> Array:
         """Points (..., 3) fixed to the thing, in the axes that it moves in; broadcasts against the poses."""
-        return np.einsum("...ij,...j->...i", self.turn, points_mm) + self.origin_mm
+        carried: Array = np.einsum("...ij,...j->...i", self.turn, points_mm) + self.origin_mm
+        return carried
 
     def back(self, points_mm: Array) -> Array:
         """Points (..., 3) of the axes that it moves in, as the thing sees them; broadcasts."""
-        return np.einsum("...ji,...j->...i", self.turn, points_mm - self.origin_mm)
+        seen: Array = np.einsum("...ji,...j->...i", self.turn, points_mm - self.origin_mm)
+        return seen
 
     def after(self, first: Pose) -> Pose:
         """This pose applied to what `first` has already moved."""
@@ -67,7 +69,8 @@ def rotation(axis: Array, angle_deg: Array | float) -> Array:
     angle_rad = np.radians(np.asarray(angle_deg, dtype=float))[..., None, None]
     x, y, z = np.asarray(axis, dtype=float)
     cross = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
-    return np.eye(3) + np.sin(angle_rad) * cross + (1.0 - np.cos(angle_rad)) * (cross @ cross)
+    turn: Array = np.eye(3) + np.sin(angle_rad) * cross + (1.0 - np.cos(angle_rad)) * (cross @ cross)
+    return turn
 
 
 def about(through_mm: Array, axis: Array, angle_deg: Array | float) -> Pose:
@@ -114,7 +117,8 @@ def turn_onto(axis: Array) -> Array:
 
 def mirrored(points_mm: Array) -> Array:
     """Points (..., 3) of a right corner's car axes as corner axes, and back: y changes sign."""
-    return points_mm * np.array([1.0, -1.0, 1.0])
+    other: Array = points_mm * np.array([1.0, -1.0, 1.0])
+    return other
 
 
 def read_only(values: npt.ArrayLike) -> Array:

@@ -31,11 +31,12 @@ def command(
 
     Exit code 0: every part clears. 1: something is tight or hits. 2: the input is wrong. 3: undecided.
     """
+    from clearance_cli.out import Progress
+
     from clearance.corner_file.load import load
     from clearance.gap.cycle import over_cycle
     from clearance.report.findings import as_json as to_json
     from clearance.report.findings import findings_of
-    from clearance_cli.out import Progress
 
     tolerance_mm = _within(tolerance, "--tolerance", _LEAST_MM, _MOST_MM)
     slack_mm = _within(slack, "--slack", 0.1, 20.0)
@@ -75,24 +76,30 @@ def versions() -> dict[str, str]:
 
 
 def placing_doubts(mockup: MockUp, gaps: Sequence[Gap]) -> tuple[str, ...]:
-    """What a scan's gap at ride height says about where it was placed."""
+    """What speaks against the place of each scan, from its shape and from its gap at ride height; nothing twice.
+
+    What the corner file's reader has already said about a scan is in the mock-up's warnings and is left out here.
+    """
     from clearance.gap.still import at_position
     from clearance.suspension.position import Position
-    from clearance.units import both
+    from clearance.well.scan_doubt import doubts, touching_at_ride
 
     low, high = mockup.suspension.cycle.steer_deg
     straight = min(max(0.0, low), high)
-    doubts = []
+    found: list[str] = []
     for part, gap in zip(mockup.parts, gaps, strict=True):
-        if part.kind != "mesh" or gap.at_most_mm >= 0:
+        if part.kind != "mesh":
             continue
-        ride = at_position(mockup, Position(steer_deg=straight), tolerance_mm=0.5, parts=[part.name])[0]
-        if ride.at_most_mm < 0:
-            doubts.append(
-                f"{part.name}: already touching at ride height, {both(-ride.at_most_mm)} inside the tire ({ride.where})."
-                " Check where the mesh was placed before you believe anything else about it."
-            )
-    return tuple(doubts)
+        ride_mm = None
+        if gap.at_most_mm < 0:
+            ride = at_position(mockup, Position(steer_deg=straight), tolerance_mm=0.5, parts=[part.name])[0]
+            ride_mm = ride.at_most_mm
+        if part.rides_on == "body":
+            found += doubts(part, tire_radius_mm=mockup.tire.full_diameter_mm / 2, at_ride_mm=ride_mm)
+        else:
+            # what moves with the wheel, a brake say, is no wheel well: its size and side say nothing
+            found.append(touching_at_ride(part.name, ride_mm, part.uncertainty_mm))
+    return tuple(doubt for doubt in dict.fromkeys(found) if doubt and doubt not in mockup.warnings)
 
 
 def _write(
@@ -104,9 +111,10 @@ def _write(
     progress: Any,
 ) -> dict[str, Any]:
     """Every file of the answer, whole or not at all; gives the findings as they were written."""
-    from clearance.report.findings import as_json as to_json
     from clearance_cli.out import write_all
     from clearance_cli.shapes import shapes_of
+
+    from clearance.report.findings import as_json as to_json
 
     shapes, remarks = shapes_of(mockup, gaps, slack_mm, progress)
     names = sorted([*shapes, "findings.json", "report.html"])

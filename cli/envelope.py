@@ -150,12 +150,12 @@ def _said(
         "required_mm": grow,
         "envelope": {
             "triangles": len(tight.faces),
-            "holds_everything": bool(tight.holds_everything),
+            "holds_everything": bool(tight.standoff_mm >= 0.0),
             "slack_mm": round(float(tight.slack_mm), 3),
         },
         "envelope_required": {
             "triangles": len(wide.faces),
-            "holds_everything": bool(wide.holds_everything),
+            "holds_everything": bool(wide.standoff_mm >= 0.0),
             "slack_mm": round(float(wide.slack_mm), 3),
             "ahead_mm": [round(float(box[:, 0].min()), 1), round(float(box[:, 0].max()), 1)],
             "outboard_mm": [round(float(box[:, 1].min()), 1), round(float(box[:, 1].max()), 1)],

@@ -92,7 +92,11 @@ def run(arguments: list[str] | None = None) -> int:
         _say("stopped.")
         return 130
     except typer.TyperException as refused:
-        refused.show()
+        show = getattr(refused, "show", None)  # with the usage line, where the refusal is about how it was called
+        if show is None:
+            _say(refused.format_message())
+        else:
+            show()
         return 2
     except ClearanceError as refused:
         _say(str(refused))

@@ -55,6 +55,7 @@ class Progress:
         self._shown = False
 
     def __call__(self, done: int, total: int, what: str) -> None:
+        """Say how many of the total are done, in whatever is counted; at most a few times a second."""
         now = time.monotonic()
         pause = 0.2 if sys.stderr.isatty() else 2.0
         if self._quiet or now - self._start < 1.0 or (self._shown and now - self._last < pause):

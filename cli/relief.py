@@ -104,13 +104,18 @@ def _colours(one: ReliefMap) -> Any:
     return np.round(mixed).astype(np.uint8)
 
 
+def _written(shape: Any, form: str) -> bytes:
+    # what a writer of trimesh gives depends on the form, so its own types cannot say
+    return bytes(shape.export(file_type=form))
+
+
 def _ply(mockup: MockUp, one: ReliefMap) -> bytes:
     import trimesh
 
     mesh = trimesh.Trimesh(
         vertices=_points(mockup, one), faces=_faces(mockup, one), vertex_colors=_colours(one), process=False
     )
-    return bytes(mesh.export(file_type="ply"))
+    return _written(mesh, "ply")
 
 
 def _glb(mockup: MockUp, one: ReliefMap) -> bytes:
@@ -121,7 +126,8 @@ def _glb(mockup: MockUp, one: ReliefMap) -> bytes:
     points = np.asarray(_points(mockup, one)) / 1000
     turned = np.column_stack([points[:, 0], points[:, 2], -points[:, 1]])
     mesh = trimesh.Trimesh(vertices=turned, faces=_faces(mockup, one), vertex_colors=_colours(one), process=False)
-    return bytes(trimesh.Scene({one.part: mesh}).export(file_type="glb"))
+    named: dict[str, Any] = {one.part: mesh}
+    return _written(trimesh.Scene(named), "glb")
 
 
 def _stl(mockup: MockUp, one: ReliefMap) -> bytes:
@@ -130,7 +136,7 @@ def _stl(mockup: MockUp, one: ReliefMap) -> bytes:
 
     touched = (one.take_off_mm[one.faces] > 0).any(axis=1)
     sheet = trimesh.Trimesh(vertices=_points(mockup, one), faces=_faces(mockup, one)[touched], process=False)
-    return bytes(sheet.export(file_type="stl"))
+    return _written(sheet, "stl")
 
 
 def _csv(mockup: MockUp, one: ReliefMap) -> bytes:
@@ -150,7 +156,7 @@ def _tub(mockup: MockUp, grown_mm: float, slack_mm: float) -> bytes:
     body = envelope_of(mockup, grown_mm=grown_mm, slack_mm=slack_mm)
     vertices = mirrored(body.vertices_mm) if mockup.right_hand else body.vertices_mm
     faces = body.faces[:, ::-1] if mockup.right_hand else body.faces
-    return bytes(trimesh.Trimesh(vertices=vertices, faces=faces, process=False).export(file_type="stl"))
+    return _written(trimesh.Trimesh(vertices=vertices, faces=faces, process=False), "stl")
 
 
 def facts(mockup: MockUp, found: Sequence[Relief], maps: Sequence[ReliefMap], files: Sequence[str]) -> dict[str, Any]:
@@ -218,11 +224,11 @@ def page(
             rows.append([*first, "", "no single move within 200 mm clears it"])
         rows.append(["", "", "", "", f"tightest at {position_words(mockup, gap)}: {gap.region}, {gap.where}"])
     lines.append(table(["part", "gap", "must keep", "move", "how"], rows))
-    for one in maps:
+    for skin in maps:
         lines += [
             "",
-            f"  {one.part}: up to {both(one.most_mm)} to take off, over {one.area_mm2 / 100:.0f} cm2,"
-            f" {one.volume_mm3 / 1000:.0f} cm3 in all (square to the surface)",
+            f"  {skin.part}: up to {both(skin.most_mm)} to take off, over {skin.area_mm2 / 100:.0f} cm2,"
+            f" {skin.volume_mm3 / 1000:.0f} cm3 in all (square to the surface)",
         ]
     if files:
         lines += ["", f"  Wrote {', '.join(files)} to {out}."]

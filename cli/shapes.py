@@ -49,12 +49,10 @@ def envelopes(mockup: MockUp, slack_mm: float, progress: Progress) -> tuple[dict
     for done, (name, grown) in enumerate((("envelope", 0.0), ("envelope-required", required))):
         progress(done, _STEPS, "building the envelope")
         envelope = envelope_of(mockup, grown_mm=grown, slack_mm=slack_mm)
-        files[f"{name}.stl"] = stl(
-            [(envelope.vertices_mm, envelope.faces)], name=name, right_hand=mockup.right_hand
-        )
+        files[f"{name}.stl"] = stl([(envelope.vertices_mm, envelope.faces)], name=name, right_hand=mockup.right_hand)
         grown_words = f", grown by {both(envelope.grown_mm)}" if envelope.grown_mm else ""
         remarks.append(
-            f"{name}.stl holds the wheel, closed to a disc, at every position{grown_words} (proven), and was found nowhere"
-            f" more than {both(envelope.slack_mm)} outside of that (measured)."
+            f"{name}.stl holds the wheel, closed to a disc, at every position{grown_words} (proven), and was found"
+            f" nowhere more than {both(envelope.slack_mm)} outside of that (measured)."
         )
     return files, remarks

@@ -24,7 +24,9 @@ def tire_and_wheel(
 ) -> Solid:  # fmt: skip
     """A tire on a wheel, as one solid."""
     return solid_of(
-        Tire(overall_diameter_mm=diameter_mm, section_width_mm=width_mm, tread_width_mm=tread_mm, rim_diameter_in=rim_in),
+        Tire(
+            overall_diameter_mm=diameter_mm, section_width_mm=width_mm, tread_width_mm=tread_mm, rim_diameter_in=rim_in
+        ),
         Wheel(diameter_in=rim_in, width_in=rim_width_in, offset_mm=offset_mm),
     )
 
@@ -41,7 +43,9 @@ class Scene:
 
 
 def random_scene(number: int) -> Scene:
-    """One of infinitely many corners: any tire, any motion, triangles outside, alongside, inside the barrel, or through it."""
+    """One of infinitely many corners: any tire, any motion, triangles outside, alongside, inside the barrel, or through
+    it.
+    """
     rng = np.random.default_rng(number)
     width = rng.uniform(180, 300)
     solid = tire_and_wheel(
@@ -53,9 +57,7 @@ def random_scene(number: int) -> Scene:
         offset_mm=rng.uniform(-30, 50),
     )
     truth = random_motion(rng)
-    box = np.array(
-        [[-rng.uniform(20, 100), rng.uniform(20, 100)], [-rng.uniform(5, 35), rng.uniform(5, 35)]]
-    )
+    box = np.array([[-rng.uniform(20, 100), rng.uniform(20, 100)], [-rng.uniform(5, 35), rng.uniform(5, 35)]])
     shift = np.array([[-3.0, 4.0], [-6.0, 6.0]]) if rng.random() < 0.5 else None
     path = fit(truth, box, shift=shift, reach_mm=450.0)
     triangles = random_triangles(rng)

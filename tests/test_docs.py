@@ -28,7 +28,10 @@ def examples():
 def test_the_command_runs_and_prints_what_is_shown(command, shown, capsys, tmp_path, monkeypatch):
     monkeypatch.chdir(ROOT)
     words = shlex.split(command.split(" #")[0])[1:]
-    words = [str(tmp_path / word) if before in ("--out", "-o") else word for before, word in zip(["", *words], words, strict=False)]
+    words = [
+        str(tmp_path / word) if before in ("--out", "-o") else word
+        for before, word in zip(["", *words], words, strict=False)
+    ]
     code = run(words)
     printed = capsys.readouterr().out
     assert code in (0, 1), printed

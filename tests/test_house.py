@@ -1,4 +1,6 @@
-"""The house stays as it was drawn: imports go down, heavy things have one door, and the top level is what it should be."""
+"""The house stays as it was drawn: imports go down, heavy things have one door, and the top level is what it should
+be.
+"""
 
 from __future__ import annotations
 
@@ -68,7 +70,9 @@ def test_imports_go_down_and_never_sideways(path):
         other = module.split(".")[1]
         if other == room:
             continue
-        assert FLOORS[other] < FLOORS[room], f"{path.relative_to(ROOT)} ({FLOORS[room]}) imports {module} ({FLOORS[other]})"
+        assert FLOORS[other] < FLOORS[room], (
+            f"{path.relative_to(ROOT)} ({FLOORS[room]}) imports {module} ({FLOORS[other]})"
+        )
 
 
 @pytest.mark.parametrize("path", modules(), ids=lambda p: str(p.relative_to(ROOT)))
@@ -93,7 +97,16 @@ def test_the_top_level_is_as_designed():
     top = {name.split("/")[0] for name in listed.stdout.splitlines()}
     assert {"README.md", "DEVELOPERS.md", "pyproject.toml", "clearance", "cli", "tests", "fixtures", "docs"} <= top
     extra = {".ci", ".gitignore", "CHANGELOG.md", "LICENSE", "Makefile", "constraints.txt"}
-    assert top - extra == {"README.md", "DEVELOPERS.md", "pyproject.toml", "clearance", "cli", "tests", "fixtures", "docs"}
+    assert top - extra == {
+        "README.md",
+        "DEVELOPERS.md",
+        "pyproject.toml",
+        "clearance",
+        "cli",
+        "tests",
+        "fixtures",
+        "docs",
+    }
 
 
 def test_every_room_is_installed():

@@ -321,7 +321,7 @@ def _camber_slope(mockup: MockUp, gap: Gap) -> float:
 # ---- draws measured again
 
 
-def drawn(mockup: MockUp, sources: Sequence[Source], values: Sequence[float], gaps: Sequence[Gap]) -> MockUp:
+def drawn(mockup: MockUp, sources: Sequence[Source], values: Sequence[float] | Array, gaps: Sequence[Gap]) -> MockUp:
     """The mock-up as it would be if every source were off by its value."""
     by = {source.name: float(value) for source, value in zip(sources, values, strict=True)}
     tire = mockup.tire

@@ -53,12 +53,10 @@ def read_motion(suspension: object, steering: object, *, right_hand: bool, title
         turned = None if turned is None else _locks_swapped(turned)
     cycle, assumptions = _cycle(travel, kind)
     try:
-        return Motion(
-            suspension=build(kind.name, found, cycle, turned, title=title),
-            assumptions=assumptions,
-        )
+        built = build(kind.name, found, cycle, turned, title=title)
     except SuspensionError as wrong:
         raise Refusal(_blamed(wrong, kind, table, turned), str(wrong)) from None
+    return Motion(suspension=built, assumptions=(*assumptions, *getattr(built, "notes", ())))
 
 
 def _is_table(value: object, path: Path) -> Mapping[str, Any]:

@@ -1,15 +1,15 @@
 """The envelope in seconds: the wheel swept as a closed disc.
 
 Nothing of a tub reaches into the hollow of a barrel or the dish of a wheel face, so here the wheel is taken as its own
-revolved convex hull: a disc, tire and all. The distance to a convex solid is a convex function, which is what makes both
-finding the surface and proving it quick.
+revolved convex hull: a disc, tire and all. The distance to a convex solid is a convex function, which is what makes
+both finding the surface and proving it quick.
 
     lattice near the surface -> dual mesh at a level -> proven, or laid anew further out
 
 * level    - how far outside the swept disc the mesh is laid: enough that the chords of bulges do not dip inside
 * standoff - proven by `geom.bracket` over every triangle and every setting: the disc never comes nearer than this
-* slack    - how far outside the disc the surface lies at a few thousand of its corners and middles of faces; measured, and
-             largest in the creases between one lock and the other
+* slack    - how far outside the disc the surface lies at a few thousand of its corners and middles of faces;
+             measured, and largest in the creases between one lock and the other
 
 An articulation limit is not used: the envelope holds the whole box of travels. Lengths are millimetres.
 """
@@ -78,7 +78,9 @@ def envelope_of(
         if progress is not None:
             progress(turn, _TRIES)
         vertices, faces = _laid(sweep, at, level, pitch)
-        found = bracket(vertices[faces], sweep.path, sweep.solid, tolerance_mm=0.15 * slack_mm, work=_WORK, deep_work=_WORK)
+        found = bracket(
+            vertices[faces], sweep.path, sweep.solid, tolerance_mm=0.15 * slack_mm, work=_WORK, deep_work=_WORK
+        )
         missing = grown - found.at_least_mm
         if missing <= 0:
             return Envelope(
@@ -105,8 +107,8 @@ def as_disc(sweep: Sweep) -> Sweep:
 def without_play(sweep: Sweep) -> tuple[Sweep, float]:
     """A motion of more than one number without its play, and by how much to grow the sweep so that it holds that too.
 
-    Play beside travel and steering would make four or five numbers of every setting. What the wheel can be pushed by, in any
-    direction, is at most the diagonal of its play.
+    Play beside travel and steering would make four or five numbers of every setting. What the wheel can be pushed by,
+    in any direction, is at most the diagonal of its play.
     """
     path = sweep.path
     if not path.has_shift or len(path.sizes) < 2:
@@ -138,7 +140,9 @@ def _laid(sweep: Sweep, at: Array, level_mm: float, pitch_mm: float) -> tuple[Ar
 
 
 def _outside_mm(sweep: Sweep, at: Array, vertices: Array, faces: np.ndarray) -> float:
-    """How far outside the swept disc the surface lies at most, at a fixed choice of its corners and middles of faces."""
+    """How far outside the swept disc the surface lies at most, at a fixed choice of its corners and middles of
+    faces.
+    """
     points = np.concatenate([vertices, vertices[faces].mean(axis=1)])
     if len(points) > _LOOKED_AT:
         points = points[np.random.default_rng(9).choice(len(points), _LOOKED_AT, replace=False)]

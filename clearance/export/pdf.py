@@ -280,7 +280,7 @@ def _inks(mark: Mark, window: Bounds) -> bool:
     """Does a mark leave ink in a window? A shaded one may cover it whole; any other only along its line."""
     if isinstance(mark, Text) or (isinstance(mark, (Path, Circle)) and mark.shade is not None):
         return True
-    from shapely import LineString, box  # type: ignore[import-untyped]
+    from shapely import LineString, box
 
     if isinstance(mark, Circle):
         around = np.linspace(0.0, 2 * np.pi, 181)

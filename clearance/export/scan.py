@@ -87,8 +87,8 @@ def _glb(vertices_mm: Array, faces: Faces, colours: Colours, name: str) -> bytes
     if len(faces):
         shape = trimesh.Trimesh(metres, faces, vertex_colors=colours, process=False, validate=False)
     else:
-        shape = trimesh.PointCloud(metres, colors=colours)  # type: ignore[no-untyped-call]
+        shape = trimesh.PointCloud(metres, colors=colours)
     scene = trimesh.Scene()
     scene.add_geometry(shape, node_name=name, geom_name=name)
-    content: bytes = scene.export(file_type="glb")  # type: ignore[no-untyped-call]
+    content: bytes = scene.export(file_type="glb")
     return content

@@ -20,9 +20,9 @@ def over_cycle(
 ) -> tuple[Gap, ...]:
     """The gap of each part (of those named, or of all), in the order of the mock-up.
 
-    Every true gap lies between the two ends of its bracket, which are no further apart than `tolerance_mm` (a depth: 0.5 mm
-    or 2 %), unless `work`, the number of boxes that may be looked at for one part, ran out: then the bracket is still
-    true and `finished` is False. `progress` is called with (parts done, parts in all, what).
+    Every true gap lies between the two ends of its bracket, which are no further apart than `tolerance_mm` (a depth:
+    0.5 mm or 2 %), unless `work`, the number of boxes that may be looked at for one part, ran out: then the bracket is
+    still true and `finished` is False. `progress` is called with (parts done, parts in all, what).
 
     Raises PartError for a name that is not there, SuspensionError for positions that cannot be reached.
     """
@@ -34,7 +34,5 @@ def over_cycle(
             if progress is not None:
                 progress(done, len(chosen), f"measuring {name}: between {low:.1f} and {high:.1f} mm")
 
-        gaps.append(
-            measured(mockup, part, seen_by(mockup, part), tolerance_mm=tolerance_mm, work=work, progress=tell)
-        )
+        gaps.append(measured(mockup, part, seen_by(mockup, part), tolerance_mm=tolerance_mm, work=work, progress=tell))
     return tuple(gaps)

@@ -41,7 +41,9 @@ class Gap:
     where: str
     """The place in words."""
     per_mm: dict[str, float] = field(default_factory=dict)
-    """Change of the gap for one millimetre of each: backspace, section_width, overall_diameter, bump (or per degree: steer_per_deg)."""
+    """Change of the gap for one millimetre of each: backspace, section_width, overall_diameter, bump (or per degree:
+    steer_per_deg).
+    """
     uncertainty_mm: float = 0.0
     """How far the part and the path of the wheel may really be from where they are given; never part of the bracket."""
     finished: bool = True

@@ -53,8 +53,8 @@ def over_vertices(
 ) -> tuple[Array, np.ndarray, Array]:
     """The part's vertices (v, 3) where they rest, its faces (t, 3), and each vertex's least gap (v,) over the cycle.
 
-    Corners at the same place become one vertex. With `edge_mm`, large triangles are cut first until no side is longer, so
-    that a wall of two triangles can show where it is close.
+    Corners at the same place become one vertex. With `edge_mm`, large triangles are cut first until no side is longer,
+    so that a wall of two triangles can show where it is close.
     """
     triangles = part.triangles_mm
     share = None if part.far_end is None else part.far_end.share

@@ -1,7 +1,8 @@
 """One part against a seen path: the bracket, and its witness put into words.
 
-What the search gives is a setting, a point and two ends. Here the wheel is put at that setting by the suspension itself, not by
-the fitted path, and measured once more: the upper end that a user sees can be checked with nothing but the formula.
+What the search gives is a setting, a point and two ends. Here the wheel is put at that setting by the suspension
+itself, not by the fitted path, and measured once more: the upper end that a user sees can be checked with nothing but
+the formula.
 """
 
 from __future__ import annotations
@@ -153,8 +154,8 @@ def swallows(part: Part, on_part: Array, centre: Array) -> bool:
     """Does a closed part hold the wheel's centre inside it, though the surfaces never cross?
 
     Told by the solid angle that the part fills as seen from the centre (van Oosterom and Strackee, IEEE Trans. Biomed.
-    Eng. 30, 1983): all of it from inside a closed surface, none from outside, something between from inside an open one.
-    Only a surface that is closed to a fraction of a percent counts.
+    Eng. 30, 1983): all of it from inside a closed surface, none from outside, something between from inside an open
+    one. Only a surface that is closed to a fraction of a percent counts.
     """
     triangles = part.triangles_mm
     if len(triangles) < 4 or np.any(triangles.min(axis=(0, 1)) > centre) or np.any(triangles.max(axis=(0, 1)) < centre):

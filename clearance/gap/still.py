@@ -19,6 +19,4 @@ def at_position(
     Raises PartError for a name that is not there, SuspensionError for a position that cannot be reached.
     """
     chosen = [mockup.part(name) for name in parts] if parts is not None else list(mockup.parts)
-    return tuple(
-        measured(mockup, part, seen_at(mockup, part, position), tolerance_mm=tolerance_mm) for part in chosen
-    )
+    return tuple(measured(mockup, part, seen_at(mockup, part, position), tolerance_mm=tolerance_mm) for part in chosen)

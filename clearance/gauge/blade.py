@@ -129,7 +129,7 @@ def cheek_print(fit: HubFit) -> Shape:
 
 def blade_holes(fit: HubFit, cut: Split) -> Shape:
     """Bolt holes of cheek and joints, and the slot for the tenon."""
-    from shapely import union_all  # type: ignore[import-untyped]
+    from shapely import union_all
 
     radius = fit.making.bolt_hole_mm / 2
     centres = [*fit.cheek_bolts, *(p for j in cut.joints for p in j.bolts)]
@@ -205,7 +205,7 @@ def _label_box(label: tuple[float, float, float, tuple[str, ...]], more_mm: floa
 
 
 def _label_body(label: tuple[float, float, float, tuple[str, ...]], top_mm: float, making: Making) -> Body:
-    from shapely.affinity import translate  # type: ignore[import-untyped]
+    from shapely.affinity import translate
 
     y, r, height, lines = label
     shape = translate(words(lines, height, 0.9 if height > 4 else 0.7), y, r)

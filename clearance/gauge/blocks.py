@@ -101,7 +101,7 @@ def rim_ring(wheel: Wheel, making: Making, number: int) -> Piece:
         body = _ring_part(inner, outer, 360.0 / count, making)
         if lie_deg(body, making.bed) is not None:
             break
-    from shapely.affinity import rotate, translate  # type: ignore[import-untyped]
+    from shapely.affinity import rotate, translate
 
     middle = 180.0 / count
     flat = words([f"{number} RIM", f"D {2 * outer:.1f}"], 5.0, 0.8)

@@ -235,7 +235,7 @@ def blade_section(solid: Solid, fit: HubFit, thick_mm: float) -> Shape:
 
     A point half a thickness off the middle plane lies hypot(r, t/2) off the axis; the outline is lowered by that.
     """
-    from shapely import Polygon  # type: ignore[import-untyped]
+    from shapely import Polygon
 
     half = thick_mm / 2
     ring = solid.profile.outline(0.02)
@@ -332,7 +332,7 @@ def _in_parts(rings: Sequence[Pattern], count: int) -> list[Pattern]:
 
 
 def _level(part: Shape, middle_deg: float) -> Shape:
-    from shapely.affinity import rotate  # type: ignore[import-untyped]
+    from shapely.affinity import rotate
 
     return rotate(part, middle_deg, origin=(0.0, 0.0))
 

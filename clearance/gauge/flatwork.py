@@ -31,7 +31,7 @@ _ON_ARC_MM = 0.004
 
 def polygon_of(profile: Profile, chord_mm: float = CHORD_MM) -> Shape:
     """The half section as a polygon in (y, r)."""
-    from shapely import Polygon  # type: ignore[import-untyped]
+    from shapely import Polygon
 
     return Polygon(profile.outline(chord_mm))
 

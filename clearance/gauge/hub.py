@@ -272,7 +272,7 @@ def written_on(body: Body, region: Shape, top_mm: float, lines: list[tuple[str, 
 
 def _room_for(text: str, region: Shape) -> Shape | None:
     """The writing where the region has room for it, as large as it can be; None where it has none."""
-    from shapely.affinity import translate  # type: ignore[import-untyped]
+    from shapely.affinity import translate
 
     for height in (7.0, 5.5, 4.5, 3.6):
         width, depth = words_size([text], height, 1.0)
@@ -291,7 +291,7 @@ def _journal_shape(fit: HubFit) -> Shape:
 
 
 def _cap_shape(fit: HubFit) -> Shape:
-    from shapely import union_all  # type: ignore[import-untyped]
+    from shapely import union_all
 
     nuts = union_all([disc(fit.making.nut_mm / 2, on_circle(fit.circle_mm, a)) for a in fit.studs_deg])
     shape = _with_notches(fit, disc(fit.flange_mm)).difference(_through_holes(fit)).difference(nuts)

@@ -86,8 +86,8 @@ def _span(shape: Shape) -> float:
 
 def _mask(shape: Shape, turn_deg: float, gap_mm: float) -> tuple[np.ndarray, tuple[float, float], tuple[float, float]]:
     """Cells that the turned shape and its gap touch, the lower left corner of its box, and the box's size."""
-    from shapely import box, intersects, prepare  # type: ignore[import-untyped]
-    from shapely.affinity import rotate  # type: ignore[import-untyped]
+    from shapely import box, intersects, prepare
+    from shapely.affinity import rotate
 
     turned = rotate(shape, turn_deg, origin=(0.0, 0.0))
     x0, y0, x1, y1 = turned.bounds
@@ -104,7 +104,7 @@ def _mask(shape: Shape, turn_deg: float, gap_mm: float) -> tuple[np.ndarray, tup
 def _lowest_left(
     sheet: np.ndarray, mask: np.ndarray, extent: tuple[float, float], room: tuple[float, float]
 ) -> tuple[int, int] | None:
-    from scipy.signal import fftconvolve  # type: ignore[import-untyped]
+    from scipy.signal import fftconvolve
 
     rows, columns = sheet.shape[0] - mask.shape[0] + 1, sheet.shape[1] - mask.shape[1] + 1
     if rows <= 0 or columns <= 0:

@@ -62,7 +62,7 @@ class Joint:
 
     def placed(self, shape: Shape) -> Shape:
         """A shape drawn about (0, 0) with its axis along x, where it stands at the joint."""
-        from shapely.affinity import affine_transform  # type: ignore[import-untyped]
+        from shapely.affinity import affine_transform
 
         (c, s), (x, y) = self.ahead, self.at
         return affine_transform(shape, [c, -s, s, c, x, y])
@@ -78,7 +78,7 @@ class Split:
 
 def key_shape() -> Shape:
     """The key about its root, pointing along x: wider at its end, so that it cannot pull out."""
-    from shapely import Polygon  # type: ignore[import-untyped]
+    from shapely import Polygon
 
     r, e = KEY_ROOT_MM / 2, KEY_END_MM / 2
     return Polygon([(-1.0, -r), (0.0, -r), (KEY_DEEP_MM, -e), (KEY_DEEP_MM, e), (0.0, r), (-1.0, r)])

@@ -111,7 +111,7 @@ def tub_of(vertices: Array, faces: npt.NDArray[np.intp], from_mm: float, *, titl
 
     Raises ShapeError where nothing of the envelope is that high.
     """
-    from shapely import Polygon  # type: ignore[import-untyped]
+    from shapely import Polygon
 
     body = _standing(vertices, faces, 1, 0, 2)
     shadow = _shape_of(body.project())

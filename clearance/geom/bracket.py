@@ -1,12 +1,12 @@
 """The least gap between triangles and a moving solid of revolution, between two proven ends.
 
-A *box* is a set of points (a tree node, or one triangle) together with a range of every number of the path. For each box
-several lower bounds of the gap are known, and the best is used:
+A *box* is a set of points (a tree node, or one triangle) together with a range of every number of the path. For each
+box several lower bounds of the gap are known, and the best is used:
 
 * hull  - the distance to the revolved convex hull is a convex function of the point, so its tangent plane at the middle
           lies below it everywhere. Over the set of points a linear function is least at a corner; along the path the
-          place moves linearly but for a remainder that the path's bends bound. Second-order tight wherever the nearest place of the
-          solid lies on the hull, inside and out.
+          place moves linearly but for a remainder that the path's bends bound. Second-order tight wherever the nearest
+          place of the solid lies on the hull, inside and out.
 * cover - off the solid, the same for every convex piece of its cover, the least of them. A piece that lies further
           from the axis than the point pays for the curvature of its circle. Used only where it proves the box free.
 * depth - inside the solid, the distance to the surface point that is nearest to the middle; second-order tight too.
@@ -133,8 +133,9 @@ def bracket(
 ) -> Bracket:
     """The least signed distance from triangles (n, 3, 3) to the solid along the path, to within a tolerance.
 
-    `share` (n, 3) is the share of the path's far move that each corner makes. `limits` cut corners off the box of settings.
-    `work` and, once a hit is certain, `deep_work` limit how many boxes are looked at. `progress` is called with (boxes looked at, lower end, upper end). The path's own fit error is taken off the lower end.
+    `share` (n, 3) is the share of the path's far move that each corner makes. `limits` cut corners off the box of
+    settings. `work` and, once a hit is certain, `deep_work` limit how many boxes are looked at. `progress` is called
+    with (boxes looked at, lower end, upper end). The path's own fit error is taken off the lower end.
     """
     search = _Search(triangles, share, path, solid, limits, tree if tree is not None else Tree(triangles))
     return search.run(tolerance_mm, work, min(work, deep_work), progress)
@@ -173,7 +174,9 @@ class _Search:
         self.point_share = 0.0
         self.triangle = 0
 
-    def run(self, tolerance_mm: float, work: int, deep_work: int, progress: Callable[[int, float, float], None] | None) -> Bracket:
+    def run(
+        self, tolerance_mm: float, work: int, deep_work: int, progress: Callable[[int, float, float], None] | None
+    ) -> Bracket:
         middle = self.path.box.mean(axis=1)[None]
         half = ((self.path.box[:, 1] - self.path.box[:, 0]) / 2)[None]
         now = [self._bounded(self._roots(middle, half), tolerance_mm)]
@@ -451,16 +454,14 @@ class _Lean:
 
     def take(self, rows: Ints) -> _Lean:
         """These rows alone."""
-        return _Lean(
-            slope=self.slope[rows], spread=self.spread[rows], corner=self.corner[rows], least=self.least[rows]
-        )
+        return _Lean(slope=self.slope[rows], spread=self.spread[rows], corner=self.corner[rows], least=self.least[rows])
 
 
 def _circle_bend(away: Array, radial: Array, moved: Array) -> Array:
     """What a distance to a piece further from the axis than the point can lose to the roundness of its circle.
 
-    r is a convex function of the place, so where distance falls as r grows, r may grow by more than its linear part: by the square
-    of the step over twice the least r.
+    r is a convex function of the place, so where distance falls as r grows, r may grow by more than its linear part: by
+    the square of the step over twice the least r.
     """
     room = radial - moved
     bend = np.where(room > 0, -away * moved**2 / (2.0 * np.maximum(room, 1e-9)), np.inf)
@@ -506,7 +507,8 @@ class _ManySearch(_Search):
         assert boxes is not None
         upper = self.uppers[boxes.group]
         # a depth is a picture's darkest colour: near enough is enough
-        return upper - np.where(upper < 0, np.maximum(tolerance_mm, 0.05 * -upper), tolerance_mm)
+        needed: Array = upper - np.where(upper < 0, np.maximum(tolerance_mm, 0.05 * -upper), tolerance_mm)
+        return needed
 
     def _try(self, boxes: _Boxes) -> None:
         rows = np.arange(len(boxes))
@@ -612,8 +614,8 @@ class _View:
 
     def score(self, lean: _Lean) -> Array:
         """(n, k + 1): what each number, and the set of points, leaves uncertain."""
-        # what is linear is exact at a corner of the box, and that corner is measured: only what bends needs splitting. The
-        # corners of a tree node's box are no points of the part, so there all of the spread counts.
+        # what is linear is exact at a corner of the box, and that corner is measured: only what bends needs splitting.
+        # The corners of a tree node's box are no points of the part, so there all of the spread counts.
         by_number = _LEAN * np.abs(lean.slope) * self.half + self.half_moves**2 / _BEND_MM + self.remainder_by
         spread = -lean.spread if self.corners is None else -_LEAN * lean.spread
         by_place = spread + self.size**2 / _BEND_MM + self.turned * self.size

@@ -1,8 +1,8 @@
 """Signed distance from many points to one profile, in the half plane, by whole arrays.
 
-The distance is exact: to every line and arc of the chain, the nearest taken. Its sign needs no counting of crossings: where the
-nearest place lies within an element, the side of that element decides; where it is a corner, a convex corner is only ever
-nearest from outside and a reflex one only from inside.
+The distance is exact: to every line and arc of the chain, the nearest taken. Its sign needs no counting of crossings:
+where the nearest place lies within an element, the side of that element decides; where it is a corner, a convex corner
+is only ever nearest from outside and a reflex one only from inside.
 """
 
 from __future__ import annotations
@@ -139,9 +139,7 @@ class Chain:
             across[i] = np.where(use_ray, bulge * unit_y, sign[i] * ty[i, j])
             away[i] = np.where(use_ray, bulge * unit_r, sign[i] * tr[i, j])
         norm = np.maximum(np.hypot(across, away), 1e-300)
-        return Near(
-            distance=sign * size, across=across / norm, away=away / norm, element=self._which[best]
-        )
+        return Near(distance=sign * size, across=across / norm, away=away / norm, element=self._which[best])
 
 
 def _corners(profile: Profile, surfaces: tuple[Element, ...]) -> list[tuple[float, float]]:

@@ -35,8 +35,8 @@ def least_over_path(
 ) -> Array:
     """The least distance (n,) from points (n, 3) to the solid over all settings of the path.
 
-    Settings are tried on a grid, first for groups of neighbours, then about the best for every point, then at the bottom
-    of a parabola through what was found. `share` (n,) is of the far move.
+    Settings are tried on a grid, first for groups of neighbours, then about the best for every point, then at the
+    bottom of a parabola through what was found. `share` (n,) is of the far move.
     """
     grid = _Grid(path, step_mm)
     order = _neighbourly(points)
@@ -67,13 +67,13 @@ class _Grid:
                 counts.append(2)
                 continue
             line = np.repeat(path.box.mean(axis=1)[None], 9, axis=0)
-            line[:, i] = np.linspace(*path.box[i], 9)
+            line[:, i] = np.linspace(path.box[i, 0], path.box[i, 1], 9)
             centre, axis = path.at(line)
             length = np.linalg.norm(np.diff(centre, axis=0), axis=1).sum()
             length += 350.0 * np.linalg.norm(np.diff(axis, axis=0), axis=1).sum()
             counts.append(int(np.clip(np.ceil(length / step_mm) + 1, 3, 15)))
         self.counts = np.array(counts, dtype=np.intp)
-        lines = [np.linspace(*path.box[i], counts[i]) for i in range(path.numbers)]
+        lines = [np.linspace(path.box[i, 0], path.box[i, 1], counts[i]) for i in range(path.numbers)]
         mesh = np.meshgrid(*lines, indexing="ij")
         self.settings = np.array(mesh).reshape(path.numbers, -1).T if path.numbers else np.zeros((1, 0))
         self.strides = np.array([int(np.prod(self.counts[i + 1 :])) for i in range(path.numbers)], dtype=np.intp)
@@ -109,7 +109,14 @@ class _Grid:
         return self._bottom(points, share, at, best, below, above, solid)
 
     def _bottom(
-        self, points: Array, share: Array | None, at: Ints, best: Array, below: list[Array], above: list[Array], solid: Solid
+        self,
+        points: Array,
+        share: Array | None,
+        at: Ints,
+        best: Array,
+        below: list[Array],
+        above: list[Array],
+        solid: Solid,
     ) -> Array:
         """Try the bottom of the parabola through each point's neighbours, along all numbers at once."""
         if not self.path.numbers or not len(at):
@@ -154,9 +161,7 @@ class _Grid:
         return _distance(points, share, self.centre[at], self.axis[at], far, solid)
 
 
-def _distance(
-    points: Array, share: Array | None, centre: Array, axis: Array, far: Array | None, solid: Solid
-) -> Array:
+def _distance(points: Array, share: Array | None, centre: Array, axis: Array, far: Array | None, solid: Solid) -> Array:
     offset = points - centre
     if share is not None and far is not None:
         offset = offset + share[:, None] * far

@@ -1,12 +1,14 @@
 """A moving centre and axis as polynomials, with bounds on how far they can be from a straight line.
 
-A path answers, for settings q of up to five numbers in a box, where a centre c(q) and a unit axis u(q) are. It is fitted
-once, by interpolation at Chebyshev points, to whatever gives exact answers; from then on every question is a product of
-matrices, and a bound on every second derivative is a sum of coefficients, because no Chebyshev polynomial exceeds 1.
+A path answers, for settings q of up to five numbers in a box, where a centre c(q) and a unit axis u(q) are. It is
+fitted once, by interpolation at Chebyshev points, to whatever gives exact answers; from then on every question is a
+product of matrices, and a bound on every second derivative is a sum of coefficients, because no Chebyshev polynomial
+exceeds 1.
 
 * setting   - a row q of numbers, each within its range of the box
 * far move  - how far one carried point has moved; zero for all but parts that two frames carry
-* shift     - the last two numbers of a setting, where there is play: they move the centre along x and y and nothing else
+* shift     - the last two numbers of a setting, where there is play: they move the centre along x and y
+              and nothing else
 
 Fit error: `error_mm`, measured at points that the fit did not use, is part of every certificate.
 Source: L. N. Trefethen, Approximation Theory and Approximation Practice, SIAM 2013, chapters 3, 4 and 8.
@@ -129,8 +131,8 @@ def fit(
 ) -> Path:
     """Fit a path to `truth`, which gives (n, 9) for settings (n, k): centre, unit axis, far move.
 
-    `box` (k, 2) holds the smooth numbers alone; `shift` (2, 2) the ranges of play along x and y, or None. An error of the
-    axis counts at `reach_mm` from the centre. The degree rises until settings that were not used agree to
+    `box` (k, 2) holds the smooth numbers alone; `shift` (2, 2) the ranges of play along x and y, or None. An error of
+    the axis counts at `reach_mm` from the centre. The degree rises until settings that were not used agree to
     `tolerance_mm`; the error that remains is carried in `error_mm`.
     """
     smooth = len(box)
@@ -216,7 +218,7 @@ def _path(box: Array, has_shift: bool, table: Array, error_mm: float) -> Path:
 
 def _trimmed(path: Path, reach_mm: float, drop_mm: float) -> Path:
     """The same path without the high polynomials that no longer matter; what is dropped joins the error."""
-    table = path.coefficients.reshape(path.sizes + (_OUT,))
+    table = path.coefficients.reshape((*path.sizes, _OUT))
     dropped = 0.0
     for i in range(len(path.sizes)):
         weight = np.linalg.norm(table[..., :3], axis=-1) + reach_mm * np.linalg.norm(table[..., 3:6], axis=-1)

@@ -1,8 +1,8 @@
 """The outline of a solid of revolution: one closed chain of lines and arcs in the half plane (y, r).
 
-y runs along the axis, r away from it; r is never negative. The chain keeps the solid on its left when y points right and
-r points up: along the axis towards +y, up the +y side, back over the top, down the -y side. A stretch that lies on the
-axis (r = 0) closes the chain but is no surface. Lengths are millimetres.
+y runs along the axis, r away from it; r is never negative. The chain keeps the solid on its left when y points right
+and r points up: along the axis towards +y, up the +y side, back over the top, down the -y side. A stretch that lies on
+the axis (r = 0) closes the chain but is no surface. Lengths are millimetres.
 
 * element - a `Line` or an `Arc`, with the name of what it is a surface of ("tread", "outer sidewall")
 * profile - the whole chain
@@ -104,7 +104,8 @@ class Profile:
             if math.dist(one.end, following.start) > JOIN_MM:
                 raise ShapeError(
                     f"the profile is open: {one.label or 'an element'} ends at ({one.end[0]:.3f}, {one.end[1]:.3f})"
-                    f" and {following.label or 'the next'} starts at ({following.start[0]:.3f}, {following.start[1]:.3f})."
+                    f" and {following.label or 'the next'} starts at"
+                    f" ({following.start[0]:.3f}, {following.start[1]:.3f})."
                 )
         outline = self.outline(0.05)
         if not np.all(np.isfinite(outline)):
@@ -117,9 +118,7 @@ class Profile:
     @property
     def surfaces(self) -> tuple[Element, ...]:
         """The elements that are surface: all but what lies on the axis or has no length."""
-        return tuple(
-            e for e in self.elements if e.length_mm > JOIN_MM and not (isinstance(e, Line) and _on_axis(e))
-        )
+        return tuple(e for e in self.elements if e.length_mm > JOIN_MM and not (isinstance(e, Line) and _on_axis(e)))
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:

@@ -3,9 +3,11 @@
 The axis is y. The distance from a point to the solid is a distance in the half plane (y, r) with r = hypot(x, z), so no
 mesh is ever measured. Besides the true outline, a solid carries what proofs need:
 
-* pieces - convex outlines whose union covers the solid. Off the solid, the least distance to a piece is a lower bound of
+* pieces - convex outlines whose union covers the solid. Off the solid, the least distance to a piece is a lower bound
+of
            the distance to the solid, equal to it where the pieces fit exactly.
-* hull   - one convex outline around everything, the axis included. The distance to the revolved hull is a convex function of
+* hull   - one convex outline around everything, the axis included. The distance to the revolved hull is a convex
+function of
            the point and never more than the distance to the solid, inside and out.
 
 Lengths are millimetres; points are (n, 3) in the solid's own axes (hub axes for a wheel).
@@ -58,7 +60,8 @@ class Solid:
         return self.chain.near(points_mm[:, 1], np.hypot(points_mm[:, 0], points_mm[:, 2])).distance
 
     def nearest(self, points_mm: Array) -> tuple[Array, Array, Array, np.ndarray]:
-        """Distance (n,), the nearest surface point (n, 3), outward normal there (n, 3), index into `profile.surfaces` (n,).
+        """Distance (n,), the nearest surface point (n, 3), outward normal there (n, 3), index into `profile.surfaces`
+        (n,).
 
         A point on the axis is as near to a whole circle; the foot in the x, y plane is given.
         """
@@ -143,7 +146,11 @@ def _hull_elements(
     while i < len(order) - 1:
         arc = _arc_between(surfaces, owner, order[i], order[i + 1], ring)
         j = i + 1
-        while arc is not None and j < len(order) - 1 and _arc_between(surfaces, owner, order[j], order[j + 1], ring) is arc:
+        while (
+            arc is not None
+            and j < len(order) - 1
+            and _arc_between(surfaces, owner, order[j], order[j + 1], ring) is arc
+        ):
             j += 1
         if arc is None:
             elements.append(Line(start=at(order[i]), end=at(order[j])))
@@ -154,9 +161,7 @@ def _hull_elements(
     return tuple(e for e in elements if e.length_mm > 0)
 
 
-def _arc_between(
-    surfaces: tuple[Element, ...], owner: np.ndarray, one: int, following: int, ring: Array
-) -> Arc | None:
+def _arc_between(surfaces: tuple[Element, ...], owner: np.ndarray, one: int, following: int, ring: Array) -> Arc | None:
     """The bulging arc that both hull points lie on, one sample apart; None where a straight line joins them."""
     for element in (surfaces[owner[one]], surfaces[owner[following]]):
         if not isinstance(element, Arc) or not element.ccw:

@@ -1,8 +1,8 @@
 """A tree of boxes over triangles, refined only where somebody looks.
 
-Triangles are sorted along a space-filling curve into cells, 32 to an axis, and the boxes of the cells are joined eight by
-eight up to one box around everything. A cell that must be looked into is sorted again, 32 to an axis of its own. Of a
-million triangles a search looks into a few thousand, so nothing more is built.
+Triangles are sorted along a space-filling curve into cells, 32 to an axis, and the boxes of the cells are joined eight
+by eight up to one box around everything. A cell that must be looked into is sorted again, 32 to an axis of its own. Of
+a million triangles a search looks into a few thousand, so nothing more is built.
 
 Source: the curve is Morton's (G. M. Morton, A computer oriented geodetic data base, IBM, 1966).
 """

@@ -1,7 +1,8 @@
 """The path of the wheel as the parts see it.
 
-A part that rides on the body sees the hub move; one that rides on the axle sees it only steer; one that rides on the knuckle
-sees it stand still. So the wheel's centre and axis are taken into the axes of what the part rides on, once, and fitted.
+A part that rides on the body sees the hub move; one that rides on the axle sees it only steer; one that rides on the
+knuckle sees it stand still. So the wheel's centre and axis are taken into the axes of what the part rides on, once, and
+fitted.
 
 * setting - the numbers of a position that really vary, then play ahead and outboard where there is any
 """
@@ -60,9 +61,13 @@ class Seen:
         return chosen
 
 
+# every suspension is a value that can be hashed, which its protocol does not say: hence the two remarks to mypy
+
+
 def seen_by(mockup: MockUp, part: Part) -> Seen:
     """The path of the mock-up's wheel as one of its parts sees it, over the whole cycle."""
-    return _seen(mockup.suspension, part.rides_on, *_far_end(part), round(mockup.solid.reach_mm, 3))
+    frame, point = _far_end(part)
+    return _seen(mockup.suspension, part.rides_on, frame, point, _reach_mm(mockup))  # type: ignore[arg-type]
 
 
 def seen_at(mockup: MockUp, part: Part, position: Position) -> Seen:
@@ -76,7 +81,11 @@ def seen_at(mockup: MockUp, part: Part, position: Position) -> Seen:
 
 def hub_path(mockup: MockUp) -> Seen:
     """The path of the hub in corner axes, as a part of the body sees it."""
-    return _seen(mockup.suspension, "body", None, None, round(mockup.solid.reach_mm, 3))
+    return _seen(mockup.suspension, "body", None, None, _reach_mm(mockup))  # type: ignore[arg-type]
+
+
+def _reach_mm(mockup: MockUp) -> float:
+    return round(mockup.solid.reach_mm, 3)
 
 
 def relative(

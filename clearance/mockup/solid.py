@@ -129,8 +129,8 @@ def _tire_pieces(section: tuple[Element, ...], tire: Tire, wheel: Wheel) -> tupl
 
 def _hull_piece(section: tuple[Element, ...]) -> Profile:
     """The convex outline around a traced section: it exceeds the section only where that is hollow."""
-    from shapely.geometry import MultiPoint, Polygon  # type: ignore[import-untyped]
-    from shapely.geometry.polygon import orient  # type: ignore[import-untyped]
+    from shapely.geometry import MultiPoint, Polygon
+    from shapely.geometry.polygon import orient
 
     around = MultiPoint([*(e.start for e in section), section[-1].end]).convex_hull
     assert isinstance(around, Polygon)

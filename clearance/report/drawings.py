@@ -196,7 +196,7 @@ class _Sight:
         return self.kept[key]
 
     def _shadow(self, position: Array) -> Any:
-        from shapely import convex_hull, multipoints, union_all  # type: ignore[import-untyped]
+        from shapely import convex_hull, multipoints, union_all
 
         pose = self.mockup.suspension.pose(position[None], HUB)
         flat = self.flat(self.rings @ pose.turn[0].T + pose.origin_mm[0])
@@ -212,7 +212,7 @@ class _Sight:
 
     def _swept(self) -> Any:
         from shapely import union_all
-        from shapely.affinity import translate  # type: ignore[import-untyped]
+        from shapely.affinity import translate
 
         cycle, shift = self.mockup.suspension.cycle, self.mockup.suspension.cycle.shift
         steers = np.unique(np.linspace(*cycle.steer_deg, SWEPT_STEERS))

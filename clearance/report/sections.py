@@ -132,7 +132,7 @@ def _gap_marks(tire: Point, seen: Point, words: str, gap: Gap) -> list[Mark]:
 
 def _clipped(marks: list[Mark], half_mm: float) -> list[Mark]:
     """Paths cut at the window; everything else is near its middle."""
-    from shapely.geometry import LineString, Polygon, box  # type: ignore[import-untyped]
+    from shapely.geometry import LineString, Polygon, box
 
     window = box(-half_mm, -half_mm, half_mm, half_mm)
     kept: list[Mark] = []

@@ -26,7 +26,7 @@ from clearance.tire.tire import Tire
 from clearance.units import both
 
 if TYPE_CHECKING:
-    from shapely.geometry import Polygon  # type: ignore[import-untyped]
+    from shapely.geometry import Polygon
 
 Array = npt.NDArray[np.float64]
 
@@ -108,8 +108,8 @@ def _completed(points: Array) -> Array:
 
 def _polygon(points: Array) -> Polygon:
     from shapely.geometry import LineString, Polygon
-    from shapely.geometry.polygon import orient  # type: ignore[import-untyped]
-    from shapely.validation import explain_validity  # type: ignore[import-untyped]
+    from shapely.geometry.polygon import orient
+    from shapely.validation import explain_validity
 
     if not LineString(points).is_simple or not Polygon(points).is_valid:
         place = explain_validity(Polygon(points)).partition("[")[2].rstrip("]")

@@ -1,0 +1,1 @@
+"""What stands around the wheel: parts drawn from measurements, and scans."""

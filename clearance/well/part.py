@@ -1,7 +1,7 @@
 """One named thing in the well, as triangles in corner axes at ride height.
 
-A part need not be a solid: open sheets, duplicated and degenerate triangles are all fine. A round bar is its centre line
-(triangles with no area) with a `skin_mm` of its radius; a cloud of points is points with a skin.
+A part need not be a solid: open sheets, duplicated and degenerate triangles are all fine. A round bar is its centre
+line (triangles with no area) with a `skin_mm` of its radius; a cloud of points is points with a skin.
 """
 
 from __future__ import annotations
@@ -21,7 +21,8 @@ class FarEnd:
     """(3,): the far end itself, at ride height."""
     share: Array
     """(n, 3): for every corner of every triangle, 0 at the near end, 1 at the far end, and between along the part: as
-    `rides_on` sees it, a corner is found at its place plus share x how far `point_mm`, carried by `frame`, has moved."""
+    `rides_on` sees it, a corner is found at its place plus share x how far `point_mm`, carried by `frame`, has
+    moved."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

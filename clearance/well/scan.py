@@ -343,7 +343,7 @@ def spacing(points: Array) -> tuple[float, float, float]:
 
     Of each point the fourth nearest is taken: on a square grid that is the pitch itself.
     """
-    from scipy.spatial import cKDTree  # type: ignore[import-untyped]
+    from scipy.spatial import cKDTree
 
     count = len(points)
     near = min(5, count)

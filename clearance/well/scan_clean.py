@@ -128,8 +128,8 @@ def chains(edges: Faces, vertices: int) -> tuple[int, Labels]:
 
 
 def _connected(edges: Faces, vertices: int) -> Labels:
-    from scipy.sparse import coo_array  # type: ignore[import-untyped]
-    from scipy.sparse.csgraph import connected_components  # type: ignore[import-untyped]
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
 
     graph = coo_array((np.ones(len(edges), dtype=np.int8), (edges[:, 0], edges[:, 1])), shape=(vertices, vertices))
     return np.asarray(connected_components(graph, directed=False)[1], dtype=np.int64)

@@ -37,7 +37,7 @@ def decimated(vertices_mm: Array, faces: Faces, count: int) -> tuple[Array, Face
     if count < 4:
         raise MeshError(f"decimate to {count} triangles leaves no surface. State some thousands.", key="decimate")
     try:
-        import fast_simplification  # type: ignore[import-untyped]
+        import fast_simplification
     except ImportError:
         raise MeshError(
             "decimation needs the library fast-simplification: pip install fast-simplification, or leave decimate out.",
@@ -124,7 +124,7 @@ class _Near:
     """A surface, asked for the triangles near a point."""
 
     def __init__(self, triangles: Array) -> None:
-        from scipy.spatial import cKDTree  # type: ignore[import-untyped]
+        from scipy.spatial import cKDTree
 
         self._triangles = triangles
         spots, self._owner = _spread(triangles)

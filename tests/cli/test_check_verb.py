@@ -12,7 +12,9 @@ from clearance_cli.main import run
 
 ROOT = Path(__file__).parents[2]
 CORNERS = ROOT / "fixtures" / "corners"
-CLEAR, TIGHT, HIT = (CORNERS / f"{n}.toml" for n in ("orchard-pickup-rear", "scanned-well-rear", "heron-roadster-front"))
+CLEAR, TIGHT, HIT = (
+    CORNERS / f"{n}.toml" for n in ("orchard-pickup-rear", "scanned-well-rear", "heron-roadster-front")
+)
 
 
 def said(words, capsys):
@@ -21,7 +23,9 @@ def said(words, capsys):
     return code, printed.out, printed.err
 
 
-@pytest.mark.parametrize(("file", "code", "first"), [(CLEAR, 0, "It clears"), (TIGHT, 1, "It is tight"), (HIT, 1, "It hits")])
+@pytest.mark.parametrize(
+    ("file", "code", "first"), [(CLEAR, 0, "It clears"), (TIGHT, 1, "It is tight"), (HIT, 1, "It hits")]
+)
 def test_the_three_answers(file, code, first, capsys):
     got, out, _ = said(["check", file], capsys)
     assert got == code
@@ -36,7 +40,11 @@ def test_every_part_is_told_with_gap_requirement_position_and_place(capsys):
 
 def test_worst_comes_first(capsys):
     _, out, _ = said(["check", HIT], capsys)
-    order = [line.split()[0] for line in out.splitlines() if line.startswith("  ") and line.split()[0] in ("hits", "tight", "clears")]
+    order = [
+        line.split()[0]
+        for line in out.splitlines()
+        if line.startswith("  ") and line.split()[0] in ("hits", "tight", "clears")
+    ]
     assert order == sorted(order, key=["hits", "tight", "clears"].index)
 
 

@@ -1,5 +1,6 @@
-"""Situations whose gap is known by hand: over a plate, beside a wall, at an edge, at a corner, tangent, buried, out of reach,
-swallowed, inside the barrel. Lengths mm; the tire is 652 x 243 on 17 x 8, offset 45: widest from -166.5 to 76.5."""
+"""Situations whose gap is known by hand: over a plate, beside a wall, at an edge, at a corner, tangent, buried, out of
+reach, swallowed, inside the barrel. Lengths mm; the tire is 652 x 243 on 17 x 8, offset 45: widest from -166.5 to
+76.5."""
 
 from __future__ import annotations
 
@@ -86,7 +87,7 @@ def test_a_corner_above_the_tread_is_as_near_as_its_point():
 def test_a_point_off_the_shoulder_is_measured_to_the_shoulder():
     """The exact distance in the half plane, straight from the profile's own arcs."""
     point = np.array([0.0, HIGH + 30.0, RADIUS + 30.0])
-    triangles = np.array([[point, point + [0, 200, 200], point + [0, 210, 200]]])
+    triangles = np.array([point + np.array([[0, 0, 0], [0, 200, 200], [0, 210, 200]])])
     exact = float(SOLID.distance(point[None])[0])
     assert exact < 30 * math.sqrt(2) + 80
     holds(gap(triangles), exact)
@@ -117,9 +118,7 @@ def test_far_beyond_reach_is_still_right():
 def test_inside_the_barrel_the_gap_is_to_the_barrel():
     """A caliper, a box inside the rim: its outer edge against the hollow of the barrel."""
     wheel = Wheel(diameter_in=17.0, width_in=8.0, offset_mm=45.0, barrel_inner_diameter_mm=390.0)
-    solid = solid_of(
-        Tire(overall_diameter_mm=652, section_width_mm=243, tread_width_mm=205, rim_diameter_in=17), wheel
-    )
+    solid = solid_of(Tire(overall_diameter_mm=652, section_width_mm=243, tread_width_mm=205, rim_diameter_in=17), wheel)
     box = box_triangles(np.array([0.0, -60.0, 165.0]), np.array([80.0, 60.0, 40.0]))
     holds(gap(box, solid=solid), 195.0 - math.hypot(40.0, 185.0))
 

@@ -52,7 +52,10 @@ def test_a_wider_or_taller_tire_never_gains_gap(number, wider, taller):
     triangles = random_triangles(rng)
     small = bracket(triangles, path, tire_and_wheel(), **WORK)
     large = bracket(
-        triangles, path, tire_and_wheel(diameter_mm=652 + taller, width_mm=243 + wider, tread_mm=205 + wider * 0.8), **WORK
+        triangles,
+        path,
+        tire_and_wheel(diameter_mm=652 + taller, width_mm=243 + wider, tread_mm=205 + wider * 0.8),
+        **WORK,
     )
     # the larger section holds the smaller one to 0.6 mm (its arcs are drawn anew), and inside it depth may be loose
     if small.at_most_mm > 0:
@@ -138,7 +141,12 @@ def test_articulation_cuts_the_corners_off_the_cycle():
         return np.column_stack([zero, zero, q[:, 0] - q[:, 1], zero, zero + 1, zero, zero, zero, zero])
 
     path = fit(truth, np.array([[-50.0, 50.0], [-50.0, 50.0]]), reach_mm=400)
-    plate = np.array([[[-900.0, -500, 450], [900, -500, 450], [900, 500, 450]], [[-900, -500, 450], [900, 500, 450], [-900, 500, 450]]])
+    plate = np.array(
+        [
+            [[-900.0, -500, 450], [900, -500, 450], [900, 500, 450]],
+            [[-900, -500, 450], [900, 500, 450], [-900, 500, 450]],
+        ]
+    )
     solid = tire_and_wheel()
     free = bracket(plate, path, solid)
     tied = bracket(plate, path, solid, limits=(Limit(one=0, other=1, most=60.0),))
@@ -149,7 +157,9 @@ def test_articulation_cuts_the_corners_off_the_cycle():
 
 
 def test_sensitivities_are_what_a_measured_change_shows():
-    """per_mm against the corner measured again with the wheel 1 mm further in, and with 1 mm more diameter and width."""
+    """per_mm against the corner measured again with the wheel 1 mm further in, and with 1 mm more diameter and
+    width.
+    """
     from pathlib import Path
 
     from clearance.corner_file.load import load

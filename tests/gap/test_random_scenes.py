@@ -1,4 +1,6 @@
-"""The bound is believed only after random scenes: the profile is not convex, and a wrong bound looks right on tidy ones."""
+"""The bound is believed only after random scenes: the profile is not convex, and a wrong bound looks right on tidy
+ones.
+"""
 
 from __future__ import annotations
 

@@ -1,8 +1,8 @@
 """Public vehicle bodies that nobody here drew, at fixed positions, against a general collision library's rough answers.
 
-The bodies and the table are described in the SOURCES.md beside them: a plain rounded tire, steering about an upright axis
-through the wheel's centre, smallest surface-to-surface distance, good to about 2 mm as that tire's shape was crude. Agreement is
-asked to 3 mm where the surfaces do not cross, and a hit where they do.
+The bodies and the table are described in the SOURCES.md beside them: a plain rounded tire, steering about an upright
+axis through the wheel's centre, smallest surface-to-surface distance, good to about 2 mm as that tire's shape was
+crude. Agreement is asked to 3 mm where the surfaces do not cross, and a hit where they do.
 """
 
 from __future__ import annotations

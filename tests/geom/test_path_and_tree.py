@@ -79,7 +79,10 @@ def test_every_triangle_is_found_once_and_within_its_boxes(count):
     while len(nodes):
         leaf = tree.is_leaf(nodes)
         ids, row = tree.triangles_of(nodes[leaf])
-        inside = np.abs(triangles[ids] - tree.middle[nodes[leaf]][row][:, None]) <= tree.half[nodes[leaf]][row][:, None] + 1e-9
+        inside = (
+            np.abs(triangles[ids] - tree.middle[nodes[leaf]][row][:, None])
+            <= tree.half[nodes[leaf]][row][:, None] + 1e-9
+        )
         assert inside.all()
         found.append(ids)
         nodes = tree.children(nodes[~leaf])[0] if (~leaf).any() else nodes[:0]

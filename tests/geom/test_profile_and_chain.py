@@ -44,12 +44,14 @@ def test_the_wrong_way_round_is_refused():
 
 
 def test_below_the_axis_is_refused():
-    with pytest.raises(ShapeError, match="dips 5.000 mm below"):
+    with pytest.raises(ShapeError, match=r"dips 5\.000 mm below"):
         polygon([(0, 0), (10, -5), (10, 10), (0, 10)])
 
 
 def test_distances_by_hand():
-    """Beside the face, above the rim, off the shoulder at 45 degrees, at the very centre of the solid, on the surface."""
+    """Beside the face, above the rim, off the shoulder at 45 degrees, at the very centre of the solid, on the
+    surface.
+    """
     y = np.array([25.0, 0.0, 0.0 + 20 * math.sqrt(0.5), 0.0, 10.0])
     r = np.array([50.0, 130.0, 90.0 + 20 * math.sqrt(0.5), 50.0, 40.0])
     near = Chain(DISC).near(y, r)

@@ -2,11 +2,12 @@
 
 Prints figures and ratios; asserts nothing. `python tests/speed/bench_gap.py [triangles ...]`
 
-* fcl       - python-fcl: distance of a 180-segment tire mesh to the well at 21 x 21 positions; answers 0 when surfaces cross and
-              misses what lies between positions
+* fcl       - python-fcl: distance of a 180-segment tire mesh to the well at 21 x 21 positions; answers 0 when
+              surfaces cross and misses what lies between positions
 * clearance - at_least and at_most over the whole continuous cycle, 0.05 mm apart
 
-Tree building counts on both sides. The tire, path and tree of each run are made anew; the median of three runs is printed.
+Tree building counts on both sides. The tire, path and tree of each run are made anew; the median of three runs is
+printed.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """How fast positions of linkages are solved: run it, it prints figures and asserts nothing.
 
-    python tests/speed/bench_motion.py
+python tests/speed/bench_motion.py
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """The scene that speed is measured on: a steered tire in an open shell with a rail, in any number of triangles.
 
-A 652 mm tire, 245 wide, on a 17 x 8 wheel; travel +-100 mm with three degrees of camber change; lock +-35 degrees about an
-inclined axis. Around it a half-cylinder tub (radius 395, width 452), an inner wall, an arch lip and a closed rail, with 0.3 mm
-of noise from a fixed generator.
+A 652 mm tire, 245 wide, on a 17 x 8 wheel; travel +-100 mm with three degrees of camber change; lock +-35 degrees about
+an inclined axis. Around it a half-cylinder tub (radius 395, width 452), an inner wall, an arch lip and a closed rail,
+with 0.3 mm of noise from a fixed generator.
 """
 
 from __future__ import annotations
@@ -60,7 +60,9 @@ def well(triangles: int, *, lift_mm: float = 0.0) -> Array:
         np.pi * TUB_MM / WIDTH_MM,
     )
     wall = _sheet(
-        lambda s, t: np.stack([700 * (s - 0.5), 0 * s + middle_mm - WIDTH_MM / 2 - 75, 600 * t - 200], -1), 2 * share, 1.2
+        lambda s, t: np.stack([700 * (s - 0.5), 0 * s + middle_mm - WIDTH_MM / 2 - 75, 600 * t - 200], -1),
+        2 * share,
+        1.2,
     )
     lip = _sheet(
         lambda s, t: np.stack(
