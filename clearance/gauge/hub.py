@@ -253,7 +253,7 @@ def short_title(title: str) -> str:
     """As much of a title as goes on the cap, cut between words.
 
     >>> short_title("Orchard half-ton, rear left")
-    'Orchard half-ton'
+    'Orchard half-ton, rear'
     """
     import textwrap
 

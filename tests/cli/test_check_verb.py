@@ -72,7 +72,7 @@ def test_a_tighter_tolerance_is_kept(capsys):
         (["check", str(CLEAR), "--tolerance", "9 mm"], "choose from"),
         (["check", str(CLEAR), "--slack", "0.01 mm"], "choose from"),
         (["check", str(CLEAR), "--work", "3"], "--work"),
-        (["check"], "FILE"),
+        (["check"], "Missing argument"),
         (["chek", str(CLEAR)], "chek"),
     ],
 )
