@@ -1,0 +1,68 @@
+"""Scenes and zones of shipped corners, as the Khronos validator and a reader of the file's own JSON see them."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import struct
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from clearance.corner_file.load import load
+from clearance.export.glb import scene_glb, zones_glb
+from clearance.suspension.position import Position
+from clearance.zones.zone import zones_of
+
+VALIDATOR = Path(__file__).parent / "gltf"
+CORNERS = Path(__file__).parents[2] / "fixtures" / "corners"
+
+
+@pytest.fixture(
+    scope="module", params=["orchard-pickup-rear", pytest.param("heron-roadster-front", marks=pytest.mark.slow)]
+)
+def files(request):
+    mockup = load(CORNERS / f"{request.param}.toml")
+    zones = zones_of(mockup)
+    worst = zones[0].position if zones else Position()  # the pickup clears all round
+    scene = scene_glb(mockup, worst=worst, zones=zones)
+    return mockup, {"scene": scene, "zones": zones_glb(zones, right_hand=mockup.right_hand)}
+
+
+def head_of(content: bytes) -> dict:
+    return json.loads(content[20 : 20 + struct.unpack_from("<I", content, 12)[0]])
+
+
+def test_the_khronos_validator_finds_nothing_in_scene_and_zones(files, tmp_path):
+    if shutil.which("node") is None or not (VALIDATOR / "node_modules").is_dir():
+        pytest.skip("the glTF validator is not installed: run `npm ci` in tests/export/gltf")
+    for name, content in files[1].items():
+        path = tmp_path / f"{name}.glb"
+        path.write_bytes(content)
+        done = subprocess.run(
+            ["node", str(VALIDATOR / "validate.mjs"), str(path)],
+            capture_output=True,
+            text=True,
+            check=True,
+            timeout=120,
+        )
+        issues = json.loads(done.stdout)["issues"]
+        assert (issues["numErrors"], issues["numWarnings"]) == (0, 0), issues["messages"]
+
+
+def test_every_part_is_named_and_every_mesh_has_its_colours(files):
+    mockup, contents = files
+    for content in contents.values():
+        for mesh in head_of(content).get("meshes", ()):
+            assert all("COLOR_0" in primitive["attributes"] for primitive in mesh["primitives"])
+    assert head_of(contents["scene"])["meshes"]
+    names = {node["name"] for node in head_of(contents["scene"])["nodes"]}
+    assert {part.name for part in mockup.parts} <= names
+
+
+def test_every_clock_of_the_animation_starts_at_zero(files):
+    head = head_of(files[1]["scene"])
+    clocks = {sampler["input"] for animation in head["animations"] for sampler in animation["samplers"]}
+    assert clocks
+    assert all(head["accessors"][clock]["min"] == [0.0] for clock in clocks)
