@@ -1,4 +1,4 @@
-"""Writes docs/commands.md from what every verb prints with --help, so that the page cannot drift. `make docs` runs it."""
+"""Writes docs/commands.md from what every verb prints with --help, so that it cannot drift. `make docs` runs it."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ from clearance_cli.main import VERBS
 
 HEAD = """# Commands
 
-Every verb takes `--help`; most take `--json`, which prints only JSON on stdout. Progress goes to stderr. Exit code 2 is an input
-that is wrong: one message, nothing half-written. This page is what the verbs print; a test keeps it so.
+Every verb takes `--help`; most take `--json`, which prints only JSON on stdout. Progress goes to stderr. Exit code 2 is
+an input that is wrong: one message, nothing half-written. This page is what the verbs print; a test keeps it so.
 """
 
 
