@@ -3,7 +3,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
-DEMO := fixtures/corners/heron-roadster-front.toml
+DEMO := fixtures/corners/orchard-pickup-rear.toml
 
 .PHONY: demo test test-all check bench docs format clean
 
@@ -18,10 +18,10 @@ $(VENV)/.tested: $(VENV)/.installed
 	touch $@
 
 demo: $(VENV)/.installed  ## the main job on a shipped corner file
-	@echo "Checking $(DEMO): a roadster's front corner, invented for this demo."
+	@echo "Checking $(DEMO): a leaf-sprung pickup's rear corner, invented for this demo."
 	@$(BIN)/clearance check $(DEMO) --out out/demo || test $$? -eq 1
 	@echo
-	@echo "Open out/demo/report.html in a browser, out/demo/scene.glb in any 3D viewer. It is meant to hit: that is the demo."
+	@echo "Open out/demo/report.html in a browser, out/demo/scene.glb in any 3D viewer."
 
 test: $(VENV)/.tested  ## all tests but the slow proofs
 	OPENBLAS_NUM_THREADS=1 $(BIN)/python -m pytest -m "not slow" -n 2

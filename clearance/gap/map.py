@@ -71,6 +71,7 @@ def over_vertices(
         seen.path,
         mockup.solid,
         share=None if share is None else share.reshape(-1)[first],
+        limits=seen.limits,
         progress=progress,
     )
     return vertices, inverse.reshape(-1, 3), least - part.skin_mm

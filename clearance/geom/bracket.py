@@ -27,6 +27,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from clearance.geom.chain import Chain
+from clearance.geom.limit import Limit
 from clearance.geom.path import Path, Rates
 from clearance.geom.profile import Array, Line
 from clearance.geom.revolve import HULL_SLACK_MM, Solid
@@ -49,15 +50,6 @@ _LEAN = 0.3
 """How much a linear part counts when choosing what to split."""
 _BEND_MM = 60.0
 """Radius of curvature guessed when choosing what to split; it steers the search and proves nothing."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Limit:
-    """Two numbers of a setting that may not differ by more than `most`."""
-
-    one: int
-    other: int
-    most: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -11,6 +11,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 
+from clearance.geom.limit import Limit
 from clearance.geom.path import Path
 from clearance.geom.profile import Array
 from clearance.geom.revolve import Solid
@@ -30,6 +31,7 @@ def least_over_path(
     solid: Solid,
     *,
     share: Array | None = None,
+    limits: tuple[Limit, ...] = (),
     step_mm: float = 40.0,
     progress: Callable[[int, int], None] | None = None,
 ) -> Array:
@@ -38,7 +40,7 @@ def least_over_path(
     Settings are tried on a grid, first for groups of neighbours, then about the best for every point, then at the
     bottom of a parabola through what was found. `share` (n,) is of the far move.
     """
-    grid = _Grid(path, step_mm)
+    grid = _Grid(path, step_mm, limits)
     order = _neighbourly(points)
     least = np.empty(len(points))
     slices = [order[at : at + _SLICE] for at in range(0, len(points), _SLICE)]
@@ -58,8 +60,8 @@ def least_over_path(
 class _Grid:
     """A grid of settings with the hub at each, and how to step from one to its neighbours."""
 
-    def __init__(self, path: Path, step_mm: float) -> None:
-        self.path = path
+    def __init__(self, path: Path, step_mm: float, limits: tuple[Limit, ...]) -> None:
+        self.path, self.limits = path, limits
         smooth = len(path.sizes)
         counts = []
         for i in range(path.numbers):
@@ -80,6 +82,7 @@ class _Grid:
         self.centre, self.axis = path.at(self.settings)
         self.far = path.far_at(self.settings)
         self.step = np.array([line[1] - line[0] for line in lines])
+        self.allowed = self._allowed(self.settings)
 
     def least(self, points: Array, share: Array | None, solid: Solid) -> Array:
         """(n,) for points that lie in the order of neighbours."""
@@ -124,12 +127,16 @@ class _Grid:
         settings = self.settings[at].copy()
         for i in range(len(self.path.sizes)):
             bend = below[i] + above[i] - 2 * best
-            offset = np.where(bend > 1e-9, 0.5 * (below[i] - above[i]) / np.where(bend > 1e-9, bend, 1.0), 0.0)
+            bend = np.where(np.isfinite(bend), bend, 0.0)
+            offset = np.where(
+                bend > 1e-9, 0.5 * (_finite(below[i]) - _finite(above[i])) / np.where(bend > 1e-9, bend, 1.0), 0.0
+            )
             settings[:, i] += np.clip(offset, -1.0, 1.0) * self.step[i]
         settings = np.clip(settings, self.path.box[:, 0], self.path.box[:, 1])
         centre, axis = self.path.at(settings)
         far = None if share is None else self.path.far_at(settings)
-        return np.minimum(best, _distance(points, share, centre, axis, far, solid))
+        there = _distance(points, share, centre, axis, far, solid)
+        return np.minimum(best, np.where(self._allowed(settings), there, np.inf))
 
     def _group_start(self, points: Array, share: Array | None, solid: Solid) -> Ints:
         """The best grid setting of each group's middle point, given to those of the group that are near it."""
@@ -156,9 +163,21 @@ class _Grid:
         return start
 
     def distance(self, points: Array, share: Array | None, at: Ints, solid: Solid) -> Array:
-        """(n,) at grid settings (n,)."""
+        """(n,) at grid settings (n,); infinite where a limit forbids the setting."""
         far = None if share is None else self.far[at]
-        return _distance(points, share, self.centre[at], self.axis[at], far, solid)
+        distance = _distance(points, share, self.centre[at], self.axis[at], far, solid)
+        return distance if self.allowed.all() else np.where(self.allowed[at], distance, np.inf)
+
+    def _allowed(self, settings: Array) -> np.ndarray:
+        """Which settings (n, k) no limit forbids."""
+        allowed = np.ones(len(settings), dtype=bool)
+        for limit in self.limits:
+            allowed &= np.abs(settings[:, limit.one] - settings[:, limit.other]) <= limit.most + 1e-9
+        return allowed
+
+
+def _finite(heights: Array) -> Array:
+    return np.where(np.isfinite(heights), heights, 0.0)
 
 
 def _distance(points: Array, share: Array | None, centre: Array, axis: Array, far: Array | None, solid: Solid) -> Array:

@@ -14,7 +14,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from clearance.geom.bracket import Limit
+from clearance.geom.limit import Limit
 from clearance.geom.path import Path, fit
 from clearance.mockup.mockup import MockUp
 from clearance.pose import Array, read_only

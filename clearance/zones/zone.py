@@ -139,7 +139,7 @@ def _followed(
         number[chosen] = len(vertices) + np.arange(len(new))
         faces = split(faces, face_edges, number)
         vertices = np.concatenate([vertices, new])
-        gap = np.concatenate([gap, least_over_path(new, seen.path, mockup.solid) - part.skin_mm])
+        gap = np.concatenate([gap, least_over_path(new, seen.path, mockup.solid, limits=seen.limits) - part.skin_mm])
     return vertices, faces, gap
 
 

@@ -24,8 +24,8 @@ CORNERS = HERE.parents[1] / "fixtures" / "corners"
 
 
 @pytest.fixture(scope="module")
-def tern():
-    mockup = load(CORNERS / "tern-coupe-rear.toml")
+def sorrel():
+    mockup = load(CORNERS / "sorrel-sedan-front.toml")
     zones = zones_of(mockup)
     return mockup, zones, scene_glb(mockup, worst=zones[0].position, zones=zones)
 
@@ -52,12 +52,12 @@ def values(content: bytes, number: int) -> np.ndarray:
     return flat.reshape(accessor["count"], -1)
 
 
-def test_the_khronos_validator_finds_nothing(tern, heron, tmp_path):
+def test_the_khronos_validator_finds_nothing(sorrel, heron, tmp_path):
     """gltf-validator of the Khronos Group, run with node: 0 errors, 0 warnings."""
     folder = HERE / "gltf"
     if shutil.which("node") is None or not (folder / "node_modules").is_dir():
         pytest.skip("the glTF validator is not installed: run `npm ci` in tests/export/gltf")
-    mockup, zones, scene = tern
+    mockup, zones, scene = sorrel
     files = {"scene": scene, "right": heron[1], "zones": zones_glb(zones, right_hand=mockup.right_hand)}
     for name, content in {**files, "none": zones_glb(())}.items():
         path = tmp_path / f"{name}.glb"
@@ -69,8 +69,8 @@ def test_the_khronos_validator_finds_nothing(tern, heron, tmp_path):
         assert (issues["numErrors"], issues["numWarnings"]) == (0, 0), issues["messages"]
 
 
-def test_every_part_is_a_named_node(tern):
-    mockup, zones, scene = tern
+def test_every_part_is_a_named_node(sorrel):
+    mockup, zones, scene = sorrel
     head, _ = parts_of(scene)
     names = [node["name"] for node in head["nodes"]]
     assert {"tire and wheel", "zones", *(part.name for part in mockup.parts)} <= set(names)
@@ -147,6 +147,6 @@ def test_the_key_says_what_each_colour_means():
     assert key[0][2] == "inside the tire"
 
 
-def test_the_same_mock_up_gives_the_same_bytes(tern):
-    mockup, zones, scene = tern
+def test_the_same_mock_up_gives_the_same_bytes(sorrel):
+    mockup, zones, scene = sorrel
     assert scene_glb(mockup, worst=zones[0].position, zones=zones) == scene

@@ -134,7 +134,7 @@ def test_an_exhausted_limit_still_gives_a_true_bracket_and_says_so():
 
 def test_articulation_cuts_the_corners_off_the_cycle():
     """A far end that only the forbidden corner would bring close: with the limit, it is out of reach."""
-    from clearance.geom.bracket import Limit
+    from clearance.geom.limit import Limit
 
     def truth(q):
         zero = np.zeros(len(q))

@@ -122,7 +122,7 @@ def test_patches_are_told_apart():
 def test_zones_of_a_shipped_corner_are_worst_first_with_closed_bodies():
     from pathlib import Path
 
-    mockup = load(Path(__file__).parents[2] / "fixtures" / "corners" / "tern-coupe-rear.toml")
+    mockup = load(Path(__file__).parents[2] / "fixtures" / "corners" / "scanned-well-rear.toml")
     zones = zones_of(mockup)
     assert zones
     short = [zone.least_mm - zone.required_mm for zone in zones]
