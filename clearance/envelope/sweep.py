@@ -15,16 +15,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from clearance.geom.path import Path, fit
+from clearance.geom.path import Path
 from clearance.geom.revolve import Solid
+from clearance.mockup.paths import hub_path
 from clearance.pose import Array
-from clearance.suspension.position import HUB, Cycle, Suspension
+from clearance.suspension.position import Suspension
 
 STATION_MM = 20.0
 """How far the solid moves from one station to the next."""
 MOST_STATIONS = 800
-FIT_MM = 2e-4
-"""Wanted of the fitted path; what it misses is carried into the proof."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -76,34 +75,15 @@ def seen_from_hub(points_mm: Array, centre: Array, axis: Array) -> tuple[Array, 
 
 def sweep_of(solid: Solid, suspension: Suspension) -> Sweep:
     """The sweep of a solid carried by the hub of a suspension, through its whole cycle with its play."""
-    cycle = suspension.cycle
-    box = cycle.box
-    moving = np.flatnonzero(box[:, 1] > box[:, 0])
-    rest = np.where(box[:, 1] > box[:, 0], 0.0, box[:, 0])
-
-    def truth(settings: Array) -> Array:
-        positions = np.repeat(rest[None], len(settings), axis=0)
-        positions[:, moving] = settings
-        pose = suspension.pose(positions, HUB)
-        return np.column_stack([pose.origin_mm, pose.axis, np.zeros((len(settings), 3))])
-
-    path = fit(truth, box[moving], shift=_play(cycle), reach_mm=solid.reach_mm, tolerance_mm=FIT_MM)
-    column = {int(number): i for i, number in enumerate(moving)}
-    tied = cycle.articulation_mm is not None and 0 in column and 1 in column
+    seen = hub_path(suspension, solid.reach_mm)
+    limit = next(iter(seen.limits), None)
     return Sweep(
         solid=solid,
-        path=path,
-        across=(column[0], column[1]) if tied else None,
-        articulation_mm=cycle.articulation_mm if tied else None,
+        path=seen.path,
+        across=None if limit is None else (limit.one, limit.other),
+        articulation_mm=None if limit is None else limit.most,
         uncertainty_mm=suspension.uncertainty_mm,
     )
-
-
-def _play(cycle: Cycle) -> Array | None:
-    """(2, 2): the ranges of play ahead and outboard; None where there is none."""
-    shift = cycle.shift
-    box = np.array([[-shift.behind_mm, shift.ahead_mm], [-shift.inboard_mm, shift.outboard_mm]])
-    return box if np.any(box != 0.0) else None
 
 
 def stations(sweep: Sweep, *, apart_mm: float = STATION_MM, most: int = MOST_STATIONS) -> Array:

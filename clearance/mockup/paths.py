@@ -18,7 +18,7 @@ from clearance.geom.limit import Limit
 from clearance.geom.path import Path, fit
 from clearance.mockup.mockup import MockUp
 from clearance.pose import Array, read_only
-from clearance.suspension.position import AXLE, HUB, KNUCKLE, Cycle, Position, Suspension
+from clearance.suspension.position import AXLE, BODY, HUB, KNUCKLE, Cycle, Position, Suspension
 from clearance.well.part import Part
 
 FIT_MM = 1e-5
@@ -67,7 +67,7 @@ class Seen:
 def seen_by(mockup: MockUp, part: Part) -> Seen:
     """The path of the mock-up's wheel as one of its parts sees it, over the whole cycle."""
     frame, point = _far_end(part)
-    return _seen(mockup.suspension, part.rides_on, frame, point, _reach_mm(mockup))  # type: ignore[arg-type]
+    return _seen(mockup.suspension, part.rides_on, frame, point, _reach_mm(mockup))
 
 
 def seen_at(mockup: MockUp, part: Part, position: Position) -> Seen:
@@ -79,9 +79,9 @@ def seen_at(mockup: MockUp, part: Part, position: Position) -> Seen:
     return Seen(path=path, moving=(), rest=read_only(rows[0]), limits=())
 
 
-def hub_path(mockup: MockUp) -> Seen:
-    """The path of the hub in corner axes, as a part of the body sees it."""
-    return _seen(mockup.suspension, "body", None, None, _reach_mm(mockup))  # type: ignore[arg-type]
+def hub_path(suspension: Suspension, reach_mm: float) -> Seen:
+    """The path of the hub in corner axes, as a part of the body sees it, fitted for a solid of this reach."""
+    return _seen(suspension, BODY, None, None, round(reach_mm, 3))
 
 
 def _reach_mm(mockup: MockUp) -> float:

@@ -85,6 +85,9 @@ class Suspension(Protocol):
     def uncertainty_mm(self) -> float:
         """How far the hub may really be from the pose given, as measured rows scatter about a fit; 0 where exact."""
 
+    def __hash__(self) -> int:
+        """By identity: what is fitted to a suspension is kept for it."""
+
     def pose(self, positions: npt.ArrayLike, frame: str = HUB) -> Pose:
         """Where `frame` has gone at positions (n, 3): n poses, in corner axes.
 
