@@ -14,6 +14,7 @@ from clearance.tire.catalog import Listed, half_inches
 from clearance.tire.dimensions import RIM_SLOPE, dimensions_of
 from clearance.tire.mounted import Tape, tire_for, with_growth
 from clearance.units import MM_PER_INCH
+from clearance.wheel.contour import contour_of
 
 if TYPE_CHECKING:
     from clearance.answers.sections import Limits
@@ -49,7 +50,10 @@ def on_width(mockup: MockUp, width_in: float) -> MockUp:
 
 
 def rim_of(wheel: Wheel, width_in: float, diameter_in: float) -> Wheel:
-    """A wheel like this one on another rim, at the same offset; what was measured on the old rim alone is let go."""
+    """A wheel like this one on another rim, at the same offset; what was measured on the old rim alone is let go.
+
+    Flanges as high as the old rim's contour has them become those of the new one's; others were measured and stay.
+    """
     same = abs(diameter_in - wheel.diameter_in) < 1e-9
     barrel = wheel.barrel_inner_diameter_mm
     if barrel is not None and not same:
@@ -58,7 +62,17 @@ def rim_of(wheel: Wheel, width_in: float, diameter_in: float) -> Wheel:
     face = None
     if wheel.face_mm is not None:
         face = wheel.face_mm + (width_in - wheel.width_in) * MM_PER_INCH / 2
-    return replace(wheel, width_in=width_in, diameter_in=diameter_in, barrel_inner_diameter_mm=barrel, face_mm=face)
+    flange = wheel.flange_height_mm
+    if flange == contour_of(wheel.diameter_in).flange_height_mm:
+        flange = contour_of(diameter_in).flange_height_mm
+    return replace(
+        wheel,
+        width_in=width_in,
+        diameter_in=diameter_in,
+        flange_height_mm=flange,
+        barrel_inner_diameter_mm=barrel,
+        face_mm=face,
+    )
 
 
 def permitted_widths(mockup: MockUp, limits: Limits) -> tuple[float, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import itertools
 import math
+from dataclasses import replace
 from pathlib import Path as FilePath
 
 import numpy as np
@@ -22,16 +23,9 @@ from clearance.tire.size import read as marking_of
 from clearance.tire.tire import Tire
 from clearance.units import MM_PER_INCH, both
 from clearance.wheel.bolt_circle import BoltCircle
-from clearance.wheel.wheel import (
-    BARREL_WALL_MM,
-    J_FLANGE_HEIGHT_MM,
-    J_WELL_DEPTH_MM,
-    TRADE_FLANGE_MM,
-    Wheel,
-)
-
-SAME_MM = 1.0
-"""A backspace and an offset that differ by more than this do not describe one wheel."""
+from clearance.wheel.contour import contour_of
+from clearance.wheel.rim import wheel_for
+from clearance.wheel.wheel import BARREL_WALL_MM, Wheel
 
 Assumed = tuple[str, ...]
 
@@ -40,54 +34,22 @@ def read_wheel(table: object) -> tuple[Wheel, Assumed]:
     """The wheel of [wheel], and what was assumed about it. Raises Refusal."""
     path: Path = ("wheel",)
     given = read(WheelTable, table, path)
-    flange = given.flange_thickness or TRADE_FLANGE_MM
-    overall = given.width * MM_PER_INCH + 2 * flange
-    offset = _offset(given, overall)
-    values = {
-        "flange_thickness_mm": given.flange_thickness,
-        "flange_height_mm": given.flange_height,
-        "barrel_inner_diameter_mm": given.barrel_inner_diameter,
-        "face_mm": given.face,
-        "center_bore_mm": given.center_bore,
-    }
     try:
-        wheel = Wheel(
-            diameter_in=given.diameter,
-            width_in=given.width,
-            offset_mm=offset,
+        wheel = wheel_for(
+            given.diameter,
+            given.width,
+            offset_mm=given.offset,
+            backspace_mm=given.backspace,
+            flange_thickness_mm=given.flange_thickness,
+            flange_height_mm=given.flange_height,
+            barrel_inner_diameter_mm=given.barrel_inner_diameter,
+            face_mm=given.face,
+            center_bore_mm=given.center_bore,
             bolt_circle=_circle(given),
-            sources=_wheel_sources(given),
-            **{name: value for name, value in values.items() if value is not None},  # type: ignore[arg-type]
         )
     except InputError as wrong:
-        raise Refusal((*path, *_blamed_wheel(wrong, given)), str(wrong)) from None
-    return wheel, _wheel_assumed(given, wheel)
-
-
-def _offset(given: WheelTable, overall_mm: float) -> float:
-    """The offset by either of the two keys. Raises Refusal where they disagree or neither is there."""
-    if given.backspace is None and given.offset is None:
-        raise Refusal(
-            ("wheel", "backspace"),
-            "where the hub's face lies in the wheel is missing. Write backspace (mounting face to the inner flange"
-            " edge) or offset (mounting face to the rim's centre plane, positive inset).",
-        )
-    if given.backspace is None:
-        return float(given.offset or 0.0)
-    if not 0.0 - overall_mm < given.backspace < 2 * overall_mm:
-        raise Refusal(
-            ("wheel", "backspace"),
-            f"a backspace of {both(given.backspace)} does not go with a wheel {both(overall_mm)} wide over all."
-            " Check the number and its unit.",
-        )
-    by_backspace = given.backspace - overall_mm / 2
-    if given.offset is not None and abs(by_backspace - given.offset) > SAME_MM:
-        raise Refusal(
-            ("wheel", "offset"),
-            f"backspace and offset disagree: a backspace of {both(given.backspace)} on a rim {both(overall_mm)} wide"
-            f" over all is an offset of {by_backspace:.1f} mm; found {given.offset:g} mm. Leave one out.",
-        )
-    return by_backspace
+        raise Refusal((*path, wrong.key) if wrong.key else path, str(wrong)) from None
+    return replace(wheel, sources={**wheel.sources, **_written(given)}), _wheel_assumed(given, wheel)
 
 
 def _circle(given: WheelTable) -> BoltCircle | None:
@@ -100,51 +62,31 @@ def _circle(given: WheelTable) -> BoltCircle | None:
         raise Refusal(("wheel", "bolt_circle"), str(wrong)) from None
 
 
-def _blamed_wheel(wrong: InputError, given: WheelTable) -> Path:
-    """The key that a refusal of the wheel is about."""
-    words = {
-        "a barrel": "barrel_inner_diameter",
-        "a center bore": "center_bore",
-        "the wheel face": "face",
-        "high": "flange_height",
-        "thick": "flange_thickness",
-        "offset": "offset",
-    }
-    named = [key for word, key in words.items() if word in str(wrong) and key in given.model_fields_set]
-    return (wrong.key,) if wrong.key else (named[0],) if named else ()
-
-
-def _wheel_sources(given: WheelTable) -> dict[str, str]:
-    stated = {
-        "diameter_in": given.diameter,
-        "width_in": given.width,
-        "offset_mm": given.offset if given.backspace is None else given.backspace,
-        "flange_thickness_mm": given.flange_thickness,
-        "flange_height_mm": given.flange_height,
-        "barrel_inner_diameter_mm": given.barrel_inner_diameter,
-        "face_mm": given.face,
-        "center_bore_mm": given.center_bore,
-        "bolt_circle": given.bolt_circle,
-    }
-    return {name: "corner file" for name, value in stated.items() if value is not None}
+def _written(given: WheelTable) -> dict[str, str]:
+    """The values that the file gives, each with that for its source; what it leaves out has the rim's own."""
+    names = {"diameter": "diameter_in", "width": "width_in", "backspace": "offset"}
+    keys = [key for key in WheelTable.model_fields if getattr(given, key) is not None]
+    return {names.get(key, key): "corner file" for key in keys}
 
 
 def _wheel_assumed(given: WheelTable, wheel: Wheel) -> Assumed:
+    contour = contour_of(wheel.diameter_in)
     said = []
     if given.flange_thickness is None:
         said.append(
-            f"each rim flange is taken as {both(TRADE_FLANGE_MM)} thick, so the rim is one inch wider over all than its"
-            " width (common practice); measure flange_thickness"
+            f"each rim flange is taken as {both(wheel.flange_thickness_mm)} thick, so the rim is one inch wider over"
+            " all than its width (common practice); measure flange_thickness"
         )
     if given.flange_height is None:
         said.append(
-            f"the rim flange is taken as {both(J_FLANGE_HEIGHT_MM)} high, a J contour (JIS D 4218:2021 table 3)"
+            f"the rim flange is taken as {both(wheel.flange_height_mm)} high by its {contour.name} contour:"
+            f" {contour.source}"
         )
     if given.barrel_inner_diameter is None:
         said.append(
-            f"inside, the barrel is taken as {both(wheel.barrel_mm)}: bead seat less a well {J_WELL_DEPTH_MM:g} mm"
-            f" deep and {BARREL_WALL_MM:g} mm of metal on each side; measure barrel_inner_diameter"
-            " if anything sits inside the rim"
+            f"inside, the barrel is taken as {both(wheel.barrel_mm)}: bead seat less a well"
+            f" {contour.well_depth_mm:g} mm deep ({contour.name} contour) and {BARREL_WALL_MM:g} mm of metal on each"
+            " side; measure barrel_inner_diameter if anything sits inside the rim"
         )
     if given.face is None:
         said.append(

@@ -163,7 +163,9 @@ class WheelTable(Table):
     backspace: Length | None = Field(None, description="mounting face to the inner flange edge")
     offset: Length | None = Field(None, description="mounting face outboard of the rim's centre plane; positive inset")
     flange_thickness: Size | None = Field(None, description="of each flange, across; 12.7 mm where not given")
-    flange_height: Size | None = Field(None, description="bead seat to the top of the flange; 17.5 mm where not given")
+    flange_height: Size | None = Field(
+        None, description="bead seat to the top of the flange; its contour's where not given"
+    )
     barrel_inner_diameter: Size | None = Field(None, description="least inside diameter of the barrel")
     face: Length | None = Field(None, description="how far the wheel's face stands outboard of the mounting face")
     bolt_circle: Circle | None = Field(None, description='studs and circle, as "5 x 4.5 in"')

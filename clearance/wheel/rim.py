@@ -32,6 +32,7 @@ def wheel_for(
     backspace_mm: float | None = None,
     overall_width_mm: float | None = None,
     flange_thickness_mm: float | None = None,
+    flange_height_mm: float | None = None,
     barrel_inner_diameter_mm: float | None = None,
     face_mm: float | None = None,
     center_bore_mm: float | None = None,
@@ -39,7 +40,8 @@ def wheel_for(
 ) -> Wheel:
     """A wheel from its numbers; what is left out comes from the standard or the trade, and `sources` says which.
 
-    Offset or backspace is needed; both only where they agree to 1 mm. Raises WheelError with what to write.
+    Offset or backspace is needed; both only where they agree to 1 mm, and then the backspace counts: the gap on the
+    inside hangs on it, whatever the flange. Raises WheelError with what to write and the key that it is about.
     """
     contour = contour_of(diameter_in)
     flange_mm, flange_from = _flange(width_in, overall_width_mm, flange_thickness_mm)
@@ -49,15 +51,15 @@ def wheel_for(
         width_in=width_in,
         offset_mm=_offset(offset_mm, backspace_mm, overall_mm),
         flange_thickness_mm=flange_mm,
-        flange_height_mm=contour.flange_height_mm,
+        flange_height_mm=contour.flange_height_mm if flange_height_mm is None else flange_height_mm,
         barrel_inner_diameter_mm=barrel_inner_diameter_mm,
         face_mm=face_mm,
         center_bore_mm=center_bore_mm,
         bolt_circle=bolt_circle,
         sources={
-            "offset": "backspace as measured" if offset_mm is None else "offset as given",
+            "offset": "offset as given" if backspace_mm is None else "backspace as measured",
             "flange_thickness": flange_from,
-            "flange_height": contour.source,
+            "flange_height": contour.source if flange_height_mm is None else "measured",
             "bead_seat_diameter": "ISO 4000-2 table 4 (from memory)",
             "barrel_inner_diameter": _barrel_from(barrel_inner_diameter_mm, contour),
             "face": "measured" if face_mm is not None else "flush with the outer flange (assumed)",
@@ -86,22 +88,28 @@ def _flange(width_in: float, overall_mm: float | None, flange_mm: float | None) 
 
 
 def _offset(offset_mm: float | None, backspace_mm: float | None, overall_mm: float) -> float:
-    if backspace_mm is None and offset_mm is None:
-        raise WheelError(
-            'the wheel needs its backspace (as "4 1/2 in": mounting face to inner flange edge)'
-            ' or its offset (as "-6 mm").'
-        )
     if backspace_mm is None:
-        assert offset_mm is not None
+        if offset_mm is None:
+            raise WheelError(
+                "where the hub's face lies in the wheel is missing. Write backspace (mounting face to the inner flange"
+                " edge) or offset (mounting face to the rim's centre plane, positive inset).",
+                key="backspace",
+            )
         return offset_mm
+    if not -overall_mm < backspace_mm < 2 * overall_mm:
+        raise WheelError(
+            f"a backspace of {both(backspace_mm)} does not go with a wheel {both(overall_mm)} wide over all."
+            " Check the number and its unit.",
+            key="backspace",
+        )
     found = offset_from_backspace_mm(backspace_mm, overall_mm)
     if offset_mm is not None and abs(found - offset_mm) > AGREE_MM:
         raise WheelError(
-            f"backspace {both(backspace_mm)} means an offset of {found:+.1f} mm on a rim"
-            f" {both(overall_mm)} wide overall, but the offset is given as {offset_mm:+.1f} mm. Leave out the one that"
-            " was not measured; mind the sign, and that backspace is measured from the flange's edge."
+            f"backspace and offset disagree: a backspace of {both(backspace_mm)} on a rim {both(overall_mm)} wide"
+            f" over all is an offset of {found:.1f} mm; found {offset_mm:g} mm. Leave one out.",
+            key="offset",
         )
-    return found if offset_mm is None else offset_mm
+    return found
 
 
 def _barrel_from(barrel_mm: float | None, contour: Contour) -> str:

@@ -20,14 +20,10 @@ from dataclasses import dataclass, field, replace
 from clearance.errors import WheelError
 from clearance.units import MM_PER_INCH
 from clearance.wheel.bolt_circle import BoltCircle
-from clearance.wheel.contour import bead_seat_diameter_mm, well_floor_mm
+from clearance.wheel.contour import J, bead_seat_diameter_mm, well_floor_mm
 
 TRADE_FLANGE_MM = 12.7
 """Half an inch for each flange: the trade's "nominal width plus one inch" (common practice)."""
-J_FLANGE_HEIGHT_MM = 17.5
-"""J contour, +-1.0 mm: JIS D 4218:2021 table 3, after ISO 4000-2:2013."""
-J_WELL_DEPTH_MM = 17.3
-"""Least well depth below the bead seat of a J contour to 21 in: JIS D 4218:2021 table 3; `contour` has the others."""
 BARREL_WALL_MM = 6.0
 """Barrel thickness assumed where none is given: a cast wheel, 5 to 7 mm (from memory)."""
 LEAST_DISC_MM = 10.0
@@ -49,8 +45,8 @@ class Wheel:
     """Positive with the mounting face outboard of the centre plane."""
     flange_thickness_mm: float = TRADE_FLANGE_MM
     """Each flange, across; the rim is wider than its number by two of them."""
-    flange_height_mm: float = J_FLANGE_HEIGHT_MM
-    """Bead seat to the top of the flange."""
+    flange_height_mm: float = J.flange_height_mm
+    """Bead seat to the top of the flange; `rim.wheel_for` takes it from the rim's own contour."""
     barrel_inner_diameter_mm: float | None = None
     """The least inside diameter of the barrel, where measured; see `barrel_mm`."""
     face_mm: float | None = None

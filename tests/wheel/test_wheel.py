@@ -12,7 +12,8 @@ from clearance.wheel.fasteners import THREADS, Thread, same_thread
 from clearance.wheel.rim import wheel_for
 
 widths = st.floats(3, 14)
-offsets = st.floats(-150, 150)
+offsets = st.floats(-130, 130)
+"""A hub that lies further from the rim than its width is refused."""
 
 
 @given(width=widths, offset=offsets, flange=st.floats(8, 20))
@@ -25,14 +26,28 @@ def test_backspace_and_offset_are_one_thing(width: float, offset: float, flange:
 
 
 def test_offset_and_backspace_together_must_agree_to_a_millimetre() -> None:
-    assert wheel_for(15, 8, offset_mm=0.4, backspace_mm=114.3).offset_mm == 0.4
-    with pytest.raises(WheelError, match=r"means an offset of \+0\.0 mm.*given as \+6\.0 mm"):
+    assert wheel_for(15, 8, offset_mm=0.4, backspace_mm=114.3).backspace_mm == pytest.approx(114.3)
+    with pytest.raises(WheelError, match=r"is an offset of 0\.0 mm; found 6 mm") as refused:
         wheel_for(15, 8, offset_mm=6.0, backspace_mm=114.3)
+    assert refused.value.key == "offset"
 
 
 def test_one_of_them_is_needed() -> None:
-    with pytest.raises(WheelError, match="backspace"):
+    with pytest.raises(WheelError, match="backspace") as refused:
         wheel_for(15, 8)
+    assert refused.value.key == "backspace"
+
+
+def test_a_backspace_in_the_wrong_unit_is_refused() -> None:
+    with pytest.raises(WheelError, match="Check the number and its unit"):
+        wheel_for(15, 8, backspace_mm=4.5 * 1000)
+
+
+def test_a_given_flange_height_beats_the_contour_s() -> None:
+    """B contours of 10, 12 and 13 in have 14.5 mm, J ones 17.5 mm: JIS D 4218:2021 table 3."""
+    assert [wheel_for(code, 5, offset_mm=0).flange_height_mm for code in (12, 13, 14)] == [14.5, 14.5, 17.5]
+    wheel = wheel_for(13, 5, offset_mm=0, flange_height_mm=16.0)
+    assert (wheel.flange_height_mm, wheel.sources["flange_height"]) == (16.0, "measured")
 
 
 def test_a_measured_overall_width_sets_the_flanges() -> None:
