@@ -163,7 +163,7 @@ def _row(part: Mapping[str, Any], cycle: Mapping[str, Any], width: int) -> list[
     indent = " " * 12
     return [
         f"  {part['verdict']:<9} {part['name']:<{width}}  {gap:>19}  {both(part['required']):>19}"
-        f"  {_position_words(part['position'], cycle)}",
+        f"  {'every position' if part['every_position'] else _position_words(part['position'], cycle)}",
         f"{indent}{part['tire_region']}; {part['where']}{uncertain}",
     ]
 

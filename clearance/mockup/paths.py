@@ -21,6 +21,8 @@ from clearance.pose import Array, read_only
 from clearance.suspension.position import AXLE, BODY, HUB, KNUCKLE, Cycle, Position, Suspension
 from clearance.well.part import Part
 
+STILL_MM = 1e-3
+"""A wheel that moves less than this, as a part sees it, stands still: no gap is shown to more digits."""
 FIT_MM = 1e-5
 """How closely the fitted path follows the suspension, where it can; what is missed is carried into the answer."""
 
@@ -77,6 +79,19 @@ def seen_at(mockup: MockUp, part: Part, position: Position) -> Seen:
     truth = relative(mockup.suspension, part.rides_on, frame, point, rows)
     path = fit(lambda _: truth, np.zeros((0, 2)), reach_mm=mockup.solid.reach_mm)
     return Seen(path=path, moving=(), rest=read_only(rows[0]), limits=())
+
+
+def stands_still(mockup: MockUp, part: Part) -> bool:
+    """Does the corner move, and the wheel never move as this part sees it, so that their gap is one all the time?
+
+    So it is for what rides on the knuckle, and for what rides on an axle that does not steer.
+    """
+    path = seen_by(mockup, part).path
+    if not path.moves or path.has_shift:
+        return False
+    # no Chebyshev polynomial exceeds 1: the coefficients bound how far the path strays from its first
+    bent = np.linalg.norm(path.coefficients[1:].reshape(-1, 3, 3), axis=2).sum(axis=0)
+    return bool(bent @ (1.0, mockup.solid.reach_mm, 1.0) + path.error_mm < STILL_MM)
 
 
 def hub_path(suspension: Suspension, reach_mm: float) -> Seen:

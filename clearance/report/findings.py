@@ -6,6 +6,7 @@ mirror image. The layout is fixed by ``docs/findings.schema.json``.
 
 * bracket - ``at_least`` and ``at_most``: the true gap lies between them; here rounded outward to 0.0001 mm
 * margin  - gap less required; the parts stand in order of verdict, then margin, worst first
+* at rest - a gap that is the same at every position (a caliper's, on the knuckle) has its witness at ride height
 """
 
 from __future__ import annotations
@@ -13,10 +14,13 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from clearance.gap.found import CLEARS, HITS, TIGHT, UNDECIDED, Gap
 from clearance.mockup.mockup import MockUp
+from clearance.mockup.paths import stands_still
+from clearance.mockup.words import where_text
 from clearance.pose import Array
 from clearance.suspension.position import Cycle, Position
 from clearance.tire.tire import Tire
@@ -48,7 +52,7 @@ def findings_of(
     given here.
     """
     parts = {part.name: part for part in mockup.parts}
-    rows = [_part_row(gap, parts[gap.part], mockup.right_hand) for gap in worst_first(gaps)]
+    rows = [_part_row(mockup, at_rest(mockup, gap), parts[gap.part]) for gap in worst_first(gaps)]
     return {
         "format": FORMAT,
         "title": mockup.title,
@@ -84,7 +88,31 @@ def overall_verdict(gaps: Sequence[Gap]) -> str:
     return min((gap.verdict for gap in gaps), key=WORST_FIRST.index, default=UNDECIDED)
 
 
-def _part_row(gap: Gap, part: Part, right_hand: bool) -> Findings:
+def at_rest(mockup: MockUp, gap: Gap) -> Gap:
+    """The same gap with its witness at ride height, where it is the same at every position; else as it is.
+
+    Which position such a search ends at means nothing, and its place is looked for on the parked car.
+    """
+    part = mockup.part(gap.part)
+    if not stands_still(mockup, part):
+        return gap
+    cycle = mockup.suspension.cycle
+    bump, other, steer = (min(max(0.0, low), high) for low, high in cycle.box)
+    rest = Position(bump_mm=bump, other_bump_mm=other, steer_deg=steer)
+    there, here = (mockup.suspension.pose(p.row()[None], part.rides_on) for p in (gap.position, rest))
+    back = here.after(there.inverse())
+    on_part, on_tire = (back.carry(point[None])[0] for point in (gap.on_part_mm, gap.on_tire_mm))
+    return replace(
+        gap,
+        position=rest,
+        on_part_mm=on_part,
+        on_tire_mm=on_tire,
+        toward_part=back.turn[0] @ gap.toward_part,
+        where=where_text(on_part, right_hand=mockup.right_hand),
+    )
+
+
+def _part_row(mockup: MockUp, gap: Gap, part: Part) -> Findings:
     row: Findings = {
         "name": gap.part,
         "kind": part.kind,
@@ -93,14 +121,15 @@ def _part_row(gap: Gap, part: Part, right_hand: bool) -> Findings:
         "required_from": part.required_from,
         "gap": {"at_least": _down(gap.at_least_mm), "at_most": _up(gap.at_most_mm)},
         "verdict": gap.verdict,
-        "position": _position(gap.position, right_hand),
+        "position": _position(gap.position, mockup.right_hand),
+        "every_position": stands_still(mockup, part),
         "shift": {"ahead": _rounded(gap.shift_mm[0]), "outboard": _rounded(gap.shift_mm[1])},
         "on_part": _point(gap.on_part_mm),
         "on_tire": _point(gap.on_tire_mm),
         "toward_part": [round(float(c), 6) + 0.0 for c in gap.toward_part],
         "tire_region": gap.region,
         "where": gap.where,
-        "per_mm": _per_mm(gap.per_mm, right_hand),
+        "per_mm": _per_mm(gap.per_mm, mockup.right_hand),
         "uncertainty": _rounded(part.uncertainty_mm),
         "finished": gap.finished,
         "swallowed": gap.swallowed,

@@ -20,7 +20,7 @@ from clearance.gap.found import Gap
 from clearance.report.findings import worst_first
 from clearance.report.scene import scene_of
 from clearance.report.sections import section_drawing
-from clearance.report.sentence import position_words, steer_words, verdict_sentence
+from clearance.report.sentence import steer_words, verdict_sentence, when_words
 from clearance.units import both, inch_text, inches
 
 if TYPE_CHECKING:
@@ -73,7 +73,7 @@ def write_report(mockup: MockUp, gaps: Sequence[Gap], findings: Mapping[str, Any
         f=findings,
         sentence=verdict_sentence(findings),
         places=places(mockup, gaps, findings),
-        position=lambda part: position_words(part["position"], findings["cycle"]),
+        position=lambda part: when_words(part, findings["cycle"]),
         notes=[part["note"] for part in scene["parts"] if part["note"]],
         cautions=CAUTIONS,
         css=Markup(room.joinpath("page.css").read_text(encoding="utf-8")),

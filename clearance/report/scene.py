@@ -23,7 +23,7 @@ from clearance.gap.measure import tree_of
 from clearance.geom.bracket import least_at_settings
 from clearance.mockup.paths import seen_by
 from clearance.pose import Array
-from clearance.report.findings import shown_steer_deg, worst_first
+from clearance.report.findings import at_rest, shown_steer_deg, worst_first
 from clearance.report.tubes import is_line, tube
 from clearance.suspension.position import HUB, Shift
 from clearance.well.part import Part
@@ -46,6 +46,7 @@ Scene = dict[str, Any]
 
 def scene_of(mockup: MockUp, gaps: Sequence[Gap]) -> Scene:
     """Meshes, poses and gaps of the whole cycle, ready to be written as JSON."""
+    gaps = [at_rest(mockup, gap) for gap in gaps]
     bump, steer = stops(mockup, gaps)
     parts = {part.name: part for part in mockup.parts}
     shown = [(gap, parts[gap.part]) for gap in worst_first(gaps)]

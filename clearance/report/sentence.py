@@ -25,7 +25,7 @@ def verdict_sentence(findings: Findings) -> str:
         return f"{head}: no part stands around this wheel, so nothing was measured."
     worst = parts[0]
     others = _others(parts)
-    return f"{head}: {closest_words(worst)} {position_words(worst['position'], findings['cycle'])}{others}."
+    return f"{head}: {closest_words(worst)} {when_words(worst, findings['cycle'])}{others}."
 
 
 def closest_words(part: Findings) -> str:
@@ -43,6 +43,11 @@ def closest_words(part: Findings) -> str:
     if part["verdict"] == "clears":
         return f"the closest is {name}, {both(least)} from the {region} where it {keeps},"
     return f"{name} comes within {both(least)} of the {region} and {keeps},"
+
+
+def when_words(part: Findings, cycle: Findings) -> str:
+    """When a part is as close as it comes: at its position, or at every one where its gap never changes."""
+    return "at every position" if part["every_position"] else position_words(part["position"], cycle)
 
 
 def position_words(position: Findings, cycle: Findings) -> str:

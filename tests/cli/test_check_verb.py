@@ -38,6 +38,13 @@ def test_every_part_is_told_with_gap_requirement_position_and_place(capsys):
         assert word in out
 
 
+def test_a_part_on_the_knuckle_is_as_close_at_every_position(capsys):
+    _, out, _ = said(["check", HIT], capsys)
+    row = next(line for line in out.splitlines() if " caliper " in line)
+    assert row.endswith("  every position")
+    assert out.count("every position") == 1
+
+
 def test_worst_comes_first(capsys):
     _, out, _ = said(["check", HIT], capsys)
     order = [

@@ -5,12 +5,16 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from clearance.corner_file.load import load
 from clearance.gap.cycle import over_cycle
+from clearance.gap.still import at_position
+from clearance.mockup.words import where_text
 from clearance.report.findings import as_json, findings_of, overall_verdict, worst_first
 from clearance.report.sentence import verdict_sentence
+from clearance.suspension.position import Position
 
 ROOT = Path(__file__).resolve().parents[2]
 FRONT = """
@@ -100,6 +104,45 @@ def test_the_worst_verdict_stands_first_and_is_the_verdict_of_the_whole(found):
 
 def test_a_corner_with_nothing_around_it_is_not_a_pass():
     assert overall_verdict([]) == "undecided"
+
+
+STRUT = """
+[[part]]
+name = "strut"
+kind = "wall"
+inboard = "150 mm"
+below = "0 mm"
+rides_on = "knuckle"
+"""
+
+
+@pytest.mark.parametrize("corner", ["front-left", "front-right"])
+def test_a_gap_that_never_changes_is_one_of_every_position_with_its_witness_at_ride_height(tmp_path, corner):
+    """The witness is measured anew at ride height: same gap, same two points, same words for the place."""
+    path = tmp_path / "a.toml"
+    path.write_text(FRONT.format(corner=corner, left=34, right=27) + STRUT)
+    mockup = load(path)
+    (gap,) = over_cycle(mockup, parts=["strut"])
+    # the search may end anywhere; here it is made to end at a place that is not ride height
+    elsewhere = Position(bump_mm=40.0, steer_deg=-20.0)
+    (moved,) = at_position(mockup, elsewhere, parts=["strut"])
+    assert moved.position == elsewhere
+    findings = findings_of(mockup, [moved])
+    row = findings["parts"][0]
+    assert row["every_position"]
+    assert row["position"] == {"bump": 0, "other_bump": 0, "steer": 0}
+    assert row["gap"]["at_least"] == pytest.approx(gap.at_least_mm, abs=0.06)
+    distance, foot, normal, _ = mockup.solid.nearest(np.array([row["on_part"]]))
+    assert distance[0] == pytest.approx(moved.at_most_mm, abs=1e-3)
+    assert foot[0] == pytest.approx(row["on_tire"], abs=1e-3)
+    assert normal[0] == pytest.approx(row["toward_part"], abs=1e-4)
+    assert row["where"] == where_text(row["on_part"], right_hand=mockup.right_hand)
+    assert verdict_sentence(findings).endswith("at every position.")
+
+
+def test_a_gap_that_changes_keeps_its_position(found):
+    for row in found["front-left"]["parts"]:
+        assert not row["every_position"]
 
 
 def test_the_sentence_names_part_gap_and_position(found):

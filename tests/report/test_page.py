@@ -47,6 +47,12 @@ def test_the_numbers_of_the_table_are_the_numbers_of_the_findings(report, tree):
             assert f"{whole} mm" in row.text_content()
 
 
+def test_what_rides_on_the_knuckle_is_as_close_at_every_position(tree):
+    rows = tree.xpath("//table[@id='parts']/tbody/tr[not(@class='note')]")
+    everywhere = {row.get("data-part"): "at every position" in row.text_content() for row in rows}
+    assert [name for name, said in everywhere.items() if said] == ["strut"]
+
+
 def test_the_three_tightest_places_are_the_first_of_the_findings(report, tree):
     figures = tree.xpath("//figure[@class='place']")
     assert len(figures) == 3
