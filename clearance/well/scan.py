@@ -144,6 +144,7 @@ def scan_parts(
     placed = placed_scan(raw, unit=unit, scale=scale, place=place, side=side)
     if other_side:
         placed = replace(placed, notes=(*placed.notes, f"scan of the {side} side, mirrored for this corner"))
+    placed = replace(placed, notes=(*placed.notes, *_hole_notes(placed)))
     placed, taken = _cut(placed, remove, split)
     placed = _simplified(placed, cleaning or Cleaning())
     scan_mm = SCAN_WITHIN_MM if uncertainty_mm is None else uncertainty_mm
@@ -199,6 +200,26 @@ def placed_scan(
         placement=where,
         uncertainty_mm=where.uncertainty_mm,
         notes=(*raw.notes, *counts.notes, *where.notes, *(() if place else (NO_PLACE,))),
+    )
+
+
+def _hole_notes(scan: PlacedScan) -> tuple[str, ...]:
+    """How much of its surface a scan is missing, before anything is cut from it; a cloud has its spacing instead."""
+    if not len(scan.faces):
+        return ()
+    labels = scan_clean.pieces(scan.faces, len(scan.vertices_mm))[1]
+    found = scan_clean.rims(scan.vertices_mm, scan.faces, labels)
+    if not found.rims:
+        return ("the scan has no holes: its surface has no open edge",)
+    if not found.holes:
+        return (
+            f"the scan has no holes, unless its longest open edge, {both(found.longest)} round, is one and not its"
+            " outside",
+        )
+    many = f"{found.holes:,} holes, the longest" if found.holes > 1 else "1 hole,"
+    return (
+        f"the scan has {many} {both(found.longest_hole)} round; unless it is an opening of the car itself, nothing was"
+        " measured in it",
     )
 
 

@@ -5,6 +5,9 @@
 * duplicated  - the same three corners again, either way round
 * piece       - triangles that hang together through shared vertices
 * stray piece - a piece whose box is smaller than a stated diagonal; left out only when asked
+* rim         - a closed line of open edges, edges with a triangle on one side only; a sheet has one round its outside
+* hole        - a rim that is not the longest of its piece
+* shared edge - an edge with more than two triangles, where sheets meet
 
 Points in a cloud are only merged. Lengths are the file's own unit, except where a name ends in _mm.
 """
@@ -125,6 +128,50 @@ def pieces(faces: Faces, vertices: int) -> tuple[int, Labels]:
 def chains(edges: Faces, vertices: int) -> tuple[int, Labels]:
     """How many connected lines edges (n, 2) make and, for every edge, which one it is on; the most edges first."""
     return _by_size(_connected(edges, vertices)[edges[:, 0]])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rims:
+    """Where a surface ends. Lengths are in the unit of its vertices."""
+
+    open_edges: int = 0
+    shared_edges: int = 0
+    rims: int = 0
+    holes: int = 0
+    longest: float = 0.0
+    """Round the longest rim of all."""
+    longest_hole: float = 0.0
+    """Round the longest rim that counts as a hole."""
+
+
+def rims(vertices: Array, faces: Faces, piece_of: Labels) -> Rims:
+    """The rims and holes of a surface whose triangles (n,) belong to these pieces."""
+    if not len(faces):
+        return Rims()
+    ends = np.sort(np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]), axis=1)
+    key = ends[:, 0] * np.int64(len(vertices)) + ends[:, 1]
+    order = np.argsort(key, kind="stable")
+    _, start, times = np.unique(key[order], return_index=True, return_counts=True)
+    alone = order[start[times == 1]]
+    shared = int((times > 2).sum())
+    if not len(alone):
+        return Rims(shared_edges=shared)
+    count, rim = chains(ends[alone], len(vertices))
+    length = np.bincount(rim, np.sqrt(((vertices[ends[alone, 0]] - vertices[ends[alone, 1]]) ** 2).sum(axis=1)), count)
+    piece = np.zeros(count, dtype=np.int64)
+    piece[rim] = np.tile(piece_of, 3)[alone]
+    # the longest rim of each piece is its outside, not a hole
+    longest_of = np.zeros(piece_of.max() + 1)
+    np.maximum.at(longest_of, piece, length)
+    hole = length < longest_of[piece]
+    return Rims(
+        open_edges=len(alone),
+        shared_edges=shared,
+        rims=count,
+        holes=int(hole.sum()),
+        longest=float(length.max()),
+        longest_hole=float(length[hole].max()) if hole.any() else 0.0,
+    )
 
 
 def _connected(edges: Faces, vertices: int) -> Labels:

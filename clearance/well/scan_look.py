@@ -1,11 +1,7 @@
 """What is in a scan, before anyone relies on it: nothing here is guessed silently, and nothing is changed.
 
-Lengths are the file's own numbers, because the unit is not known yet. Words:
-
-* piece - triangles that hang together through shared corners
-* rim   - a closed line of open edges, edges with a triangle on one side only; a sheet has one round its outside
-* hole  - a rim that is not the longest of its piece
-* shared edge - an edge with more than two triangles, where sheets meet
+Lengths are the file's own numbers, because the unit is not known yet. The words (piece, rim, hole, shared edge) are
+those of `scan_clean`.
 """
 
 from __future__ import annotations
@@ -18,7 +14,7 @@ from clearance.pose import Array
 from clearance.well import scan_clean
 from clearance.well.scan import spacing
 from clearance.well.scan_place import UNIT_MM, sensible_units
-from clearance.well.scan_read import MESH, Faces, RawMesh
+from clearance.well.scan_read import MESH, RawMesh
 
 SHOWN_PIECES = 5
 
@@ -76,7 +72,7 @@ def look(raw: RawMesh) -> Look:
     """What a scan holds; two million triangles take some seconds."""
     mesh, counts = scan_clean.cleaned(raw)
     count, labels = scan_clean.pieces(mesh.faces, len(mesh.vertices))
-    open_edges, shared, rims, holes, longest = _edges(mesh.vertices, mesh.faces, labels)
+    ends = scan_clean.rims(mesh.vertices, mesh.faces, labels)
     up, because = up_guess(raw)
     return Look(
         name=raw.name,
@@ -89,11 +85,11 @@ def look(raw: RawMesh) -> Look:
         duplicated=counts.duplicated,
         pieces=count,
         largest=_largest(mesh, labels, count),
-        open_edges=open_edges,
-        rims=rims,
-        holes=holes,
-        largest_hole=longest,
-        shared_edges=shared,
+        open_edges=ends.open_edges,
+        rims=ends.rims,
+        holes=ends.holes,
+        largest_hole=ends.longest_hole,
+        shared_edges=ends.shared_edges,
         coloured=raw.colours is not None,
         low=_three(raw.low),
         size=_three(raw.size),
@@ -125,29 +121,6 @@ def _largest(mesh: RawMesh, labels: scan_clean.Labels, count: int) -> tuple[Piec
         )
         for k in range(min(count, SHOWN_PIECES))
     )
-
-
-def _edges(vertices: Array, faces: Faces, labels: scan_clean.Labels) -> tuple[int, int, int, int, float]:
-    """Open edges, shared edges, rims, holes, and the length round the longest hole."""
-    if not len(faces):
-        return 0, 0, 0, 0, 0.0
-    ends = np.sort(np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]), axis=1)
-    key = ends[:, 0] * np.int64(len(vertices)) + ends[:, 1]
-    order = np.argsort(key, kind="stable")
-    _, start, times = np.unique(key[order], return_index=True, return_counts=True)
-    alone = order[start[times == 1]]
-    shared = int((times > 2).sum())
-    if not len(alone):
-        return 0, shared, 0, 0, 0.0
-    rims, rim = scan_clean.chains(ends[alone], len(vertices))
-    length = np.bincount(rim, np.sqrt(((vertices[ends[alone, 0]] - vertices[ends[alone, 1]]) ** 2).sum(axis=1)), rims)
-    piece = np.zeros(rims, dtype=np.int64)
-    piece[rim] = np.tile(labels, 3)[alone]
-    # the longest rim of each piece is its outside, not a hole
-    longest_of = np.zeros(labels.max() + 1)
-    np.maximum.at(longest_of, piece, length)
-    hole = length < longest_of[piece]
-    return len(alone), shared, rims, int(hole.sum()), float(length[hole].max()) if hole.any() else 0.0
 
 
 def up_guess(raw: RawMesh) -> tuple[str, str]:

@@ -65,6 +65,15 @@ def test_json_prints_only_json_and_follows_its_schema(capsys):
         assert part["gap"]["at_least"] <= part["gap"]["at_most"] + 1e-9
 
 
+def test_the_holes_of_a_scan_stand_in_the_findings(capsys):
+    """As `clearance scan` counts them in the same file."""
+    _, out, _ = said(["check", TIGHT, "--json"], capsys)
+    (notes,) = [" ".join(part["notes"]) for part in json.loads(out)["parts"] if part["kind"] == "mesh"]
+    _, out, _ = said(["scan", CORNERS / "scanned-well.ply", "--json", "--unit", "mm"], capsys)
+    holes = json.loads(out)["holes"]
+    assert f"the scan has {holes or 'no'} hole" in notes
+
+
 def test_a_tighter_tolerance_is_kept(capsys):
     _, out, _ = said(["check", CLEAR, "--json", "--tolerance", "0.01 mm"], capsys)
     for part in json.loads(out)["parts"]:

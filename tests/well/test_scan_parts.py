@@ -245,6 +245,43 @@ def test_a_look_at_a_closed_box_and_at_one_with_a_hole():
     assert (two.rims, two.holes) == (2, 1)
 
 
+def sheet(*left_out: tuple[int, int]) -> RawMesh:
+    """A flat sheet of 20 x 20 squares of 10 mm, without the squares of these columns and rows."""
+    number = np.arange(21 * 21).reshape(21, 21)
+    squares = [(i, j) for i in range(20) for j in range(20) if (i, j) not in left_out]
+    corners = np.array([[number[i, j], number[i + 1, j], number[i + 1, j + 1], number[i, j + 1]] for i, j in squares])
+    x, z = np.meshgrid(np.arange(21) * 10.0, np.arange(21) * 10.0, indexing="ij")
+    vertices = np.column_stack([x.ravel(), np.full(441, -180.0), z.ravel()])
+    return RawMesh(
+        name="sheet", vertices=vertices, faces=np.concatenate([corners[:, [0, 1, 2]], corners[:, [0, 2, 3]]])
+    )
+
+
+def hole_note(raw: RawMesh, remove: tuple[Removal, ...] = ()) -> str:
+    part = scan_parts(raw, name="sheet", unit="mm", remove=remove)[0]
+    (note,) = [note for note in part.notes if note.startswith("the scan has ")]
+    return note
+
+
+def test_the_holes_of_a_scan_stand_among_the_notes_of_its_part():
+    """A square out of the sheet is a hole 40 mm round, two side by side are one of 60 mm; the outside is 800 mm."""
+    assert "2 holes, the longest 60.0 mm (2 3/8 in) round" in hole_note(sheet((3, 3), (10, 12), (11, 12)))
+    assert "1 hole, 40.0 mm (1 9/16 in) round" in hole_note(sheet((3, 3)))
+    assert "no holes" in hole_note(sheet())
+    assert "800.0 mm (31 1/2 in) round" in hole_note(sheet())
+    assert "no open edge" in hole_note(as_raw(trimesh.creation.box(extents=[100, 4, 100])))
+
+
+def test_a_cut_through_a_scan_is_not_one_of_its_holes():
+    middle = BoxRegion(low_mm=np.array([75.0, -190, 75]), high_mm=np.array([125.0, -170, 125]))
+    assert "1 hole, 40.0 mm" in hole_note(sheet((3, 3)), remove=(Removal(name="brake", region=middle),))
+
+
+def test_a_look_at_the_scan_counts_the_same_holes():
+    found = look(sheet((3, 3), (10, 12), (11, 12)))
+    assert (found.rims, found.holes, found.largest_hole) == (3, 2, 60.0)
+
+
 def test_three_sheets_on_one_edge_share_it():
     found = look(
         RawMesh(
