@@ -6,7 +6,8 @@ matters (names, colours of 16 bits, keyframes that share one clock, no stray ext
 library would have to be undone in each of these.
 
 * node "tire and wheel" - the solid in hub axes, standing at the worst position and moving in the animation
-* one node per part     - where it stands at that position; parts on the axle or knuckle move too
+* one node per part     - where it stands at that position; parts on the axle or knuckle move too; of an endless sheet
+                          only what is near the wheel (see `near`)
 * node "zones"          - the patches that are too close, a child each, just clear of their parts so that they show
 * animation "cycle"     - droop to bump straight ahead, lock to lock at ride height, then locks at both ends of travel
 
@@ -24,6 +25,7 @@ from typing import Any
 
 import numpy as np
 
+from clearance.export.near import near_the_wheel
 from clearance.export.scan import gap_colours
 from clearance.export.stl import real_side
 from clearance.gap.map import over_vertices
@@ -185,7 +187,8 @@ def _zone_nodes(
 
 
 def _drawn(mockup: MockUp, part: Part, edge_mm: float) -> tuple[Array, np.ndarray, Array]:
-    """A part's mesh with its gaps; what is only a line becomes a tube of its skin."""
+    """A part's mesh near the wheel with its gaps; what is only a line becomes a tube of its skin."""
+    part = near_the_wheel(mockup, part)
     vertices, faces, gap = over_vertices(mockup, part, edge_mm=None if part.kind == "mesh" else edge_mm)
     a, b, c = (vertices[faces[:, i]] for i in range(3))
     flat = np.linalg.norm(np.cross(b - a, c - a), axis=1) < 1e-9

@@ -119,11 +119,14 @@
       title: { text: "" }, showticklabels: false };
     const far = 1.25 * scene.reach, up = Math.max(...scene.bump.map(Math.abs));
     const wide = 0.9 * scene.reach;
+    // a millimetre is as long along every axis, whatever the parts reach: a wheel must look round
+    const sides = [2 * far, 2 * wide, 2 * far + up * 1.3], middle = Math.cbrt(sides[0] * sides[1] * sides[2]);
+    const [x, y, z] = sides.map((side) => side / middle);
     const named = (text) => ({ ...quiet, title: { text, font: { size: 12 } } });
     const phone = window.matchMedia("(max-width: 640px)").matches;
     Plotly.newPlot(view, [wheelTrace(), ...scene.parts.map(partTrace), marks()], {
       margin: { l: 0, r: 0, t: 0, b: 0 }, paper_bgcolor: "rgba(0,0,0,0)", showlegend: false, font: { color: colours.ink, size: phone ? 11 : 13 },
-      scene: { aspectmode: "data", camera: camera("first"), dragmode: phone ? "orbit" : "turntable", xaxis: { ...named("ahead"), range: [-far, far] },
+      scene: { aspectmode: "manual", aspectratio: { x, y, z }, camera: camera("first"), dragmode: phone ? "orbit" : "turntable", xaxis: { ...named("ahead"), range: [-far, far] },
         yaxis: { ...named("outboard"), range: scene.mirrored ? [wide, -wide] : [-wide, wide] }, zaxis: { ...named("up"), range: [-far - up * 0.3, far + up] } },
       uirevision: "kept",
     }, { responsive: true, displaylogo: false, displayModeBar: false, scrollZoom: false });

@@ -74,7 +74,7 @@ def write_report(mockup: MockUp, gaps: Sequence[Gap], findings: Mapping[str, Any
         sentence=verdict_sentence(findings),
         places=places(mockup, gaps, findings),
         position=lambda part: when_words(part, findings["cycle"]),
-        notes=[part["note"] for part in scene["parts"] if part["note"]],
+        notes=[*_endless_note(mockup), *(part["note"] for part in scene["parts"] if part["note"])],
         cautions=CAUTIONS,
         css=Markup(room.joinpath("page.css").read_text(encoding="utf-8")),
         js=Markup(room.joinpath("page.js").read_text(encoding="utf-8")),
@@ -83,6 +83,12 @@ def write_report(mockup: MockUp, gaps: Sequence[Gap], findings: Mapping[str, Any
         findings_json=Markup(_as_script(findings)),
     )
     return text.encode()
+
+
+def _endless_note(mockup: MockUp) -> list[str]:
+    if not any(part.endless for part in mockup.parts):
+        return []
+    return ["Where a sheet was given no bound, it is shown only near the wheel; it was measured further out."]
 
 
 def plotting_script() -> str:

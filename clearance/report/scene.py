@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from clearance.export.near import near_the_wheel
 from clearance.gap.found import Gap
 from clearance.gap.map import over_vertices
 from clearance.gap.measure import tree_of
@@ -178,7 +179,7 @@ def coloured(mockup: MockUp, part: Part) -> tuple[Array, Any, Array, str]:
     """Vertices (v, 3), faces (t, 3), each vertex's least gap over the cycle (v,), and a note where not all is shown."""
     if part.skin_mm > 0 and is_line(part.triangles_mm):
         return _bar(mockup, part)
-    count = len(part.triangles_mm)
+    part, count = near_the_wheel(mockup, part), len(part.triangles_mm)
     if count <= MOST_TRIANGLES:
         vertices, faces, least = over_vertices(mockup, part, edge_mm=DETAIL_MM)
         return vertices, faces, least, ""

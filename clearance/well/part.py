@@ -47,5 +47,8 @@ class Part:
     uncertainty_mm: float = 0.0
     """How far its surface may really be from where it is given: the tape's or the scan's."""
     far_end: FarEnd | None = None
+    endless: tuple[str, ...] = ()
+    """The sides to which it goes on without bound ("ahead", "behind", "above", "below"): there its edge is not one of
+    the car, only far enough away to measure."""
     notes: tuple[str, ...] = field(default=())
     """What a reader of the findings must know about it: cleaned, cut, assumed."""

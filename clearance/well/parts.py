@@ -62,6 +62,7 @@ def tagged(
     name: str | None = None,
     skin_mm: float = 0.0,
     far_end: FarEnd | None = None,
+    endless: tuple[str, ...] = (),
     notes: tuple[str, ...] = (),
 ) -> Part:
     """The part that these triangles (n, 3, 3) are, with what its tag says."""
@@ -76,6 +77,7 @@ def tagged(
         thickness_mm=tag.thickness_mm,
         uncertainty_mm=tag.uncertainty_mm,
         far_end=far_end,
+        endless=endless,
         notes=notes,
     )
 
@@ -107,7 +109,9 @@ def wall(
     y = -inboard_mm if inboard_mm is not None else float(outboard_mm or 0.0)
     back, front = span(behind_mm, ahead_mm, reach_mm, "behind", "ahead")
     low, high = span(below_mm, above_mm, reach_mm, "below", "above")
-    return tagged(tag, "wall", rectangle((back, y, low), (front - back, 0.0, 0.0), (0.0, 0.0, high - low)))
+    bounds = {"ahead": ahead_mm, "behind": behind_mm, "above": above_mm, "below": below_mm}
+    sheet = rectangle((back, y, low), (front - back, 0.0, 0.0), (0.0, 0.0, high - low))
+    return tagged(tag, "wall", sheet, endless=tuple(side for side, bound in bounds.items() if bound is None))
 
 
 def span(less_mm: float | None, more_mm: float | None, reach_mm: float, less: str, more: str) -> tuple[float, float]:

@@ -92,7 +92,14 @@ def tub(
     if outer_panel_mm is not None:
         above = _clipped(_with_levels(outline, [outer_panel_mm]), outer_panel_mm)
         faces["outer panel"] = _upright(above, outer_panel_mm, [], lambda z: np.full_like(z, outer_mm))
-    return tuple(tagged(tag, "tub", _solid_ones(rows), name=f"{tag.name} {face}") for face, rows in faces.items())
+    down = ("below",) if bottom_mm is None else ()
+    ends = {"ahead": front_mm, "behind": rear_mm} if crown.height_mm is not None else {}
+    along = tuple(side for side, bound in ends.items() if bound is None)
+    endless = {"inner wall": (*along, *down), "crown": along, "front": down, "rear": down, "outer panel": along}
+    return tuple(
+        tagged(tag, "tub", _solid_ones(rows), name=f"{tag.name} {face}", endless=endless[face])
+        for face, rows in faces.items()
+    )
 
 
 def _outline(crown: Crown, front_mm: float | None, rear_mm: float | None, reach_mm: float) -> Outline:

@@ -87,6 +87,15 @@ def test_the_sections_stand_in_the_order_that_a_reader_needs(tree):
     assert tree.xpath("//h3[@id='cautions']")
 
 
+def test_endless_sheets_are_shown_near_the_wheel_and_the_page_says_so(report, tree):
+    """The tub has no bottom, the wall on the knuckle no bound but one: 1.25 times the reach, the gap and the travel."""
+    scene = json.loads(tree.xpath("//script[@id='scene']")[0].text)
+    for shown in scene["parts"]:
+        furthest = max(abs(v) for axis in "xz" for v in shown[axis])
+        assert furthest < 1.25 * scene["reach"] + shown["required"] + 80 + 20, shown["name"]
+    assert "it is shown only near the wheel" in " ".join(tree.text_content().split())
+
+
 def test_words_from_the_corner_file_cannot_become_markup(tree, report):
     assert tree.xpath("//h1")[0].text_content() == report.findings["title"]
     assert not tree.xpath("//roadster")

@@ -110,6 +110,19 @@ def test_the_turning_view_is_drawn(which, request):
     assert 0.03 < dark < 0.9
 
 
+def test_a_millimetre_is_as_long_along_every_axis_of_the_view(wide):
+    """Or a wheel would not look round: each side of the drawn box over its range of millimetres."""
+    sides, spans = wide.page.evaluate(
+        """() => {
+            const scene = document.getElementById('view')._fullLayout.scene, axes = ['x', 'y', 'z'];
+            const drawn = scene._scene.glplot.getAspectratio(), range = (k) => scene[k + 'axis'].range;
+            return [axes.map(k => drawn[k]), axes.map(k => Math.abs(range(k)[1] - range(k)[0]))];
+        }"""
+    )
+    scale = np.array(sides) / np.array(spans)
+    assert scale == pytest.approx(np.full(3, scale[0]), rel=1e-6)
+
+
 def test_the_page_opens_at_the_tightest_place(wide, report):
     wide.page.click("#worst")
     part = report.findings["parts"][0]
