@@ -7,7 +7,8 @@ library would have to be undone in each of these.
 
 * node "tire and wheel" - the solid in hub axes, standing at the worst position and moving in the animation
 * one node per part     - where it stands at that position; parts on the axle or knuckle move too; of an endless sheet
-                          only what is near the wheel (see `near`)
+                          only what is near the wheel (see `near`). A part whose far end rides on something else is
+                          stretched as it moves, by the weights of three morph targets: that end a metre off each way
 * node "zones"          - the patches that are too close, a child each, just clear of their parts so that they show
 * animation "cycle"     - droop to bump straight ahead, lock to lock at ride height, then locks at both ends of travel
 
@@ -30,6 +31,7 @@ from clearance.export.scan import gap_colours
 from clearance.export.stl import real_side
 from clearance.gap.map import over_vertices
 from clearance.mockup.mockup import MockUp
+from clearance.mockup.paths import far_move, shares_of
 from clearance.pose import Array, Pose
 from clearance.suspension.position import BODY, HUB, Cycle, Position
 from clearance.well.part import Part
@@ -57,6 +59,7 @@ def scene_glb(
     file = _File()
     children = []
     moving: list[tuple[int, str]] = []
+    stretched: list[tuple[int, Part]] = []
     vertices, faces = mockup.solid.mesh(0.4)
     beyond = np.hypot(vertices[:, 0], vertices[:, 2]) > mockup.wheel.flange_diameter_mm / 2 + 0.01
     colours = np.where(beyond[:, None], _RUBBER, _METAL)
@@ -66,17 +69,21 @@ def scene_glb(
     children.append(hub)
     frames: dict[str, str] = {}
     for part in mockup.parts:
-        vertices, faces, gap = _drawn(mockup, part, edge_mm)
+        vertices, faces, gap, share = _drawn(mockup, part, edge_mm)
+        vertices = vertices + share[:, None] * far_move(mockup.suspension, part, position.row()[None])
         colours = linear(gap_colours(gap, part.required_mm) / 255.0)
-        node = file.node(part.name, *real_side(vertices, faces, right_hand=mockup.right_hand), colours)
+        stretch = None if part.far_end is None else share
+        node = file.node(part.name, *real_side(vertices, faces, right_hand=mockup.right_hand), colours, stretch=stretch)
         frames[part.name] = part.rides_on
         children.append(node)
         if part.rides_on != BODY:
             file.place(node, _where(mockup, position, part.rides_on), mockup.right_hand)
             moving.append((node, part.rides_on))
+        if part.far_end is not None:
+            stretched.append((node, part))
     children += _zone_nodes(file, mockup, zones, frames, position, moving)
     file.root = file.group(mockup.title or "mock-up", children)
-    _animate(file, mockup, moving)
+    _animate(file, mockup, position, moving, stretched)
     return file.bytes({"corner": mockup.corner, "worst": _said(mockup, position), "colours": colour_key_text(mockup)})
 
 
@@ -186,25 +193,27 @@ def _zone_nodes(
     return groups
 
 
-def _drawn(mockup: MockUp, part: Part, edge_mm: float) -> tuple[Array, np.ndarray, Array]:
-    """A part's mesh near the wheel with its gaps; what is only a line becomes a tube of its skin."""
+def _drawn(mockup: MockUp, part: Part, edge_mm: float) -> tuple[Array, np.ndarray, Array, Array]:
+    """A part's mesh near the wheel with each vertex's gap and its share of the far end's move; what is only a line
+    becomes a tube of its skin.
+    """
     part = near_the_wheel(mockup, part)
     vertices, faces, gap = over_vertices(mockup, part, edge_mm=None if part.kind == "mesh" else edge_mm)
+    share = shares_of(part, vertices)
     a, b, c = (vertices[faces[:, i]] for i in range(3))
     flat = np.linalg.norm(np.cross(b - a, c - a), axis=1) < 1e-9
-    if not flat.any():
-        return vertices, faces, gap
-    if part.skin_mm <= 0:
-        return vertices, faces[~flat], gap
+    if not flat.any() or part.skin_mm <= 0:
+        return vertices, faces[~flat], gap, share
     ends = np.sort(faces[flat], axis=1)
     pairs = np.unique(np.concatenate([ends[:, [0, 1]], ends[:, [1, 2]], ends[:, [0, 2]]]), axis=0)
     pairs = pairs[np.linalg.norm(vertices[pairs[:, 0]] - vertices[pairs[:, 1]], axis=1) > 1e-9]
     if len(pairs) == 0:
-        return vertices, faces[~flat], gap
+        return vertices, faces[~flat], gap, share
     tube, tube_faces, end = _tubes(vertices[pairs[:, 0]], vertices[pairs[:, 1]], part.skin_mm)
-    used = faces[~flat]
+    owner = pairs.T.ravel()[end]
     points = np.concatenate([vertices, tube])
-    return points, np.concatenate([used, tube_faces + len(vertices)]), np.concatenate([gap, gap[pairs.T.ravel()[end]]])
+    indices = np.concatenate([faces[~flat], tube_faces + len(vertices)])
+    return points, indices, np.concatenate([gap, gap[owner]]), np.concatenate([share, share[owner]])
 
 
 def _tubes(start: Array, end: Array, radius_mm: float) -> tuple[Array, np.ndarray, np.ndarray]:
@@ -217,7 +226,9 @@ def _tubes(start: Array, end: Array, radius_mm: float) -> tuple[Array, np.ndarra
     v = np.cross(along, u)
     angle = np.arange(_TUBE_SIDES) * (2 * np.pi / _TUBE_SIDES)
     ring = radius_mm * (np.cos(angle)[None, :, None] * u[:, None] + np.sin(angle)[None, :, None] * v[:, None])
-    vertices = np.concatenate([start[:, None] + ring, end[:, None] + ring], axis=1).reshape(-1, 3)
+    # the lids have rings of their own: they are not to round the edge that they make, nor to show within a bar
+    rings = [start[:, None] + ring, end[:, None] + ring] * 2
+    vertices = np.concatenate(rings, axis=1).reshape(-1, 3)
     i = np.arange(_TUBE_SIDES)
     j, n = (i + 1) % _TUBE_SIDES, _TUBE_SIDES
     fan = np.arange(1, n - 1)
@@ -225,12 +236,12 @@ def _tubes(start: Array, end: Array, radius_mm: float) -> tuple[Array, np.ndarra
         [
             np.column_stack([i, j, j + n]),
             np.column_stack([i, j + n, i + n]),
-            np.column_stack([0 * fan, fan + 1, fan]),
-            np.column_stack([0 * fan + n, fan + n, fan + 1 + n]),
+            np.column_stack([0 * fan, fan + 1, fan]) + 2 * n,
+            np.column_stack([0 * fan, fan, fan + 1]) + 3 * n,
         ]
     )
-    faces = (np.arange(count)[:, None, None] * 2 * n + one).reshape(-1, 3)
-    owner = (np.arange(count)[:, None] + np.repeat([0, count], n)[None]).ravel()
+    faces = (np.arange(count)[:, None, None] * 4 * n + one).reshape(-1, 3)
+    owner = (np.arange(count)[:, None] + np.repeat([0, count, 0, count], n)[None]).ravel()
     return vertices, faces, owner
 
 
@@ -244,7 +255,23 @@ def _normals(vertices: Array, faces: np.ndarray) -> Array:
     return normal / np.where(size < 1e-12, 1.0, size)[:, None]
 
 
-def _animate(file: _File, mockup: MockUp, moving: Sequence[tuple[int, str]]) -> None:
+def _stretches(mockup: MockUp, part: Part, rows: Array, position: Position) -> Array:
+    """(n, 3): the weights of a part's three morph targets at positions (n, 3).
+
+    They say how many metres its far end has moved from where it is at the position that the file stands at.
+    """
+    moved = far_move(mockup.suspension, part, rows) - far_move(mockup.suspension, part, position.row()[None])
+    weights: Array = moved @ _across(mockup.right_hand).T / 1000.0
+    return weights
+
+
+def _animate(
+    file: _File,
+    mockup: MockUp,
+    position: Position,
+    moving: Sequence[tuple[int, str]],
+    stretched: Sequence[tuple[int, Part]],
+) -> None:
     rows = cycle_rows(mockup.suspension.cycle)
     if len(rows) < 2:
         return
@@ -254,14 +281,16 @@ def _animate(file: _File, mockup: MockUp, moving: Sequence[tuple[int, str]]) -> 
         place, turn = placed(pose, mockup.right_hand)
         file.channel(node, "translation", clock, file.accessor(place, "VEC3", _FLOAT))
         file.channel(node, "rotation", clock, file.accessor(turn, "VEC4", _FLOAT))
+    for node, part in stretched:
+        weights = _stretches(mockup, part, rows, position).ravel()
+        file.channel(node, "weights", clock, file.accessor(weights, "SCALAR", _FLOAT))
 
 
 def placed(pose: Pose, right_hand: bool) -> tuple[Array, Array]:
     """Poses in corner axes as glTF translations (n, 3) in metres and unit quaternions (n, 4) x, y, z, w without
     jumps.
     """
-    side = np.diag([1.0, -1.0 if right_hand else 1.0, 1.0])
-    across = _GLTF @ side
+    across = _across(right_hand)
     place = pose.origin_mm @ across.T / 1000.0
     turn = across @ pose.turn @ across.T
     quaternion = _quaternions(turn)
@@ -269,6 +298,12 @@ def placed(pose: Pose, right_hand: bool) -> tuple[Array, Array]:
         if quaternion[i] @ quaternion[i - 1] < 0:
             quaternion[i] = -quaternion[i]
     return place, quaternion
+
+
+def _across(right_hand: bool) -> Array:
+    """(3, 3): from the corner axes inside the package to those of the file, a right corner's mirror included."""
+    across: Array = _GLTF @ np.diag([1.0, -1.0 if right_hand else 1.0, 1.0])
+    return across
 
 
 def _quaternions(turn: Array) -> Array:
@@ -313,9 +348,18 @@ class _File:
         self.accessors.append(entry)
         return len(self.accessors) - 1
 
-    def node(self, name: str, vertices_mm: Array, faces: np.ndarray, colours: Array, *, glow: bool = False) -> int:
+    def node(
+        self,
+        name: str,
+        vertices_mm: Array,
+        faces: np.ndarray,
+        colours: Array,
+        *,
+        glow: bool = False,
+        stretch: Array | None = None,
+    ) -> int:
         """A node with a mesh in millimetres of corner axes and linear colours (v, 4); empty where there are no
-        faces.
+        faces. With `stretch` (v,), each vertex's share, it can be stretched along the three axes.
         """
         if len(faces) == 0:
             return self.group(name, [])
@@ -330,7 +374,13 @@ class _File:
         indices = self.accessor(index.ravel(), "SCALAR", _INT, target=34963)
         self.glows |= glow
         primitive = {"attributes": attributes, "indices": indices, "material": 1 if glow else 0, "mode": 4}
-        self.meshes.append({"name": name, "primitives": [primitive]})
+        mesh: dict[str, Any] = {"name": name, "primitives": [primitive]}
+        if stretch is not None:
+            moves = [stretch[used][:, None] * axis for axis in np.eye(3)]
+            targets = [self.accessor(move, "VEC3", _FLOAT, limits=True, target=34962) for move in moves]
+            primitive["targets"] = [{"POSITION": target} for target in targets]
+            mesh["weights"] = [0.0, 0.0, 0.0]
+        self.meshes.append(mesh)
         self.nodes.append({"name": name, "mesh": len(self.meshes) - 1})
         return len(self.nodes) - 1
 

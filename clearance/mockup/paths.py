@@ -124,6 +124,32 @@ def relative(
     return np.column_stack([centre, axis, far])
 
 
+def far_move(suspension: Suspension, part: Part, rows: Array) -> Array:
+    """(n, 3): how far a part's far end has moved at positions (n, 3), as what its near end rides on sees it.
+
+    Zeros where it has no far end.
+    """
+    frame, point = _far_end(part)
+    moved: Array = relative(suspension, part.rides_on, frame, point, rows)[:, 6:]
+    return moved
+
+
+def shares_of(part: Part, points_mm: Array) -> Array:
+    """(n,): of points on or near a bar's centre line, how much of its far end's move each one makes; zeros without one.
+
+    A part with a far end is a bar: its triangles run along the line from their first corner to their second.
+    """
+    if part.far_end is None:
+        return np.zeros(len(points_mm))
+    start, along = part.triangles_mm[:, 0], part.triangles_mm[:, 1] - part.triangles_mm[:, 0]
+    offset = points_mm[:, None] - start[None]
+    way = np.clip(np.einsum("nmi,mi->nm", offset, along) / np.einsum("mi,mi->m", along, along), 0.0, 1.0)
+    piece = np.argmin(np.linalg.norm(offset - way[:, :, None] * along, axis=2), axis=1)
+    first, second = part.far_end.share[piece, 0], part.far_end.share[piece, 1]
+    shares: Array = first + way[np.arange(len(points_mm)), piece] * (second - first)
+    return shares
+
+
 def _far_end(part: Part) -> tuple[str | None, tuple[float, ...] | None]:
     if part.far_end is None:
         return None, None

@@ -41,17 +41,20 @@
 
   const stop = () => bump.valueAsNumber * scene.steer.length + steer.valueAsNumber;
 
-  function carried(mesh, pose) {
-    const [ox, oy, oz, a, b, c, d, e, f, g, h, i] = pose, n = mesh.x.length;
+  function carried(mesh, pose, far) {
+    const [ox, oy, oz, a, b, c, d, e, f, g, h, i] = pose, n = mesh.x.length, [fx, fy, fz] = far || [0, 0, 0];
     const x = new Float32Array(n), y = new Float32Array(n), z = new Float32Array(n);
     for (let k = 0; k < n; k++) {
-      const p = mesh.x[k], q = mesh.y[k], r = mesh.z[k];
+      // the far end of a shock rides on something else: what is near it goes along with it
+      const share = far ? mesh.share[k] : 0;
+      const p = mesh.x[k] + share * fx, q = mesh.y[k] + share * fy, r = mesh.z[k] + share * fz;
       x[k] = ox + a * p + b * q + c * r;
       y[k] = oy + d * p + e * q + f * r;
       z[k] = oz + g * p + h * q + i * r;
     }
     return { x, y, z };
   }
+  const partNow = (part) => carried(part, scene.poses[part.frame][stop()], part.far && part.far[stop()]);
 
   // ---- colours: one scale that reads the same to every kind of colour vision, orange below zero and blue above
 
@@ -83,9 +86,8 @@
   const withGap = (gaps) => gaps.map((g) => [mmText(g), inchText(g)]);
 
   function partTrace(part, index) {
-    const at = carried(part, scene.poses[part.frame][stop()]);
     return {
-      type: "mesh3d", name: part.name, ...at, i: part.i, j: part.j, k: part.k, intensity: part.least, customdata: withGap(part.least),
+      type: "mesh3d", name: part.name, ...partNow(part), i: part.i, j: part.j, k: part.k, intensity: part.least, customdata: withGap(part.least),
       colorscale: scale, cmin: least, cmax: most, opacity: part.verdict === "clears" ? 0.55 : 0.85, flatshading: true,
       showscale: index === 0, colorbar: { title: { text: axisName("least gap"), side: "right" }, thickness: 12, len: 0.8, x: 1.0, xpad: 4 },
       lighting: { ambient: 0.95, diffuse: 0.12, specular: 0 },
@@ -204,7 +206,7 @@
     writeNow();
     const moving = [[0, carried(scene.wheel, scene.poses.hub[stop()])]];
     scene.parts.forEach((part, index) => {
-      if (part.frame !== "body") moving.push([index + 1, carried(part, scene.poses[part.frame][stop()])]);
+      if (part.frame !== "body" || part.far) moving.push([index + 1, partNow(part)]);
     });
     Plotly.restyle(view, { x: moving.map(([, m]) => m.x), y: moving.map(([, m]) => m.y), z: moving.map(([, m]) => m.z) }, moving.map(([n]) => n));
     const cross = here(chosen());

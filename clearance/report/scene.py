@@ -6,6 +6,8 @@ over no play, all of it toward the part and the worst that was found, and over t
 
 * grid   - the stops: bump from droop to bump, steer as the car's own (positive to the left)
 * frame  - what a part rides on; each has its pose at every stop, row by row: origin, then the turn, twelve numbers
+* far    - of a part with an end on something else: how far that end has moved at every stop, as the frame sees it; each
+           vertex goes along by its share
 * detail - how finely a part's sheets are divided, so that colours can change over them
 """
 
@@ -22,7 +24,7 @@ from clearance.gap.found import Gap
 from clearance.gap.map import over_vertices
 from clearance.gap.measure import tree_of
 from clearance.geom.bracket import least_at_settings
-from clearance.mockup.paths import seen_by
+from clearance.mockup.paths import far_move, seen_by, shares_of
 from clearance.pose import Array
 from clearance.report.findings import at_rest, shown_steer_deg, worst_first
 from clearance.report.tubes import is_line, tube
@@ -64,7 +66,7 @@ def scene_of(mockup: MockUp, gaps: Sequence[Gap]) -> Scene:
         "poses": {frame: _poses(mockup, frame, rows) for frame in frames},
         "wheel": _wheel(mockup),
         "parts": [
-            _part(mockup, gap, part, bump, steer, table.min(axis=0))
+            _part(mockup, gap, part, bump, steer, table.min(axis=0), rows)
             for (gap, part), table in zip(shown, tables, strict=True)
         ],
     }
@@ -158,7 +160,7 @@ def _wheel(mockup: MockUp) -> Scene:
     return {**_mesh(vertices, faces), "rubber": [int(r) for r in rubber]}
 
 
-def _part(mockup: MockUp, gap: Gap, part: Part, bump: Array, steer: Array, table: Array) -> Scene:
+def _part(mockup: MockUp, gap: Gap, part: Part, bump: Array, steer: Array, table: Array, rows: Array) -> Scene:
     vertices, faces, least, note = coloured(mockup, part)
     return {
         "name": gap.part,
@@ -171,8 +173,17 @@ def _part(mockup: MockUp, gap: Gap, part: Part, bump: Array, steer: Array, table
         "map": [_rounded(row, 3) for row in table.reshape(len(bump), len(steer))],
         "least": _rounded(least, 2),
         "note": note,
+        **_far_end(mockup, part, vertices, rows),
         **_mesh(vertices, faces),
     }
+
+
+def _far_end(mockup: MockUp, part: Part, vertices: Array, rows: Array) -> Scene:
+    """Of a part that two frames carry: each vertex's share of the far end's move, and that move at every stop."""
+    if part.far_end is None:
+        return {}
+    far = far_move(mockup.suspension, part, rows)
+    return {"share": _rounded(shares_of(part, vertices), 5), "far": [_rounded(row, 3) for row in far]}
 
 
 def coloured(mockup: MockUp, part: Part) -> tuple[Array, Any, Array, str]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from clearance.mockup.paths import far_move, shares_of
 from clearance.pose import Array
 from clearance.suspension.position import Suspension
 from clearance.well.part import Part
@@ -28,13 +29,10 @@ def seen_triangles(part: Part, suspension: Suspension, position: Array) -> Array
 def carried(points_mm: Array, part: Part, suspension: Suspension, position: Array) -> Array:
     """Points (n, 3) of a part at ride height, where it has gone at one position (3,)."""
     row = np.asarray(position, dtype=float)[None, :]
-    here = suspension.pose(row, part.rides_on).carry(points_mm[:, None, :])[:, 0]
-    if part.far_end is None or len(part.far_end.share.reshape(-1)) != len(points_mm):
-        return here
-    there = suspension.pose(row, part.far_end.frame).carry(points_mm[:, None, :])[:, 0]
-    share = part.far_end.share.reshape(-1, 1)
-    placed: Array = (1.0 - share) * here + share * there
-    return placed
+    if part.far_end is not None:
+        points_mm = points_mm + shares_of(part, points_mm)[:, None] * far_move(suspension, part, row)
+    here: Array = suspension.pose(row, part.rides_on).carry(points_mm[:, None, :])[:, 0]
+    return here
 
 
 def is_line(triangles_mm: Array) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import shutil
 import struct
 import subprocess
@@ -16,7 +17,7 @@ import trimesh
 from clearance.corner_file.load import load
 from clearance.export.glb import colour_key, cycle_rows, linear, scene_glb, zones_glb
 from clearance.pose import mirrored
-from clearance.suspension.position import Cycle
+from clearance.suspension.position import Cycle, Position
 from clearance.zones.zone import zones_of
 
 HERE = Path(__file__).parent
@@ -116,6 +117,75 @@ def test_the_animation_stands_where_the_suspension_puts_the_hub(heron):
     axis = mirrored(pose.turn[:, :, 1]) * -1
     assert carried == pytest.approx(axis[:, [0, 2, 1]] * [1, 1, -1], abs=1e-5)
     assert np.all(np.einsum("ij,ij->i", found["rotation"][1:], found["rotation"][:-1]) > 0.9)
+
+
+def stretched(content: bytes, node: dict, weights) -> np.ndarray:
+    """The vertices of a node that morph targets move by these weights, as glTF 2.0 has it (3.7.2.2)."""
+    head, _ = parts_of(content)
+    (primitive,) = head["meshes"][node["mesh"]]["primitives"]
+    points = values(content, primitive["attributes"]["POSITION"]).astype(float)
+    for target, weight in zip(primitive["targets"], weights, strict=True):
+        points = points + weight * values(content, target["POSITION"])
+    return points
+
+
+@pytest.mark.parametrize(
+    ("file", "corner"),
+    [
+        ("orchard-pickup-rear", "rear-left"),
+        ("sorrel-sedan-front", "front-left"),
+        ("sorrel-sedan-front", "front-right"),
+    ],
+)
+def test_both_ends_of_a_bar_between_two_frames_stand_where_each_carries_them(file, corner, tmp_path):
+    """At keyframes: the rings and lids at both ends of its tube lie round where its two frames have carried the ends.
+
+    The file stands at full bump, so that it is stretched from there.
+    """
+    text = (CORNERS / f"{file}.toml").read_text(encoding="utf-8")
+    path = tmp_path / "corner.toml"
+    path.write_text(re.sub(r'(?m)^corner = ".*"', f'corner = "{corner}"', text), encoding="utf-8")
+    mockup = load(path)
+    assert mockup.corner == corner
+    scene = scene_glb(mockup, worst=Position(bump_mm=mockup.suspension.cycle.bump_mm[1]))
+    head, _ = parts_of(scene)
+    animation = head["animations"][0]
+    rows = cycle_rows(mockup.suspension.cycle)[::7]
+    side = -1.0 if mockup.right_hand else 1.0
+    checked = 0
+    for part in mockup.parts:
+        if part.far_end is None:
+            continue
+        number = next(i for i, node in enumerate(head["nodes"]) if node["name"] == part.name)
+        found = {
+            channel["target"]["path"]: values(scene, animation["samplers"][channel["sampler"]]["output"])
+            for channel in animation["channels"]
+            if channel["target"]["node"] == number
+        }
+        assert "weights" not in head["nodes"][number]
+        near, far = part.triangles_mm[0, 0], part.far_end.point_mm
+        for key, row in enumerate(rows):
+            weights = found["weights"].reshape(-1, 3)[7 * key]
+            points = stretched(scene, head["nodes"][number], weights)
+            if "rotation" in found:
+                points = turned(points, found["rotation"][7 * key]) + found["translation"][7 * key]
+            # back to the corner axes inside the package, in mm
+            points = points[:, [0, 2, 1]] * [1000, -1000 * side, 1000]
+            for frame, end in ((part.rides_on, near), (part.far_end.frame, far)):
+                there = mockup.suspension.pose(row[None], frame).carry(end[None])[0]
+                off = np.linalg.norm(points - there, axis=1)
+                # the ring is as far off as the bar is thick, leaning a little as the bar turns
+                ring = points[np.argsort(off)[:24]]
+                assert ring.mean(axis=0) == pytest.approx(there, abs=0.01), (part.name, row)
+                checked += 1
+    assert checked > 0
+
+
+def turned(points: np.ndarray, quaternion: np.ndarray) -> np.ndarray:
+    """Points turned by a unit quaternion x, y, z, w."""
+    axis, w = quaternion[:3].astype(float), float(quaternion[3])
+    across = np.cross(axis, points)
+    return points + 2 * (w * across + np.cross(axis, across))
 
 
 def test_the_clock_starts_at_zero_and_states_its_range(heron):

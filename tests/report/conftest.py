@@ -51,6 +51,12 @@ kind = "bar"
 points = [["-300 mm", "-240 mm", "40 mm"], ["-120 mm", "-150 mm", "30 mm"]]
 diameter = "22 mm"
 [[part]]
+name = "damper"
+kind = "bar"
+points = [["60 mm", "-230 mm", "330 mm"], ["50 mm", "-200 mm", "-60 mm"]]
+diameter = "50 mm"
+ends_ride_on = ["body", "axle"]
+[[part]]
 name = "strut"
 kind = "wall"
 inboard = "150 mm"

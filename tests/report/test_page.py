@@ -136,6 +136,21 @@ def test_the_wheel_of_the_page_stands_where_the_suspension_puts_it(report, tree)
         assert scene["poses"]["hub"][row * columns + straight][2] == pytest.approx(bump, abs=1e-3)
 
 
+def test_the_far_end_of_a_damper_goes_with_the_axle_and_its_near_end_stays(tree):
+    """At each stop straight ahead the axle is raised by the bump, and so is the end on it; halfway along, half."""
+    scene = json.loads(tree.xpath("//script[@id='scene']")[0].text)
+    (damper,) = [part for part in scene["parts"] if part["name"] == "damper"]
+    assert damper["frame"] == "body"
+    columns, straight = len(scene["steer"]), scene["steer"].index(0.0)
+    for row, bump in enumerate(scene["bump"]):
+        assert damper["far"][row * columns + straight] == pytest.approx([0, 0, bump], abs=1e-3)
+    # along the line from the upper end at 330 mm to the lower one at -60 mm, as far as its ring of 25 mm leans
+    for height, share in zip(damper["z"], damper["share"], strict=True):
+        assert share == pytest.approx((330 - height) / 390, abs=25 * 0.08 / 390 + 1e-3)
+    assert {min(damper["share"]), max(damper["share"])} == {0.0, 1.0}
+    assert all("far" not in part for part in scene["parts"] if part["name"] != "damper")
+
+
 def test_steer_runs_from_left_to_right_on_the_slider(tree):
     scene = json.loads(tree.xpath("//script[@id='scene']")[0].text)
     assert scene["steer"] == sorted(scene["steer"], reverse=True)

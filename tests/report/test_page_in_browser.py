@@ -141,6 +141,19 @@ def test_a_slider_moves_the_wheel_and_the_gap_follows(wide):
     assert "70.0 mm" in wide.page.text_content("#bump-now")
 
 
+def test_the_travel_slider_stretches_the_damper(wide, report):
+    """On the screen: its lowest point goes up by the 70 mm of bump with the axle, its highest stays on the body."""
+    index = 1 + [part["name"] for part in report.findings["parts"]].index("damper")
+    heights = f"Array.from(document.getElementById('view').data[{index}].z)"
+    wide.page.click("#ride")
+    before = wide.page.evaluate(heights)
+    wide.page.focus("#bump")
+    wide.page.keyboard.press("End")
+    after = wide.page.evaluate(heights)
+    assert min(after) - min(before) == pytest.approx(70.0, abs=0.02)
+    assert max(after) == pytest.approx(max(before), abs=0.02)
+
+
 def test_the_steer_slider_turns_what_rides_on_the_knuckle_with_the_wheel(wide, report):
     wide.page.click("#ride")
     names = [part["name"] for part in report.findings["parts"]]
