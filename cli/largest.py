@@ -100,6 +100,7 @@ def facts(mockup: MockUp, found: Largest) -> dict[str, Any]:
         ],
         "not_reached": list(found.not_reached),
         "unknown": list(found.unknown),
+        "load_index_needed": found.needed_index,
     }
 
 
@@ -121,10 +122,11 @@ def page(mockup: MockUp, found: Largest) -> str:
         lines.append(
             f"Not reached, may clear: {', '.join(found.not_reached[:12])}{' ...' * (len(found.not_reached) > 12)}."
         )
+    needs = "" if found.needed_index is None else f" ({found.needed_index} or more)"
     lines += [
         "speed: how much faster the car really goes at one reading. height: how much higher the hub stands.",
-        "load: the size's usual load index (from memory); NO where it does not carry [load] corner. Check the sidewall:"
-        " an overloaded tire fails. Dimensions are nominal; measure the tire before you buy the wheel.",
+        f"load: the size's usual load index (from memory); NO where it does not carry [load] corner{needs}. Check the"
+        " sidewall: an overloaded tire fails. Dimensions are nominal; measure the tire before you buy the wheel.",
     ]
     return "\n".join(lines)
 

@@ -74,6 +74,7 @@ def _facts(found: Dimensions, rim_in: float) -> dict[str, Any]:
         "turns_per_km": round(found.turns_per_km, 1),
         "load_index": mark.load_index,
         "load_kg": mark.load_kg,
+        "load_at_speed_kg": _load_at_speed(found),
         "load_index_dual": mark.load_index_dual,
         "load_dual_kg": mark.load_dual_kg,
         "load_range": mark.load_range,
@@ -83,6 +84,16 @@ def _facts(found: Dimensions, rim_in: float) -> dict[str, Any]:
         "sources": found.sources,
         "warnings": [*found.warnings, *_rim_warning(found, rim_in)],
     }
+
+
+def _load_at_speed(found: Dimensions) -> float | None:
+    """What is left of the single load at the speed of the tire's own symbol, kg; None where it says neither."""
+    from clearance.tire.load import load_at_kg
+
+    mark = found.marking
+    if mark.load_index is None or mark.speed is None or mark.speed_kmh is None:
+        return None
+    return round(load_at_kg(mark.load_index, mark.speed, mark.speed_kmh), 1)
 
 
 def _rim_warning(found: Dimensions, rim_in: float) -> tuple[str, ...]:
@@ -170,6 +181,10 @@ def _duty_rows(found: Dimensions) -> list[Row]:
             rows.append(
                 (name, f"{load:g} kg", f"{load * LB_PER_KG:.0f} lb", f"index {index}, ISO 4000-1 (from memory)")
             )
+    left = _load_at_speed(found)
+    if left is not None and mark.load_kg is not None and left < mark.load_kg:
+        share = f"{100 * left / mark.load_kg:.0f} % of it for symbol {mark.speed} (UN R30, from memory)"
+        rows.append((f"  at {mark.speed_kmh:g} km/h", f"{left:.0f} kg", f"{left * LB_PER_KG:.0f} lb", share))
     if mark.speed_kmh is not None:
         speed = mark.speed_kmh
         rows.append(

@@ -29,7 +29,7 @@ from clearance.tire.catalog import (
     rolling_circumference_mm,
     speedometer_change,
 )
-from clearance.tire.load import load_kg
+from clearance.tire.load import load_index_for, load_kg
 
 if TYPE_CHECKING:
     from clearance.geom.chain import Chain
@@ -76,6 +76,8 @@ class Largest:
     """Sizes that may clear but stood too far down the list to be certified."""
     unknown: tuple[str, ...]
     """Sizes whose dimensions are not known."""
+    needed_index: int | None
+    """The least load index that carries the corner's stated load; None where none is stated."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,8 +103,10 @@ def largest(
 ) -> Largest:
     """The sizes that clear, in the order asked for: the largest diameter, the widest, or the closest to a diameter.
 
-    Raises InputError for an order that is not known.
+    Raises InputError for an order that is not known, or a load on the corner that no load index carries.
     """
+    needed_kg = sections.load.corner_kg
+    needed = None if needed_kg is None else load_index_for(needed_kg)
     rank = _rank(by, target_mm)
     rims = tuple(rim_diameters_in or (mockup.wheel.diameter_in,))
     mounts, unknown = _mounts(mockup, sizes, rims)
@@ -117,6 +121,7 @@ def largest(
         certified=certified,
         not_reached=tuple(dict.fromkeys(c.listed.size for c in candidates if c.listed.size not in reached)),
         unknown=unknown,
+        needed_index=needed,
     )
 
 

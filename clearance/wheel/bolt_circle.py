@@ -105,10 +105,6 @@ class BoltCircle:
             raise WheelError(f"of {self.studs} studs another is 1 to {self.studs // 2} places on, not {on}.")
         return self.diameter_mm * math.sin(on * math.pi / self.studs)
 
-    def edge_to_centre_mm(self, hole_mm: float, on: int = 1) -> float:
-        """From the far edge of one hole to the centre of another: what a tape across a bare wheel shows."""
-        return self.chord_mm(on) + hole_mm / 2
-
 
 def from_chord(studs: int, chord_mm: float, on: int = 1) -> BoltCircle:
     """The circle whose studs, `on` places apart, measure `chord_mm` centre to centre.
@@ -119,11 +115,6 @@ def from_chord(studs: int, chord_mm: float, on: int = 1) -> BoltCircle:
     if unit == 0.0:
         raise WheelError(f"of {studs} studs another cannot be {on} places on.")
     return BoltCircle(studs=studs, diameter_mm=chord_mm / unit)
-
-
-def from_edges(studs: int, far_edge_to_centre_mm: float, hole_mm: float, on: int = 1) -> BoltCircle:
-    """The circle from a tape laid from the far edge of one hole to the centre of another, and the hole's diameter."""
-    return from_chord(studs, far_edge_to_centre_mm - hole_mm / 2, on)
 
 
 def traps(circle: BoltCircle) -> tuple[BoltCircle, ...]:

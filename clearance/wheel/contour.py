@@ -1,6 +1,6 @@
 """Rim contours by their standard: how high the flanges stand and how deep the well lies.
 
-Lengths are millimetres, rim codes inches. Values of the J, B and K contours are those of JIS D 4218:2021 table 3, which
+Lengths are millimetres, rim codes inches. Values of the J and B contours are those of JIS D 4218:2021 table 3, which
 follows ISO 4000-2:2013.
 
 * code - the rim's number: 15 in 15 x 7J
@@ -35,7 +35,6 @@ class Contour:
 J = Contour(name="J", flange_width_mm=11.0, flange_height_mm=17.5, well_depth_mm=17.3)
 J_LARGE = Contour(name="J", flange_width_mm=11.0, flange_height_mm=17.5, well_depth_mm=22.0)
 B = Contour(name="B", flange_width_mm=10.0, flange_height_mm=14.5, well_depth_mm=15.0)
-K16 = Contour(name="K", flange_width_mm=11.5, flange_height_mm=20.0, well_depth_mm=20.0)
 COMMERCIAL = Contour(
     name="15 degree",
     flange_width_mm=11.0,

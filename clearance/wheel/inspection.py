@@ -28,7 +28,7 @@ from dataclasses import dataclass, field
 
 from clearance.errors import WheelError
 from clearance.units import both
-from clearance.wheel.bolt_circle import BoltCircle, from_chord, traps
+from clearance.wheel.bolt_circle import BoltCircle, from_chord, nearest_known, traps
 from clearance.wheel.fasteners import CAUTION, Thread
 
 ACCEPT = "accept"
@@ -342,6 +342,13 @@ def _circle(order: Order, circle: BoltCircle, wheel: Measured) -> Check:
     found = circle_from_holes_mm(holes)
     # A neighbour of the ordered circle is named whenever the reading cannot rule it out.
     taken_for = [str(other) for other in traps(circle) if abs(other.diameter_mm - found) <= reading + 1e-9]
+    near = nearest_known(BoltCircle(studs=circle.studs, diameter_mm=found))
+    if taken_for:
+        more = f"; it could be {' or '.join(taken_for)}, which does not interchange"
+    elif near is not None and abs(near.diameter_mm - circle.diameter_mm) > order.tolerance_mm("bolt_circle") + reading:
+        more = f"; the nearest circle in common use is {near}"
+    else:
+        more = ""
     return _compared(
         wheel.name,
         words,
@@ -349,7 +356,7 @@ def _circle(order: Order, circle: BoltCircle, wheel: Measured) -> Check:
         found,
         order.tolerance_mm("bolt_circle"),
         reading,
-        more=f"; it could be {' or '.join(taken_for)}, which does not interchange" if taken_for else "",
+        more=more,
     )
 
 

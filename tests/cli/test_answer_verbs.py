@@ -98,6 +98,19 @@ def test_largest_prints_a_table_and_honours_a_list(tmp_path, capsys):
     assert "diameter, width, target" in capsys.readouterr().err
 
 
+def test_largest_says_which_load_index_the_corner_needs(tmp_path, capsys):
+    """ISO 4000-1 (from memory): 94 carries 670 kg and 95 carries 690, so 680 kg needs 95."""
+    sizes = tmp_path / "sizes.csv"
+    sizes.write_text("size\n205/65R15\n")
+    file = corner(tmp_path, more='\n[load]\ncorner = "680 kg"\n')
+    assert run(["largest", file, "--sizes", str(sizes)]) == 0
+    assert "does not carry [load] corner (95 or more)" in capsys.readouterr().out
+    _, found = answer(capsys, "largest", file, "--sizes", str(sizes))
+    assert found["load_index_needed"] == 95
+    assert run(["largest", corner(tmp_path, more='\n[load]\ncorner = "9000 kg"\n'), "--sizes", str(sizes)]) == 2
+    assert "no load index of the table carries 9000 kg" in capsys.readouterr().err
+
+
 def test_relief_moves_the_wall_and_writes_the_tub(tmp_path, capsys):
     out = tmp_path / "out"
     code, found = answer(

@@ -22,6 +22,8 @@ def test_the_page_shows_each_number_in_both_units_with_its_source(capsys: pytest
     assert re.search(r"section width on 9 in +253\.2 +9 15/16 in .*\+10\.2 mm for the rim", said)
     assert re.search(r"load, single +690 kg +1521 lb +index 95", said)
     assert re.search(r"speed +270 km/h +168 mph", said)
+    # UN R30, as a chassis textbook quotes it: 85 % of the load of a W tire at 270 km/h, 0.85 x 690
+    assert re.search(r"at 270 km/h +586 kg +1293 lb +85 % of it", said)
     assert "503 per km" in said
     assert re.search(r"class S +726 mm +283 mm", said)
 
@@ -32,6 +34,14 @@ def test_json_holds_the_same_numbers_and_nothing_else(capsys: pytest.CaptureFixt
     assert facts["format"] == "clearance-tire/1"
     assert (facts["section_width"], facts["overall_diameter"]) == (131, 582)
     assert facts["understood"] == ["temporary spare", "width 125 mm", "aspect 70 %", "bias", "rim 16 in"]
+
+
+def test_only_the_fast_symbols_carry_less_at_their_speed(capsys: pytest.CaptureFixture[str]) -> None:
+    for marking, left in (("205/65R15 95V", 627.9), ("205/65R15 95H", 690.0), ("205/65R15", None)):
+        assert run(["tire", *marking.split(), "--json"]) == 0
+        assert json.loads(capsys.readouterr().out)["load_at_speed_kg"] == left
+    assert run(["tire", "205/65R15", "95H"]) == 0
+    assert "  at 210 km/h" not in capsys.readouterr().out
 
 
 def test_a_rim_outside_the_permitted_ones_is_warned_of(capsys: pytest.CaptureFixture[str]) -> None:

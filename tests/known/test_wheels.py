@@ -7,9 +7,10 @@ import math
 import pytest
 
 from clearance.units import MM_PER_INCH
-from clearance.wheel.bolt_circle import KNOWN, BoltCircle, from_chord, from_edges
+from clearance.wheel.bolt_circle import KNOWN, BoltCircle, from_chord
 from clearance.wheel.contour import bead_seat_diameter_mm, contour_of, well_floor_mm
 from clearance.wheel.fasteners import Thread
+from clearance.wheel.inspection import FAR_EDGE, HoleReading, circle_from_holes_mm
 from clearance.wheel.rim import wheel_for
 
 # ISO 4000-2 table 4, specified rim diameter D (from memory; the steps are arithmetic)
@@ -119,7 +120,8 @@ def test_known_patterns_read_alike_in_both_units(studs: int, mm: float, inch: fl
 
 def test_a_tape_from_edge_to_centre() -> None:
     """5 x 4.5 in, 16 mm holes: far edge of one hole to the centre of the next but one is 108.706 + 8."""
-    assert from_edges(5, 108.706 + 8, 16, on=2).diameter_mm == pytest.approx(114.3, abs=1e-3)
+    reading = HoleReading(holes=5, on=2, reading_mm=108.706 + 8, hole_diameter_mm=16, start=FAR_EDGE)
+    assert circle_from_holes_mm(reading) == pytest.approx(114.3, abs=1e-3)
 
 
 # turns that make one diameter of engagement

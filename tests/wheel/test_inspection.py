@@ -164,6 +164,18 @@ def test_5_x_120_is_not_5_x_120_65():
     assert all("5 x 120 mm" in c.why for c in by_tape.checks if c.item == "bolt circle")
 
 
+@pytest.mark.parametrize(("diameter", "named"), [(114.3, "5 x 114.3 mm"), (127.2, "5 x 127 mm"), (180.0, None)])
+def test_a_wheel_of_another_circle_goes_back_with_its_name(diameter, named):
+    """Trade tables: 5 x 114.3 and 5 x 127 are in use, and nothing near 5 x 180."""
+    holes = HoleReading(holes=5, on=2, reading_mm=BoltCircle(studs=5, diameter_mm=diameter).chord_mm(2))
+    result = inspect(order(), four(holes=holes))
+    assert set(verdicts(result, "bolt circle")) == {RETURN}
+    for check in result.checks:
+        if check.item == "bolt circle":
+            assert ("nearest circle in common use" in check.why) == (named is not None)
+            assert named is None or named in check.why
+
+
 def test_another_number_of_holes_goes_back():
     six = HoleReading(holes=6, on=3, reading_mm=120.65)
     assert set(verdicts(inspect(order(), four(holes=six)), "bolt circle")) == {RETURN}

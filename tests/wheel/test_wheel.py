@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from clearance.errors import WheelError
-from clearance.wheel.bolt_circle import BoltCircle, from_chord, from_edges, nearest_known, traps
-from clearance.wheel.fasteners import THREADS, Thread, same_thread
+from clearance.wheel.bolt_circle import BoltCircle, from_chord, nearest_known, traps
+from clearance.wheel.fasteners import Thread
 from clearance.wheel.rim import wheel_for
 
 widths = st.floats(3, 14)
@@ -91,7 +91,6 @@ def test_a_circle_comes_back_from_any_chord(studs: int, diameter: float, data: s
     on = data.draw(st.integers(1, studs // 2))
     circle = BoltCircle(studs=studs, diameter_mm=diameter)
     assert from_chord(studs, circle.chord_mm(on), on).diameter_mm == pytest.approx(diameter)
-    assert from_edges(studs, circle.edge_to_centre_mm(15.0, on), 15.0, on).diameter_mm == pytest.approx(diameter)
 
 
 @pytest.mark.parametrize(
@@ -123,9 +122,11 @@ def test_a_measured_circle_finds_its_nearest_neighbour() -> None:
 
 
 def test_threads_are_read_and_compared() -> None:
-    assert [str(Thread.parse(str(thread))) for thread in THREADS] == [str(thread) for thread in THREADS]
-    assert same_thread("1/2 - 20", '1/2"-20')
-    assert not same_thread("M12x1.5", "M12x1.25")
+    for name in ("M12x1.25", "M12x1.5", "M12x1.75", "M14x1.5", "M14x2", "7/16-20", "1/2-20", "9/16-18"):
+        assert str(Thread.parse(name)) == name
+    assert Thread.parse("m12 X 1.50") == Thread.parse("M12x1.5")
+    assert Thread.parse("1/2 - 20") == Thread.parse('1/2"-20')
+    assert Thread.parse("M12x1.5") != Thread.parse("M12x1.25")
     assert Thread.parse("1/2-20").diameter_mm == pytest.approx(12.7)
     assert Thread.parse("M12x1.5").engaged_mm(8) == pytest.approx(12.0)
 
