@@ -23,7 +23,7 @@ def command(
         Path | None, typer.Option("--out", "-o", help="Folder for the report, STL, GLB and findings.")
     ] = None,
     tolerance: Annotated[str, typer.Option(help="How closely each gap is bracketed.")] = "0.05 mm",
-    slack: Annotated[str, typer.Option(help="How far outside the truth the envelope is aimed to lie.")] = "2 mm",
+    slack: Annotated[str, typer.Option(help="How far outside the truth the envelope may lie.")] = "0.5 mm",
     work: Annotated[int | None, typer.Option(help="Boxes that may be looked at for one part.", min=1000)] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only the findings, as JSON.")] = False,
 ) -> int:

@@ -33,7 +33,7 @@ def command(
         str, typer.Option(help='Across the car: "station"; flat: "level"; along it: "upright".')
     ] = "station",
     tub_from: Annotated[str, typer.Option(help="How high above the axle the tub's feet end.")] = "0 mm",
-    slack: Annotated[str, typer.Option(help="How far outside the truth the envelope may lie.")] = "1 mm",
+    slack: Annotated[str, typer.Option(help="How far outside the truth the envelope may lie.")] = "0.5 mm",
     paper: Annotated[str, typer.Option(help='Of the 1:1 pages: "A4" or "Letter".')] = "A4",
     out: Annotated[Path, typer.Option(help="Folder for the files.")] = Path("envelope"),
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
@@ -47,7 +47,7 @@ def command(
     from clearance_cli.out import Progress, write_all
 
     from clearance.corner_file.load import load
-    from clearance.envelope.build import envelope_of
+    from clearance.envelope.build import envelopes_of
     from clearance.export.pdf import paper_named
     from clearance.gauge.body import settled
     from clearance.gauge.templates import check_cut, templates_of, tub_of
@@ -60,9 +60,9 @@ def command(
     mockup = load(file)
     grow = _grow_mm(mockup) if required is None else _gap_mm(required)
     progress(0, 4, "sweeping the tire")
-    tight = envelope_of(mockup, slack_mm=slack_mm)
-    progress(1, 4, "sweeping the tire and its gap")
-    wide = envelope_of(mockup, grown_mm=grow, slack_mm=slack_mm)
+    tight, wide = envelopes_of(
+        mockup, (0.0, grow), slack_mm=slack_mm, progress=lambda done, of: progress(done, 4, "sweeping the tire")
+    )
     progress(2, 4, "cutting templates")
     bodies = {"envelope": settled(tight.vertices_mm, tight.faces)}
     bodies["envelope-required"] = settled(wide.vertices_mm, wide.faces)

@@ -14,6 +14,11 @@ from typing import Annotated, Any
 
 import typer
 
+# sums in an order that does not depend on how many cores there are: the same bytes everywhere, and nothing to gain
+# from threads on matrices this small
+for _threads in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS"):
+    os.environ.setdefault(_threads, "1")
+
 VERBS: dict[str, tuple[str, str]] = {
     "draw": ("draw", "Draw the corner to scale, and full size on request."),
     "measure": ("measure", "Print the blank measuring sheet that `new` asks from."),

@@ -39,20 +39,24 @@ def shapes_of(
 
 def envelopes(mockup: MockUp, slack_mm: float, progress: Progress) -> tuple[dict[str, bytes], list[str]]:
     """The envelope as it is, and grown by the largest gap that a part of the body must keep."""
-    from clearance.envelope.build import envelope_of
+    from clearance.envelope.build import envelopes_of
     from clearance.export.stl import stl
     from clearance.units import both
 
     required = max((part.required_mm for part in mockup.parts if part.rides_on == "body"), default=0.0)
     files: dict[str, bytes] = {}
     remarks: list[str] = []
-    for done, (name, grown) in enumerate((("envelope", 0.0), ("envelope-required", required))):
-        progress(done, _STEPS, "building the envelope")
-        envelope = envelope_of(mockup, grown_mm=grown, slack_mm=slack_mm)
+    made = envelopes_of(
+        mockup,
+        (0.0, required),
+        slack_mm=slack_mm,
+        progress=lambda done, _: progress(done, _STEPS, "building the envelope"),
+    )
+    for name, envelope in zip(("envelope", "envelope-required"), made, strict=True):
         files[f"{name}.stl"] = stl([(envelope.vertices_mm, envelope.faces)], name=name, right_hand=mockup.right_hand)
         grown_words = f", grown by {both(envelope.grown_mm)}" if envelope.grown_mm else ""
         remarks.append(
-            f"{name}.stl holds the wheel, closed to a disc, at every position{grown_words} (proven), and was found"
-            f" nowhere more than {both(envelope.slack_mm)} outside of that (measured)."
+            f"{name}.stl holds the wheel, closed to a disc, at every position{grown_words}, and lies nowhere more than"
+            f" {envelope.slack_mm:.2f} mm outside of that (both proven)."
         )
     return files, remarks

@@ -1,50 +1,77 @@
-"""The envelope in seconds: the wheel swept as a closed disc.
+"""The envelope: the wheel swept as a closed disc, laid as a mesh and proven.
 
 Nothing of a tub reaches into the hollow of a barrel or the dish of a wheel face, so here the wheel is taken as its own
-revolved convex hull: a disc, tire and all. The distance to a convex solid is a convex function, which is what makes
-both finding the surface and proving it quick.
+revolved convex hull: a disc, tire and all. The distance to a convex solid is a convex function of the place, which is
+what makes both finding the surface and proving it quick.
 
-    lattice near the surface -> dual mesh at a level -> proven, or laid anew further out
+    heart -> mesh around it, as fine as the shape asks for -> proven to hold -> proven to be near
 
-* level    - how far outside the swept disc the mesh is laid: enough that the chords of bulges do not dip inside
-* standoff - proven by `geom.bracket` over every triangle and every setting: the disc never comes nearer than this
-* slack    - how far outside the disc the surface lies at a few thousand of its corners and middles of faces;
-             measured, and largest in the creases between one lock and the other
+* standoff - proven by `geom.bracket` over every face and every setting, play and the limit on articulation among them:
+             the disc never comes nearer than this
+* slack    - proven too: no place of the surface is further than this from the disc at some setting. Over a face the
+             distance to a convex solid is greatest at a corner, so three distances at one setting bound all of it
 
-An articulation limit is not used: the envelope holds the whole box of travels. Lengths are millimetres.
+Lengths are millimetres.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
-from clearance.envelope.surface import dual_mesh, is_closed, lattice_near, triangles_of
-from clearance.envelope.sweep import Chart, Sweep, stations, sweep_of
+from clearance.envelope.surface import (
+    TURNS,
+    Aim,
+    Surface,
+    cut_faces,
+    face_keys,
+    first_surface,
+    heart_of,
+    mend,
+    nearest_of,
+    refine,
+)
 from clearance.errors import OutputError
-from clearance.geom.bracket import bracket
-from clearance.geom.field import least_over_path
+from clearance.geom.bracket import reached
+from clearance.geom.nearest import Nearest
+from clearance.geom.path import part_of
 from clearance.geom.revolve import Solid, hull
 from clearance.mockup.mockup import MockUp
+from clearance.mockup.paths import hub_path
 from clearance.pose import Array
+from clearance.suspension.position import Suspension
 
-SLACK_MM = 2.0
-"""Aimed at; what came of it is measured and said."""
-_PITCH = 5.0
-"""Lattice step over the slack that is aimed at."""
-_LEVEL = 0.19
-"""How far outside the corners are laid, over the lattice step: what a mesh of that step usually cuts off."""
-_TRIES = 6
-_WORK = 4_000_000
-_LOOKED_AT = 6_000
-"""Points of the surface at which the slack is measured."""
+SLACK_MM = 0.5
+_LEVEL = 0.55
+"""Shares of the slack: where vertices are laid, and how far the middles of edges and faces may lie below and above."""
+_DIP = 0.43
+_BRIDGE = 0.35
+_DOUBT = 0.06
+_SHALLOW = 0.05
+"""A heart must lie at least this deep, over the reach of the disc."""
+_TRIES = 24
+_HOPELESS = 0.05
+"""Where more than this share of the faces is reached, the level is too near for the edges of the disc."""
+_COARSER = (1.0, 2.0, 4.0, 8.0)
+_FACES_MM = 60_000.0
+"""Faces that are sensible, times the slack: a steered corner takes some 18,000."""
+_FEW_TURNS = 4
+"""How often a mended surface is gone over."""
+_PUSH_FROM = 3
+"""From this turn on, what is still reached is moved outward too."""
+_FINE_TURNS = 10
+"""After so many turns a slack above what was aimed at is said instead of mended."""
+_WORK = 12_000_000
+_CUTS = 7
+"""How often a face may be cut for the proof of the slack."""
+_MOST_CUT = 1_500_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Envelope:
-    """A watertight mesh in corner axes that holds the disc at every position, with what is known of it."""
+    """A watertight mesh in corner axes that holds the disc at every position, with what is proven of it."""
 
     vertices_mm: Array
     """(v, 3)"""
@@ -53,9 +80,9 @@ class Envelope:
     grown_mm: float
     """By how much more than the disc it holds: a required gap, the motion's uncertainty."""
     standoff_mm: float
-    """Proven: the grown disc never comes nearer to the surface than this; at least 0."""
+    """The grown disc never comes nearer to the surface than this; at least 0."""
     slack_mm: float
-    """Measured: of the points looked at, none lies further outside the true (grown) sweep."""
+    """No place of the surface lies further outside the true (grown) sweep."""
 
 
 def envelope_of(
@@ -69,84 +96,169 @@ def envelope_of(
 
     Raises OutputError where containment cannot be proven.
     """
-    sweep, play_mm = without_play(as_disc(sweep_of(mockup.solid, mockup.suspension)))
-    grown = grown_mm + sweep.uncertainty_mm + play_mm
-    pitch = _PITCH * slack_mm
-    level = grown + _LEVEL * pitch
-    at = stations(sweep)
-    for turn in range(_TRIES):
-        if progress is not None:
-            progress(turn, _TRIES)
-        vertices, faces = _laid(sweep, at, level, pitch)
-        found = bracket(
-            vertices[faces], sweep.path, sweep.solid, tolerance_mm=0.15 * slack_mm, work=_WORK, deep_work=_WORK
+    return envelopes_of(mockup, (grown_mm,), slack_mm=slack_mm, progress=progress)[0]
+
+
+def envelopes_of(
+    mockup: MockUp,
+    grown_mm: tuple[float, ...],
+    *,
+    slack_mm: float = SLACK_MM,
+    progress: Callable[[int, int], None] | None = None,
+) -> tuple[Envelope, ...]:
+    """The same for several growths."""
+    pieces = _with_hearts(swept_disc(mockup.solid, mockup.suspension))
+    made = []
+    for done, grow in enumerate(grown_mm):
+        grown = grow + mockup.suspension.uncertainty_mm
+        found = []
+        for number, (nearest, heart) in enumerate(pieces):
+            if progress is not None:
+                progress(done * len(pieces) + number, len(grown_mm) * len(pieces))
+            found.append(_as_near_as_can_be(nearest, heart, grown, slack_mm))
+        made.append(found[0] if len(found) == 1 else _united(found))
+    return tuple(made)
+
+
+def _as_near_as_can_be(nearest: Nearest, heart: Array, grown_mm: float, slack_mm: float) -> Envelope:
+    """The envelope at the slack asked for; where a sharp edge asks for more faces than are sensible, at twice that."""
+    for times in _COARSER:
+        slack = times * slack_mm
+        aim = Aim(
+            level_mm=grown_mm + _LEVEL * slack,
+            dip_mm=_DIP * slack,
+            bridge_mm=_BRIDGE * slack,
+            most_faces=int(_FACES_MM / slack),
         )
-        missing = grown - found.at_least_mm
-        if missing <= 0:
-            return Envelope(
-                vertices_mm=vertices,
-                faces=faces,
-                grown_mm=grown,
-                standoff_mm=-missing,
-                slack_mm=_outside_mm(sweep, at, vertices, faces) - grown,
-            )
-        # where the mesh cuts a corner of the sweep it is laid anew, further out by what is missing
-        level += missing + 0.05 * slack_mm
+        envelope = _proven(nearest, first_surface(nearest, heart, aim), aim, grown_mm, slack)
+        if envelope is not None:
+            return envelope
     raise OutputError(
-        f"the envelope could not be proven to hold every position: {missing:.2f} mm are missing somewhere."
-        " Ask for more slack, or report this corner file."
+        "the envelope could not be proven to hold every position. Ask for more slack, or report this corner file."
     )
 
 
-def as_disc(sweep: Sweep) -> Sweep:
-    """The same motion with the wheel closed to its convex hull, the limit on articulation left out."""
-    outline = hull(sweep.solid.profile)
-    return replace(sweep, solid=Solid(profile=outline, pieces=(outline,)), across=None, articulation_mm=None)
+def _with_hearts(nearest: Nearest) -> list[tuple[Nearest, Array]]:
+    """Parts of the cycle in each of which one point lies well inside the disc all the time: one, as a rule.
 
-
-def without_play(sweep: Sweep) -> tuple[Sweep, float]:
-    """A motion of more than one number without its play, and by how much to grow the sweep so that it holds that too.
-
-    Play beside travel and steering would make four or five numbers of every setting. What the wheel can be pushed by,
-    in any direction, is at most the diagonal of its play.
+    A travel longer than the wheel is high has no such point; it is halved until its parts have one.
     """
-    path = sweep.path
-    if not path.has_shift or len(path.sizes) < 2:
-        return sweep, 0.0
-    play = float(np.linalg.norm(np.abs(path.box[-2:]).max(axis=1)))
-    own = slice(0, -2)
-    still = replace(
-        path,
-        box=path.box[own],
-        has_shift=False,
-        centre_bend=path.centre_bend[own, own],
-        axis_bend=path.axis_bend[own, own],
-        far_bend=path.far_bend[own, own],
+    heart, depth = heart_of(nearest)
+    if depth > _SHALLOW * nearest.solid.reach_mm:
+        return [(nearest, heart)]
+    smooth = nearest.smooth
+    far = int(np.argmax(nearest.travel_mm[:smooth]))
+    parts = []
+    low, high = nearest.path.box[far]
+    for ends in ((low, (low + high) / 2), ((low + high) / 2, high)):
+        box = nearest.path.box[:smooth].copy()
+        box[far] = ends
+        path = part_of(nearest.path, box, reach_mm=nearest.solid.reach_mm)
+        parts += _with_hearts(Nearest(path, nearest.solid, nearest.limits))
+    return parts
+
+
+def _united(parts: list[Envelope]) -> Envelope:
+    """The union of envelopes of the parts of a cycle: a place of its surface lies on the surface of one of them."""
+    from manifold3d import Manifold, Mesh64, OpType  # type: ignore[import-not-found]
+
+    solids = [Manifold(Mesh64(part.vertices_mm, part.faces.astype(np.uint64))) for part in parts]
+    mesh = Manifold.batch_boolean(solids, OpType.Add).to_mesh64()
+    return Envelope(
+        vertices_mm=np.array(mesh.vert_properties[:, :3]),
+        faces=np.array(mesh.tri_verts, dtype=np.intp),
+        grown_mm=parts[0].grown_mm,
+        standoff_mm=min(part.standoff_mm for part in parts),
+        slack_mm=max(part.slack_mm for part in parts),
     )
-    return replace(sweep, path=still), play
 
 
-def _laid(sweep: Sweep, at: Array, level_mm: float, pitch_mm: float) -> tuple[Array, np.ndarray]:
-    """A closed mesh along the level of the swept disc: vertices (v, 3), faces (t, 3)."""
-    for _ in range(5):
-        chart = Chart(sweep.solid, beyond_mm=8 * pitch_mm + level_mm)
-        lattice = lattice_near(sweep, chart, at, level_mm=level_mm, pitch_mm=pitch_mm)
-        vertices, quads, _ = dual_mesh(lattice, level_mm)
-        faces = triangles_of(vertices, quads)
-        if is_closed(faces):
-            return vertices, faces
-        pitch_mm *= 0.83
-    raise OutputError("the envelope's surface would not close. Ask for another slack, or report this corner file.")
+def swept_disc(solid: Solid, suspension: Suspension) -> Nearest:
+    """The wheel closed to its convex hull, on its way through the whole cycle with its play."""
+    seen = hub_path(suspension, solid.reach_mm)
+    outline = hull(solid.profile)
+    return Nearest(seen.path, Solid(profile=outline, pieces=(outline,)), seen.limits)
 
 
-def _outside_mm(sweep: Sweep, at: Array, vertices: Array, faces: np.ndarray) -> float:
-    """How far outside the swept disc the surface lies at most, at a fixed choice of its corners and middles of
-    faces.
+def _proven(nearest: Nearest, surface: Surface, aim: Aim, grown_mm: float, slack_mm: float) -> Envelope | None:
+    """Refine a surface until no face of it is reached by the grown disc, and none lies too far outside.
+
+    None where that does not come to an end.
     """
-    points = np.concatenate([vertices, vertices[faces].mean(axis=1)])
-    if len(points) > _LOOKED_AT:
-        points = points[np.random.default_rng(9).choice(len(points), _LOOKED_AT, replace=False)]
-    best = least_over_path(points, sweep.path, sweep.solid)
-    for setting in at:
-        best = np.minimum(best, sweep.distance(points, np.repeat(setting[None], len(points), axis=0)))
-    return float(best.max())
+    proven = np.zeros(0, dtype=np.int64)
+    near = np.zeros(0, dtype=np.int64)
+    standoff, furthest = np.inf, -np.inf
+    touched = np.zeros(0, dtype=np.intp)
+    for turn in range(_TRIES):
+        before = surface.radius.copy()
+        refine(nearest, surface, aim, TURNS if turn == 0 else _FEW_TURNS)
+        key = face_keys(surface.faces)
+        # whatever moved is open again
+        moved = np.flatnonzero(surface.radius[: len(before)] != before)
+        changed = key[np.isin(surface.faces, np.concatenate([moved, touched])).any(axis=1)]
+        proven, near = proven[~np.isin(proven, changed)], near[~np.isin(near, changed)]
+        unproven = np.flatnonzero(~np.isin(key, proven))
+        found = reached(
+            surface.vertices[surface.faces[unproven]],
+            nearest.path,
+            nearest.solid,
+            nearer_than_mm=grown_mm,
+            doubt_mm=_DOUBT * slack_mm,
+            limits=nearest.limits,
+            work=_WORK,
+        )
+        hopeless = len(found.triangle) > _HOPELESS * len(surface.faces)
+        if not found.finished or hopeless or len(surface.faces) > aim.most_faces:
+            break
+        standoff = min(standoff, found.at_least_mm - grown_mm)
+        if not len(found.triangle):
+            fresh = np.flatnonzero(~np.isin(key, near))
+            far = _far_mm(nearest, surface, fresh, grown_mm + slack_mm)
+            loose = far > grown_mm + slack_mm
+            furthest = max(furthest, float(far[~loose].max(initial=-np.inf)))
+            near = np.concatenate([near, key[fresh[~loose]]])
+            if not loose.any() or turn >= _FINE_TURNS:
+                return Envelope(
+                    vertices_mm=surface.vertices,
+                    faces=surface.faces,
+                    grown_mm=grown_mm,
+                    standoff_mm=standoff,
+                    slack_mm=max(furthest, float(far.max(initial=-np.inf))) - grown_mm,
+                )
+            touched = cut_faces(nearest, surface, fresh[loose], aim)
+        else:
+            touched = mend(nearest, surface, unproven[found.triangle], found.setting, aim, push=turn >= _PUSH_FROM)
+        held = np.ones(len(unproven), dtype=bool)
+        held[found.triangle] = False
+        proven = np.concatenate([proven, key[unproven[held]]])
+    return None
+
+
+def _far_mm(nearest: Nearest, surface: Surface, rows: np.ndarray, wanted_mm: float) -> Array:
+    """(m,): no place of some faces is further than this from the disc at some setting.
+
+    Faces that three distances do not bound by `wanted_mm` are cut in four, each part with a setting of its own.
+    """
+    faces = surface.faces[rows]
+    corners = surface.vertices[faces]
+    starts = [surface.settings[faces[:, i]] for i in range(3)]
+    face = np.arange(len(corners))
+    proven = np.full(len(corners), -np.inf)
+    for cut in range(_CUTS):
+        settings = nearest_of(nearest, corners.mean(axis=1), starts).settings
+        bound = np.stack([nearest.distance(corners[:, i], settings) for i in range(3)]).max(axis=0)
+        more = np.flatnonzero(bound > wanted_mm)
+        if cut == _CUTS - 1 or 4 * len(more) > _MOST_CUT:
+            more = more[:0]
+        done = np.ones(len(bound), dtype=bool)
+        done[more] = False
+        np.maximum.at(proven, face[done], bound[done])
+        if not len(more):
+            break
+        a, b, c = (corners[more, i] for i in range(3))
+        ab, bc, ca = (a + b) / 2, (b + c) / 2, (c + a) / 2
+        quarters = ((a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca))
+        corners = np.concatenate([np.stack(quarter, axis=1) for quarter in quarters])
+        starts = [np.tile(start[more], (4, 1)) for start in (*starts[:3], settings)]
+        face = np.tile(face[more], 4)
+    return proven + nearest.path.error_mm

@@ -1,303 +1,479 @@
-"""From a field to a closed surface: narrowing down where it lies, and the mesh dual to a lattice.
+"""The surface of a swept disc as seen from its heart: one radius for every direction.
 
-* cell   - a cube that may hold a piece of the surface; halved until it is one lattice step wide
-* cube   - eight neighbouring lattice points; where their signs differ, the surface passes
-* sheet  - one separate piece of the surface within a cube: it becomes one vertex, so that two sheets which pass close
-           by each other never share one
+The disc is convex. Where one point, the heart, lies inside it at every setting, the swept disc is all that can be seen
+from there, so a closed mesh around it needs nothing but a radius in every direction, and can never meet itself.
 
-Each lattice edge with a change of sign becomes a quadrilateral between the four cubes around it, so the mesh is closed
-by construction (G. M. Nielson, Dual Marching Cubes, IEEE Visualization 2004). Lengths are millimetres.
+* heart    - a point deep inside the disc at every setting
+* toward   - unit directions (n, 3) from the heart to the vertices
+* level    - how far outside the swept disc the vertices are laid
+* dip      - how far the middle of an edge or of a face lies nearer to the disc than the level: the mesh cuts a bulge
+* bridge   - how far it lies beyond: the mesh spans a crease, as there are between one lock and the other
+
+Edges whose middles dip or bridge too much are turned over where that helps, and halved where it does not. The mesh
+follows the shape by itself: long triangles along the tread, short ones across the shoulder. Lengths are millimetres.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from itertools import pairwise
+from dataclasses import dataclass, field
 
 import numpy as np
 
-from clearance.envelope.sweep import Chart, Sweep, seen_from_hub
-from clearance.pose import Array
+from clearance.geom.mesh import edges_of, split
+from clearance.geom.nearest import Found, Nearest
+from clearance.geom.revolve import lathe
+from clearance.pose import Array, turn_onto
 
-_AT_ONCE = 300_000
-"""Pairs of cell and station worked on at once."""
-_SLOP_MM = 1.5
-"""What stations alone may overstate the field by, about."""
-_CORNERS = np.array([[i & 1, i >> 1 & 1, i >> 2 & 1] for i in range(8)])
-_EDGES = [(a, b) for a in range(8) for b in range(a + 1, 8) if bin(a ^ b).count("1") == 1]
-_RING = ((0, 0), (-1, 0), (-1, -1), (0, -1))
-"""The four cubes around a lattice edge, anticlockwise about its direction, by the two other coordinates."""
+_FIRST_MM = 55.0
+"""About how far apart the first directions are, along the disc."""
+_LONG_MM = 30.0
+"""Edges longer than this are halved whatever they do, so that nothing hides between them."""
+_TRACED = 9
+TURNS = 24
+"""How often a surface is gone over, at most."""
+_SLIVER = 1.6
+"""A face's longest side may be this much longer than one that is halved, or it is halved too."""
+_HELPS = 0.7
+"""An edge is turned over where the new one is off by less than this share of the old."""
+ON_MM = 0.02
+"""Another setting must come this much nearer to be believed."""
+_STEEP = 0.05
+_THIN = 0.06
+"""Height over longest side of a face, as seen from the heart, below which it is thin: none is made by turning an edge
+over, and its longest side is turned over where that does no harm."""
+_THIN_OFF = 1.4
+_PUSHED = 0.15
+_PATIENCE = 5
+_BRANCH = 0.8
+"""Settings this many stations apart may lie in different valleys."""
+_PROMISING_MM = 4.0
+"""A setting that is further off than this before it settles is not looked into."""
+_KEY = np.int64(1) << 31
+_FACE_KEY = np.int64(1_000_003)
+_INSIDE = (
+    np.full(3, 1.0 / 3.0),
+    np.array([0.6, 0.2, 0.2]),
+    np.array([0.2, 0.6, 0.2]),
+    np.array([0.2, 0.2, 0.6]),
+)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Lattice:
-    """The field at the lattice points near the surface."""
+@dataclass(slots=True, kw_only=True, eq=False)
+class Surface:
+    """A closed mesh around a heart, and at which setting the disc comes nearest to each vertex."""
 
-    low_mm: Array
-    """(3,): where the lattice point (0, 0, 0) stands."""
-    pitch_mm: float
-    shape: tuple[int, int, int]
-    places: np.ndarray
-    """(n, 3) whole numbers: the lattice points that were looked at."""
-    field_mm: Array
-    """(n,): the field there, by stations alone."""
-    station: np.ndarray
-    """(n,): the station that came nearest."""
+    heart: Array
+    """(3,)"""
+    toward: Array
+    """(v, 3)"""
+    radius: Array
+    """(v,)"""
+    settings: Array
+    """(v, k)"""
+    faces: np.ndarray
+    """(t, 3), outward"""
+    good_edges: np.ndarray = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
+    """Keys of edges that were looked at and are near enough to the level."""
+    good_faces: np.ndarray = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
+    """The same of faces."""
+
+    @property
+    def vertices(self) -> Array:
+        """(v, 3)"""
+        return self.heart + self.radius[:, None] * self.toward
+
+    def add(self, toward: Array, radius: Array, settings: Array) -> None:
+        """More vertices; no face has them yet."""
+        self.toward = np.concatenate([self.toward, toward])
+        self.radius = np.concatenate([self.radius, radius])
+        self.settings = np.concatenate([self.settings, settings])
+
+    def doubt(self, vertices: np.ndarray) -> None:
+        """Look again at what hangs on vertices that moved."""
+        edges = self.good_edges
+        self.good_edges = edges[~(np.isin(edges // _KEY, vertices) | np.isin(edges % _KEY, vertices))]
+        near = self.faces[np.isin(self.faces, vertices).any(axis=1)]
+        self.good_faces = self.good_faces[~np.isin(self.good_faces, face_keys(near))]
 
 
-def lattice_near(sweep: Sweep, chart: Chart, at: Array, *, level_mm: float, pitch_mm: float) -> Lattice:
-    """The field at every lattice point within a cube's diagonal of the surface at `level_mm`; `at` are the stations."""
-    centre, axis = sweep.path.at(at)
-    low, high = _bounds(sweep, centre, axis, level_mm + 2 * pitch_mm)
-    size = 8 * pitch_mm
-    counts = np.ceil((high - low) / size).astype(int)
-    cells = np.array(np.meshgrid(*[np.arange(c) for c in counts], indexing="ij")).reshape(3, -1).T
-    every = np.arange(len(at), dtype=np.int32)
-    lists = [(cells, np.tile(every, len(cells)), np.full(len(cells), len(at)))]
-    while True:
-        near = np.sqrt(3.0) / 2 * (size - pitch_mm) + np.sqrt(3.0) * pitch_mm + _SLOP_MM
-        fine = size <= pitch_mm * 1.0001
-        found = [
-            _narrowed(chart, centre, axis, low, size, level_mm, near, fine, *piece)
-            for whole in lists
-            for piece in _in_pieces(*whole)
-        ]
-        if fine:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Aim:
+    """Where the mesh is to lie."""
+
+    level_mm: float
+    dip_mm: float
+    bridge_mm: float
+    most_faces: int
+    """Where a mesh wants more, it is left as it is."""
+
+    def off(self, distance: Array) -> Array:
+        """By how much of what is allowed distances are off; more than 1 is too much."""
+        return np.where(
+            distance < self.level_mm,
+            (self.level_mm - distance) / self.dip_mm,
+            (distance - self.level_mm) / self.bridge_mm,
+        )
+
+
+def heart_of(nearest: Nearest) -> tuple[Array, float]:
+    """The point that lies deepest inside a disc at all of its stations, and how deep; negative where there is none.
+
+    Depth in a convex solid is a concave function of the point, so going uphill finds the deepest.
+    """
+    centre, axis = nearest.centre, nearest.axis
+    low, high, _, _ = nearest.solid.profile.bounds
+    point = centre.mean(axis=0) + (low + high) / 2 * axis.mean(axis=0)
+    best, deepest = point, -np.inf
+    step = 0.1 * nearest.solid.reach_mm
+    for _ in range(160):
+        found = _seen_at(nearest, np.repeat(point[None], len(centre), axis=0))
+        worst = int(np.argmax(found[0]))
+        if -found[0][worst] > deepest:
+            best, deepest = point, float(-found[0][worst])
+        point = point - step * found[1][worst]
+        step *= 0.96
+    return best, deepest
+
+
+def _seen_at(nearest: Nearest, points: Array) -> tuple[Array, Array]:
+    """Distance (m,) and its gradient (m, 3), one point to each station."""
+    found = nearest.seen(points, nearest.centre, nearest.axis)
+    return found[0], found[1]
+
+
+def first_surface(nearest: Nearest, heart: Array, aim: Aim) -> Surface:
+    """A coarse mesh with its vertices on the level, its directions taken from the disc at the middle of the cycle."""
+    ring = _stepped(nearest.solid.profile.outline(aim.dip_mm))
+    turns = int(np.ceil(2 * np.pi * ring[:, 1].max() / _FIRST_MM))
+    places, faces = lathe(ring, max(turns, 24))
+    middle = nearest.path.box.mean(axis=1)[None]
+    centre, axis = nearest.path.at(middle)
+    toward = places @ turn_onto(axis[0]).T + centre[0] - heart
+    size = np.linalg.norm(toward, axis=1)
+    toward = toward / size[:, None]
+    # from well outside towards the heart, never much further than the nearest station is away
+    strayed = np.linalg.norm(nearest.centre - centre, axis=1)
+    strayed = strayed + nearest.solid.reach_mm * np.linalg.norm(nearest.axis - axis, axis=1)
+    radius = size * (1.0 + 0.3 * strayed.max() / size.min()) + aim.level_mm
+    for _ in range(_TRACED):
+        points = heart + radius[:, None] * toward
+        settings = nearest.among_stations(points)
+        found = nearest.look(points, settings)
+        above = found.distance - aim.level_mm
+        slant = np.maximum(np.einsum("ij,ij->i", found.normal, toward), 0.7)
+        radius = radius - np.where(above > 5.0, above / slant, above)
+    surface = Surface(heart=heart, toward=toward, radius=radius, settings=found.settings, faces=faces)
+    lay(nearest, surface, np.arange(len(radius)), aim, rounds=4)
+    return surface
+
+
+def _stepped(ring: Array) -> Array:
+    """A closed ring with no step longer than `_FIRST_MM`, but for the one along the axis."""
+    pieces = []
+    for one, following in zip(ring, np.roll(ring, -1, axis=0), strict=True):
+        count = max(1, int(np.ceil(np.hypot(*(following - one)) / _FIRST_MM)))
+        if one[1] < 1e-9 and following[1] < 1e-9:
+            count = 1
+        pieces.append(one + (following - one) * (np.arange(count) / count)[:, None])
+    return np.concatenate(pieces)
+
+
+def lay(nearest: Nearest, surface: Surface, rows: np.ndarray, aim: Aim, rounds: int = 2) -> None:
+    """Move vertices along their directions onto the level, their settings along."""
+    for _ in range(rounds):
+        found = nearest.settle(
+            surface.heart + surface.radius[rows, None] * surface.toward[rows], surface.settings[rows]
+        )
+        slant = np.einsum("ij,ij->i", found.normal, surface.toward[rows])
+        surface.radius[rows] += (aim.level_mm - found.distance) / np.maximum(slant, _STEEP)
+        surface.settings[rows] = found.settings
+        rows = rows[np.abs(found.distance - aim.level_mm) > ON_MM / 10]
+        if not len(rows):
             break
-        lists = [(_halved(places), *_for_eight(stations, lengths)) for places, _, stations, lengths in found]
-        size /= 2
-    places = np.concatenate([f[0] for f in found])
-    return Lattice(
-        low_mm=low + pitch_mm / 2,
-        pitch_mm=pitch_mm,
-        shape=tuple(int(c) for c in counts * 8),  # type: ignore[arg-type]
-        places=places,
-        field_mm=np.concatenate([f[1] for f in found]),
-        station=np.concatenate([f[2] for f in found]),
+
+
+def refine(nearest: Nearest, surface: Surface, aim: Aim, turns: int = TURNS) -> None:
+    """Turn over and halve edges until no middle of an edge or face is off by more than the aim allows.
+
+    Where that does not come nearer for some turns, it is left: the proof decides.
+    """
+    fewest, since = np.inf, 0
+    for turn in range(turns):
+        edges, sides = edges_of(surface.faces)
+        key = _edge_keys(edges)
+        fresh = np.flatnonzero(~np.isin(key, surface.good_edges))
+        moved = _spread_settings(nearest, surface, edges[fresh], aim)
+        if len(moved):
+            surface.doubt(moved)
+            fresh = np.flatnonzero(~np.isin(key, surface.good_edges))
+        _, found = _middles(nearest, surface, edges[fresh])
+        off = aim.off(found.distance)
+        ends = surface.vertices[edges[fresh]]
+        length = np.linalg.norm(ends[:, 0] - ends[:, 1], axis=1)
+        # a distance changes no faster than its place: a short edge is off only where one of its ends is wrong
+        short = length < 2.0 * min(aim.dip_mm, aim.bridge_mm)
+        wrong = np.flatnonzero(short & (off > 1.0))
+        if len(wrong):
+            both = np.repeat(found.settings[wrong], 2, axis=0)
+            surface.doubt(_tried_on(nearest, surface, edges[fresh[wrong]].ravel(), both, aim))
+        bad = ((off > 1.0) & ~short) | (length > _LONG_MM)
+        surface.good_edges = np.concatenate([surface.good_edges, key[fresh[~bad]]])
+        cut = key[fresh[bad]]
+        if not len(cut):
+            cut = key[_looked_into(nearest, surface, sides, aim)]
+        elif turn > 0:
+            thin = np.setdiff1d(longest_sides(surface, sides, _thin_faces(surface)), fresh[bad])
+            rows = np.concatenate([fresh[bad], thin])
+            turned = _turn_over(
+                nearest, surface, edges, sides, rows, np.append(off[bad], np.full(len(thin), _THIN_OFF)), aim
+            )
+            cut = cut[~turned[: len(cut)]]
+            edges, sides = edges_of(surface.faces)
+            key = _edge_keys(edges)
+            if turned.any() and not len(cut):
+                continue
+        fewest, since = (len(cut), 0) if len(cut) < fewest else (fewest, since + 1)
+        if not len(cut) or since > _PATIENCE or len(surface.faces) > aim.most_faces:
+            break
+        halve(nearest, surface, edges, sides, _without_slivers(surface, edges, sides, np.isin(key, cut)), aim)
+
+
+def _edge_keys(edges: np.ndarray) -> np.ndarray:
+    keys: np.ndarray = edges[:, 0].astype(np.int64) * _KEY + edges[:, 1]
+    return keys
+
+
+def face_keys(faces: np.ndarray) -> np.ndarray:
+    """One number for each face, whichever way round its corners are told."""
+    one, two, three = np.sort(faces, axis=1).astype(np.int64).T
+    keys: np.ndarray = (one * _FACE_KEY + two) * _FACE_KEY + three
+    return keys
+
+
+def _spread_settings(nearest: Nearest, surface: Surface, edges: np.ndarray, aim: Aim) -> np.ndarray:
+    """Try on every vertex what its neighbours found; the vertices that moved."""
+    moved: list[np.ndarray] = []
+    for _ in range(6):
+        own = np.concatenate([edges[:, 0], edges[:, 1]])
+        other = np.concatenate([edges[:, 1], edges[:, 0]])
+        rows = _tried_on(nearest, surface, own, surface.settings[other], aim)
+        if not len(rows):
+            break
+        moved.append(rows)
+    return np.unique(np.concatenate(moved)) if moved else np.zeros(0, dtype=np.intp)
+
+
+def _tried_on(nearest: Nearest, surface: Surface, own: np.ndarray, starts: Array, aim: Aim) -> np.ndarray:
+    """Try settings on vertices, where they may lead to another branch; the vertices that moved, laid anew."""
+    branch = _apart(nearest, surface.settings[own], starts)
+    own, starts = own[branch], starts[branch]
+    promising = nearest.distance(surface.vertices[own], starts) < aim.level_mm + _PROMISING_MM
+    own, starts = own[promising], starts[promising]
+    if not len(own):
+        return own
+    found = nearest.settle(surface.vertices[own], starts)
+    nearer = np.flatnonzero(found.distance < aim.level_mm - ON_MM)
+    order = nearer[np.lexsort((found.distance[nearer], own[nearer]))]
+    rows, first = np.unique(own[order], return_index=True)
+    surface.settings[rows] = found.settings[order[first]]
+    lay(nearest, surface, rows, aim, rounds=3)
+    return rows
+
+
+def _apart(nearest: Nearest, one: Array, other: Array) -> np.ndarray:
+    """Which pairs of settings are so far apart that a step downhill may not lead from one to the other."""
+    smooth = nearest.smooth
+    far = np.abs(one - other)[:, :smooth] > _BRANCH * nearest.step[:smooth]
+    return np.asarray(far.any(axis=1))
+
+
+def nearest_of(nearest: Nearest, points: Array, starts: list[Array]) -> Found:
+    """The nearest that can be reached from several settings for each point, downhill from every one that promises."""
+    distance = np.stack([nearest.distance(points, start) for start in starts])
+    best = np.argmin(distance, axis=0)
+    found = nearest.settle(points, np.stack(starts)[best, np.arange(len(points))])
+    for i, start in enumerate(starts):
+        rows = np.flatnonzero(
+            (best != i) & (distance[i] < found.distance + _PROMISING_MM) & _apart(nearest, start, found.settings)
+        )
+        if len(rows):
+            there = nearest.settle(points[rows], start[rows])
+            nearer = there.distance < found.distance[rows]
+            found.put(rows[nearer], there.take(nearer))
+    return found
+
+
+def _middles(nearest: Nearest, surface: Surface, edges: np.ndarray) -> tuple[Array, Found]:
+    """The middles of edges, and how near the disc comes to them."""
+    one, other = edges.T
+    vertices = surface.vertices
+    middle = (vertices[one] + vertices[other]) / 2
+    ends = surface.settings[one], surface.settings[other]
+    return middle, nearest_of(nearest, middle, [*ends, (ends[0] + ends[1]) / 2])
+
+
+def _looked_into(nearest: Nearest, surface: Surface, sides: np.ndarray, aim: Aim) -> np.ndarray:
+    """Look into the faces that are not known to be good; the longest sides of those that are off.
+
+    Where the corners of a face were found at settings far apart, its middle alone says little.
+    """
+    key = face_keys(surface.faces)
+    fresh = np.flatnonzero(~np.isin(key, surface.good_faces))
+    faces = surface.faces[fresh]
+    corners, settings = surface.vertices[faces], surface.settings[faces]
+    mixed = np.flatnonzero(
+        np.any([_apart(nearest, settings[:, i], settings[:, (i + 1) % 3]) for i in range(3)], axis=0)
     )
+    off = np.zeros(len(fresh))
+    for weights, rows in [(_INSIDE[0], np.arange(len(fresh))), *((w, mixed) for w in _INSIDE[1:])]:
+        places = np.einsum("i,nij->nj", weights, corners[rows])
+        between = np.einsum("i,nik->nk", weights, settings[rows])
+        found = nearest_of(nearest, places, [*(settings[rows, i] for i in range(3)), between])
+        off[rows] = np.maximum(off[rows], aim.off(found.distance))
+    bad = (off > 1.0) & (longest_mm(surface, fresh) > 2.0 * min(aim.dip_mm, aim.bridge_mm))
+    surface.good_faces = np.concatenate([surface.good_faces, key[fresh[~bad]]])
+    return longest_sides(surface, sides, fresh[bad])
 
 
-def _bounds(sweep: Sweep, centre: Array, axis: Array, beyond_mm: float) -> tuple[Array, Array]:
-    """A box around the solid at every station, widened."""
-    ring = sweep.solid.profile.outline(1.0)
-    flat = np.sqrt(np.maximum(1.0 - axis**2, 0.0))
-    reach = ring[:, 0, None, None] * axis[None], ring[:, 1, None, None] * flat[None]
-    low = (centre + (reach[0] - reach[1]).min(axis=0)).min(axis=0)
-    high = (centre + (reach[0] + reach[1]).max(axis=0)).max(axis=0)
-    return low - beyond_mm, high + beyond_mm
+def longest_sides(surface: Surface, sides: np.ndarray, rows: np.ndarray) -> np.ndarray:
+    """The edges that are the longest sides of some faces."""
+    corners = surface.vertices[surface.faces[rows]]
+    lengths = np.linalg.norm(corners - np.roll(corners, -1, axis=1), axis=2)
+    return np.unique(sides[rows, np.argmax(lengths, axis=1)])
 
 
-def _in_pieces(
-    places: np.ndarray, stations: np.ndarray, lengths: np.ndarray
-) -> list[tuple[np.ndarray, np.ndarray, np.ndarray]]:
-    """The same lists in pieces of a size that memory likes."""
-    ends = np.cumsum(lengths)
-    if len(ends) == 0 or ends[-1] <= _AT_ONCE:
-        return [(places, stations, lengths)] if len(ends) else []
-    cuts = np.searchsorted(ends, np.arange(_AT_ONCE, ends[-1], _AT_ONCE))
-    bounds = np.unique(np.concatenate([[0], cuts, [len(places)]]))
-    starts = np.concatenate([[0], ends])
-    return [(places[a:b], stations[starts[a] : starts[b]], lengths[a:b]) for a, b in pairwise(bounds)]
+def _turn_over(
+    nearest: Nearest,
+    surface: Surface,
+    edges: np.ndarray,
+    sides: np.ndarray,
+    rows: np.ndarray,
+    off: Array,
+    aim: Aim,
+) -> np.ndarray:
+    """Turn edges over to the other diagonal of their two faces, where that is nearer to the aim; which were turned."""
+    pair = np.argsort(sides.ravel(), kind="stable").reshape(-1, 2)[rows]
+    (left, right), (i, j) = (pair // 3).T, (pair % 3).T
+    faces = surface.faces
+    far_left, far_right = faces[left, (i + 2) % 3], faces[right, (j + 2) % 3]
+    one, other = faces[left, i], faces[left, (i + 1) % 3]
+    outward = (_plump(surface, far_left, one, far_right) > _THIN) & (
+        _plump(surface, far_right, other, far_left) > _THIN
+    )
+    across = np.sort(np.column_stack([far_left, far_right]), axis=1)
+    there = np.isin(_edge_keys(across), _edge_keys(edges))
+    gain = np.full(len(rows), np.inf)
+    tried = np.flatnonzero(outward & ~there)
+    if len(tried):
+        _, found = _middles(nearest, surface, across[tried])
+        gain[tried] = aim.off(found.distance) - _HELPS * off[tried]
+    taken = np.zeros(len(rows), dtype=bool)
+    used = np.zeros(len(faces), dtype=bool)
+    for row in np.argsort(gain, kind="stable"):
+        if gain[row] >= 0:
+            break
+        if not used[left[row]] and not used[right[row]]:
+            used[left[row]] = used[right[row]] = taken[row] = True
+    # two faces may not gain the same edge from different sides
+    _, first = np.unique(_edge_keys(across[taken]), return_index=True)
+    at = np.flatnonzero(taken)
+    taken[:] = False
+    taken[at[first]] = True
+    faces = faces.copy()
+    faces[left[taken]] = np.column_stack([far_left, one, far_right])[taken]
+    faces[right[taken]] = np.column_stack([far_right, other, far_left])[taken]
+    surface.faces = faces
+    return taken
 
 
-def _narrowed(
-    chart: Chart,
-    centre: Array,
-    axis: Array,
-    low: Array,
-    size: float,
-    level_mm: float,
-    near_mm: float,
-    fine: bool,
-    places: np.ndarray,
-    stations: np.ndarray,
-    lengths: np.ndarray,
-) -> tuple[np.ndarray, ...]:
-    """Keep the cells that the surface may pass, with the stations that may matter in each.
+def _plump(surface: Surface, one: np.ndarray, two: np.ndarray, three: np.ndarray) -> Array:
+    """Height over longest side of faces as seen from the heart; less than 0 where they are turned inward."""
+    a, b, c = (surface.toward[corner] for corner in (one, two, three))
+    twice = np.einsum("ij,ij->i", a, np.cross(b, c))
+    longest = np.maximum.reduce([np.einsum("ij,ij->i", p - q, p - q) for p, q in ((a, b), (b, c), (c, a))])
+    return np.asarray(twice / np.maximum(longest, 1e-18))
 
-    Gives (places, stations, lengths), or at the end (places, field, nearest station).
+
+def _thin_faces(surface: Surface) -> np.ndarray:
+    return np.flatnonzero(_plump(surface, *surface.faces.T) < _THIN)
+
+
+def _without_slivers(surface: Surface, edges: np.ndarray, sides: np.ndarray, halved: np.ndarray) -> np.ndarray:
+    """The same edges, and the longest side of every face of which a much shorter one is halved."""
+    ends = surface.vertices[edges]
+    length = np.linalg.norm(ends[:, 0] - ends[:, 1], axis=1)[sides]
+    longest = np.argmax(length, axis=1)
+    most = length[np.arange(len(sides)), longest]
+    for _ in range(12):
+        cut = halved[sides]
+        shortest = np.where(cut, length, np.inf).min(axis=1)
+        also = sides[np.arange(len(sides)), longest][most > _SLIVER * shortest]
+        if halved[also].all():
+            break
+        halved[also] = True
+    return halved
+
+
+def halve(
+    nearest: Nearest,
+    surface: Surface,
+    edges: np.ndarray,
+    sides: np.ndarray,
+    halved: np.ndarray,
+    aim: Aim,
+) -> None:
+    """Halve edges, the new vertices laid on the level."""
+    rows = np.flatnonzero(halved)
+    middle, found = _middles(nearest, surface, edges[rows])
+    toward = middle - surface.heart
+    size = np.linalg.norm(toward, axis=1)
+    toward = toward / size[:, None]
+    slant = np.maximum(np.einsum("ij,ij->i", found.normal, toward), _STEEP)
+    first = len(surface.radius)
+    surface.add(toward, size + (aim.level_mm - found.distance) / slant, found.settings)
+    number = np.full(len(edges), -1)
+    number[rows] = first + np.arange(len(rows))
+    surface.faces = split(surface.faces, sides, number)
+    lay(nearest, surface, np.arange(first, len(surface.radius)), aim)
+
+
+def mend(nearest: Nearest, surface: Surface, faces: np.ndarray, settings: Array, aim: Aim, *, push: bool) -> np.ndarray:
+    """Mend faces that the disc reaches, each at a setting (m, k) of its own; the vertices that moved.
+
+    Corners that the setting shows to be wrong are laid anew. Where there are none, the face is cut across its longest
+    side; where that is short already, and everywhere on `push`, its corners are moved outward by a part of the dip.
     """
-    cell = np.repeat(np.arange(len(places)), lengths)
-    points = (low + (places + 0.5) * size)[cell]
-    along, away, out = seen_from_hub(points, centre[stations], axis[stations])
-    distance = chart.distance(along, away)
-    starts = np.concatenate([[0], np.cumsum(lengths)[:-1]])
-    least = np.minimum.reduceat(distance, starts)
-    kept = np.abs(least - level_mm) <= near_mm
-    first = np.flatnonzero(distance == least[cell])
-    best = first[np.unique(cell[first], return_index=True)[1]]
-    if fine:
-        return places[kept], least[kept], stations[best][kept]
-    across, off = chart.gradient(along, away)
-    normal = across[:, None] * axis[stations] + off[:, None] * out
-    reach = np.sqrt(3.0) / 2 * size
-    apart = normal - normal[best][cell]
-    turn = np.sqrt(np.einsum("ij,ij->i", apart, apart))
-    slop = min(2 * reach, _SLOP_MM + reach * reach / 50.0)
-    useful = kept[cell] & (distance - least[cell] <= turn * reach + slop) & (distance <= level_mm + near_mm + reach)
-    useful[best] = kept
-    counts = np.bincount(cell[useful], minlength=len(places))[kept]
-    return places[kept], least[kept], stations[useful], counts
+    corners = surface.faces[faces]
+    starts = np.repeat(settings, 3, axis=0)
+    if push:
+        # as far as the setting itself asks for, or a little, whatever else is near
+        own = corners.ravel()
+        lacks = aim.level_mm - nearest.distance(surface.vertices[own], starts)
+        further = np.zeros(len(surface.radius))
+        np.maximum.at(further, own, np.maximum(lacks, _PUSHED * aim.dip_mm))
+        surface.radius += 1.5 * further
+        return np.unique(own)
+    moved = _tried_on(nearest, surface, corners.ravel(), starts, aim)
+    surface.doubt(moved)
+    left = ~np.isin(corners, moved).any(axis=1)
+    short = left & (longest_mm(surface, faces) <= 4.0 * aim.dip_mm)
+    pushed = np.unique(corners[short])
+    surface.radius[pushed] += _PUSHED * aim.dip_mm
+    cut_faces(nearest, surface, faces[left & ~short], aim)
+    return np.concatenate([moved, pushed])
 
 
-def _halved(places: np.ndarray) -> np.ndarray:
-    halves: np.ndarray = (2 * places[:, None, :] + _CORNERS[None]).reshape(-1, 3)
-    return halves
+def cut_faces(nearest: Nearest, surface: Surface, faces: np.ndarray, aim: Aim) -> np.ndarray:
+    """Halve the longest sides of faces; no vertex moves."""
+    if len(faces):
+        edges, sides = edges_of(surface.faces)
+        halved = np.zeros(len(edges), dtype=bool)
+        halved[longest_sides(surface, sides, faces)] = True
+        halve(nearest, surface, edges, sides, halved, aim)
+    return np.zeros(0, dtype=np.intp)
 
 
-def _for_eight(stations: np.ndarray, lengths: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Each cell's list of stations, eight times over, cell by cell."""
-    lengths8 = np.repeat(lengths, 8)
-    starts = np.repeat(np.concatenate([[0], np.cumsum(lengths)[:-1]]), 8) if len(lengths) else lengths8
-    ends = np.cumsum(lengths8)
-    total = int(ends[-1]) if len(ends) else 0
-    index = np.arange(total) - np.repeat(ends - lengths8, lengths8) + np.repeat(starts, lengths8)
-    return stations[index], lengths8
-
-
-def _sheets() -> tuple[np.ndarray, np.ndarray]:
-    """For each pattern of signs: which sheet each of the twelve edges belongs to (-1: none), and how many there are."""
-    sheet = np.full((256, 12), -1)
-    number = np.zeros(256, dtype=int)
-    number_of = {edge: i for i, edge in enumerate(_EDGES)}
-    for pattern in range(256):
-        inside = [bool(pattern >> c & 1) for c in range(8)]
-        owner = {e: e for e, (a, b) in enumerate(_EDGES) if inside[a] != inside[b]}
-        for one, other in _joined(inside, number_of):
-            keep, drop = owner[one], owner[other]
-            owner = {e: keep if o == drop else o for e, o in owner.items()}
-        names = {o: i for i, o in enumerate(sorted(set(owner.values())))}
-        for e, o in owner.items():
-            sheet[pattern, e] = names[o]
-        number[pattern] = len(names)
-    return sheet, number
-
-
-def _joined(inside: list[bool], number_of: dict[tuple[int, int], int]) -> list[tuple[int, int]]:
-    """Pairs of crossed edges that the surface joins across a face of the cube."""
-    pairs: list[tuple[int, int]] = []
-    for direction in range(3):
-        for side in (0, 1):
-            b, c = 1 << (direction + 1) % 3, 1 << (direction + 2) % 3
-            base = side << direction
-            ring = [base, base | b, base | b | c, base | c]
-            edges = [number_of[tuple(sorted((ring[i], ring[(i + 1) % 4])))] for i in range(4)]  # type: ignore[index]
-            crossed = [i for i in range(4) if inside[ring[i]] != inside[ring[(i + 1) % 4]]]
-            if len(crossed) == 2:
-                pairs.append((edges[crossed[0]], edges[crossed[1]]))
-            elif len(crossed) == 4:
-                # two corners inside, diagonally: each is cut off by itself, on both sides of the face alike
-                pairs += [(edges[i - 1], edges[i]) for i in range(4) if inside[ring[i]]]
-    return pairs
-
-
-def dual_mesh(lattice: Lattice, level_mm: float) -> tuple[Array, np.ndarray, np.ndarray]:
-    """Vertices (v, 3), outward quadrilaterals (q, 4), and for each vertex the stations of its cube's corners (v, 8)."""
-    index = np.full(lattice.shape, -1, dtype=np.int32)
-    i, j, k = lattice.places.T
-    index[i, j, k] = np.arange(len(lattice.places))
-    limit = np.array(lattice.shape) - 1
-    corner = np.full((len(lattice.places), 8), -1, dtype=np.int32)
-    inner = np.all(lattice.places < limit, axis=1)
-    for c, offset in enumerate(_CORNERS):
-        p, q, r = (lattice.places[inner] + offset).T
-        corner[inner, c] = index[p, q, r]
-    whole = np.all(corner >= 0, axis=1)
-    below = lattice.field_mm < level_mm
-    pattern = (below[np.maximum(corner, 0)] * (1 << np.arange(8))).sum(axis=1)
-    passed = whole & (pattern > 0) & (pattern < 255)
-    cubes, corner, pattern = lattice.places[passed], corner[passed], pattern[passed]
-    sheet, number = _sheets()
-    first = np.concatenate([[0], np.cumsum(number[pattern])])
-    total = np.zeros((int(first[-1]), 3))
-    crossings = np.zeros(int(first[-1]))
-    keys: list[np.ndarray] = []
-    around: list[np.ndarray] = []
-    vertex: list[np.ndarray] = []
-    upward: list[np.ndarray] = []
-    for e, (a, b) in enumerate(_EDGES):
-        mine = np.flatnonzero(sheet[pattern, e] >= 0)
-        if len(mine) == 0:
-            continue
-        fa, fb = lattice.field_mm[corner[mine, a]], lattice.field_mm[corner[mine, b]]
-        share = np.clip((level_mm - fa) / (fb - fa), 0.0, 1.0)
-        place = cubes[mine] + _CORNERS[a] + share[:, None] * (_CORNERS[b] - _CORNERS[a])
-        at = first[mine] + sheet[pattern[mine], e]
-        np.add.at(total, at, place)
-        np.add.at(crossings, at, 1.0)
-        direction = int(np.log2(a ^ b))
-        start = cubes[mine] + _CORNERS[a]
-        keys.append(np.ravel_multi_index(start.T, lattice.shape) * 3 + direction)
-        offset = (-_CORNERS[a][(direction + 1) % 3], -_CORNERS[a][(direction + 2) % 3])
-        around.append(np.full(len(mine), _RING.index((int(offset[0]), int(offset[1])))))
-        vertex.append(at)
-        upward.append(fa < level_mm)
-    key = np.concatenate(keys)
-    order = np.lexsort((np.concatenate(around), key))
-    quads = np.concatenate(vertex)[order].reshape(-1, 4)
-    outward = np.concatenate(upward)[order].reshape(-1, 4)[:, 0]
-    quads[~outward] = quads[~outward][:, ::-1]
-    vertices = lattice.low_mm + lattice.pitch_mm * total / crossings[:, None]
-    nearby = np.repeat(lattice.station[corner], number[pattern], axis=0)
-    return vertices, quads, nearby
-
-
-def triangles_of(vertices: Array, quads: np.ndarray) -> np.ndarray:
-    """Each quadrilateral cut along its shorter diagonal: faces (2 q, 3)."""
-    a, b, c, d = (vertices[quads[:, i]] for i in range(4))
-    shorter = np.linalg.norm(a - c, axis=1) <= np.linalg.norm(b - d, axis=1)
-    one = np.where(shorter[:, None], quads[:, [0, 1, 2]], quads[:, [0, 1, 3]])
-    two = np.where(shorter[:, None], quads[:, [0, 2, 3]], quads[:, [1, 2, 3]])
-    return np.stack([one, two], axis=1).reshape(-1, 3)
-
-
-def edges_of(faces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """The edges (e, 2), lower vertex first, and for each face (t, 3) its edges, the i-th opposite corner i + 2."""
-    pairs = np.sort(np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]), axis=1)
-    key = pairs[:, 0].astype(np.int64) * (int(faces.max()) + 1) + pairs[:, 1]
-    _, first, inverse = np.unique(key, return_index=True, return_inverse=True)
-    return pairs[first], inverse.reshape(3, -1).T
-
-
-def is_closed(faces: np.ndarray) -> bool:
-    """Is every edge shared by exactly two faces that run along it in opposite directions?"""
-    half = np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]).astype(np.int64)
-    top = int(faces.max()) + 1
-    forth, back = half[:, 0] * top + half[:, 1], half[:, 1] * top + half[:, 0]
-    forth.sort()
-    back.sort()
-    return bool(np.all(forth[1:] != forth[:-1]) and np.array_equal(forth, back))
-
-
-def split(faces: np.ndarray, face_edges: np.ndarray, middle: np.ndarray) -> np.ndarray:
-    """Faces with some edges split at their new vertex; `middle` (e,) names it, or is -1.
-
-    Every edge is split for both of its faces, so the mesh stays closed.
-    """
-    m = middle[face_edges]
-    cut = m >= 0
-    count = cut.sum(axis=1)
-    out = [faces[count == 0]]
-    # turn each face so that its pattern of cuts starts alike
-    for pattern in (1, 2, 3):
-        rows = np.flatnonzero(count == pattern)
-        if len(rows) == 0:
-            continue
-        if pattern == 1:
-            turn = np.argmax(cut[rows], axis=1)
-        elif pattern == 2:
-            turn = (np.argmin(cut[rows], axis=1) + 1) % 3
-        else:
-            turn = np.zeros(len(rows), dtype=int)
-        at = (turn[:, None] + np.arange(3)) % 3
-        f, n = faces[rows[:, None], at], m[rows[:, None], at]
-        a, b, c = f.T
-        ab, bc, ca = n.T
-        if pattern == 1:
-            new = [(a, ab, c), (ab, b, c)]
-        elif pattern == 2:
-            new = [(ab, b, bc), (a, ab, c), (ab, bc, c)]
-        else:
-            new = [(a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca)]
-        out += [np.column_stack(corners) for corners in new]
-    return np.concatenate(out)
+def longest_mm(surface: Surface, faces: np.ndarray) -> Array:
+    """(m,): the length of the longest side of some faces."""
+    corners = surface.vertices[surface.faces[faces]]
+    return np.asarray(np.linalg.norm(corners - np.roll(corners, -1, axis=1), axis=2).max(axis=1))

@@ -27,10 +27,11 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from clearance.geom.chain import Chain
-from clearance.geom.limit import Limit
+from clearance.geom.limit import Limit, kept_within, least_linear
 from clearance.geom.path import Path, Rates
 from clearance.geom.profile import Array, Line
 from clearance.geom.revolve import HULL_SLACK_MM, Solid
+from clearance.geom.touch import Touch
 from clearance.geom.tree import Tree
 
 Ints = np.ndarray
@@ -46,6 +47,12 @@ DEEP_SHARE = 0.02
 _BATCH = 4_000
 _TRIED = 128
 """Boxes per round whose best corner is measured exactly."""
+_TOUCHES = 2
+"""Steps towards the place where a box touches the hull."""
+_FIRST_STEP = 0.05
+"""Steps with which the witness is followed downhill, over the size of its triangle and the range of each number."""
+_LAST_STEP = 1e-5
+_SETTLED_MM = 1e-6
 _LEAN = 0.3
 """How much a linear part counts when choosing what to split."""
 _BEND_MM = 60.0
@@ -133,6 +140,50 @@ def bracket(
     return search.run(tolerance_mm, work, min(work, deep_work), progress)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Reached:
+    """The triangles that come nearer than asked, each with a place and a setting at which it does."""
+
+    triangle: Ints
+    """(m,)"""
+    setting: Array
+    """(m, k)"""
+    at_least_mm: float
+    """Proven of all the others."""
+    finished: bool
+    """Were all the others proven? If not, `at_least_mm` says no more than that they are no nearer."""
+    boxes: int
+
+
+def reached(
+    triangles: Array,
+    path: Path,
+    solid: Solid,
+    *,
+    nearer_than_mm: float,
+    doubt_mm: float,
+    limits: tuple[Limit, ...] = (),
+    work: int = DEFAULT_WORK,
+) -> Reached:
+    """Which triangles (n, 3, 3) the solid comes nearer to than asked, somewhere along the path.
+
+    All others are proven to keep at least that, the path's fit error allowed for. Triangles that miss it by less than
+    `doubt_mm` are counted among those that do not: to tell them apart would take far longer.
+    """
+    search = _ReachSearch(triangles, None, path, solid, limits, Tree(triangles))
+    search.enough = nearer_than_mm + path.error_mm
+    search.doubt = doubt_mm
+    search.nearer = {}
+    found = search.run(0.0, work, work, None)
+    return Reached(
+        triangle=np.array(list(search.nearer), dtype=np.intp),
+        setting=np.array(list(search.nearer.values())).reshape(len(search.nearer), path.numbers),
+        at_least_mm=found.at_least_mm,
+        finished=found.finished,
+        boxes=found.boxes,
+    )
+
+
 def least_at_settings(
     triangles: Array,
     path: Path,
@@ -152,6 +203,9 @@ def least_at_settings(
 
 
 class _Search:
+    batch = _BATCH
+    tried = _TRIED
+
     def __init__(
         self, triangles: Array, share: Array | None, path: Path, solid: Solid, limits: tuple[Limit, ...], tree: Tree
     ) -> None:
@@ -165,6 +219,7 @@ class _Search:
         self.point = triangles[0, 0]
         self.point_share = 0.0
         self.triangle = 0
+        self.measured = 0
 
     def run(
         self, tolerance_mm: float, work: int, deep_work: int, progress: Callable[[int, float, float], None] | None
@@ -172,13 +227,13 @@ class _Search:
         middle = self.path.box.mean(axis=1)[None]
         half = ((self.path.box[:, 1] - self.path.box[:, 0]) / 2)[None]
         now = [self._bounded(self._roots(middle, half), tolerance_mm)]
-        later: list[_Boxes] = []
+        later: list[tuple[float, _Boxes]] = []
         finished = True
         polished = False
         while now or later:
             if self.boxes > (deep_work if self.upper < 0 else work):
                 finished = False
-                self.aside = min(self.aside, *(float(b.bound.min()) for b in now + later))
+                self.aside = min(self.aside, *(float(b.bound.min()) for b in now), *(low for low, _ in later))
                 break
             if self.upper < 0 and self.boxes > _EXACT_DEPTH_WORK and not polished:
                 self._polish()
@@ -191,6 +246,7 @@ class _Search:
             now = _joined([boxes for boxes in bounded if len(boxes)])
             if progress is not None and now:
                 progress(self.boxes, min(float(b.bound.min()) for b in now), self.upper)
+        self._settle_witness()
         at_least = min(self.aside, self.upper) - self.path.error_mm
         return Bracket(
             at_least_mm=float(at_least),
@@ -222,17 +278,18 @@ class _Search:
             room = max(room, 0.9 * max(DEEP_MM, DEEP_SHARE * -self.upper))
         return self.upper - room
 
-    def _best_of(self, boxes: _Boxes, drop: float | Array, later: list[_Boxes]) -> list[_Boxes]:
+    def _best_of(self, boxes: _Boxes, drop: float | Array, later: list[tuple[float, _Boxes]]) -> list[_Boxes]:
         """The most promising of some boxes; the rest wait, and what cannot matter is put aside."""
         keep = boxes.bound < drop
         if not keep.all():
             self.aside = min(self.aside, float(boxes.bound[~keep].min()))
             boxes = boxes.take(np.flatnonzero(keep))
-        if len(boxes) <= _BATCH:
+        if len(boxes) <= self.batch:
             return [boxes] if len(boxes) else []
-        order = np.argpartition(boxes.bound, _BATCH)
-        later.append(boxes.take(order[_BATCH:]))
-        return [boxes.take(order[:_BATCH])]
+        order = np.argpartition(boxes.bound, self.batch)
+        waiting = boxes.take(order[self.batch :])
+        later.append((float(waiting.bound.min()), waiting))
+        return [boxes.take(order[: self.batch])]
 
     def _split(self, boxes: _Boxes) -> list[_Boxes]:
         """Split every box where most is uncertain; a few boxes are split twice over, to save rounds."""
@@ -289,9 +346,11 @@ class _Search:
             boxes.best_corner = np.zeros(0, dtype=np.intp)
             return boxes
         self.boxes += len(boxes)
-        view = _View(boxes, self.path, self.solid, self.tree)
+        view = _View(boxes, self.path, self.solid, self.tree, self.limits)
         self._hull_bound(boxes, view)
         self._try(boxes)
+        drop = self._drop_above(tolerance_mm, boxes)
+        self._touch_bound(boxes, view, np.flatnonzero((boxes.bound < drop) & self.tight[view.element]), drop)
         drop = self._drop_above(tolerance_mm, boxes)
         weak = np.flatnonzero((boxes.bound < drop) & ~self.tight[view.element])
         deep = np.flatnonzero((boxes.bound < drop) & self.tight[view.element] & (view.distance < 0))
@@ -314,9 +373,30 @@ class _Search:
     def _hull_bound(self, boxes: _Boxes, view: _View) -> None:
         lean = view.lean(view.across, view.gradient)
         boxes.bound = view.distance - HULL_SLACK_MM + lean.least
-        boxes.best_setting = boxes.middle - np.sign(lean.slope) * boxes.half
+        boxes.best_setting = boxes.middle + lean.ends
         boxes.best_corner = lean.corner
         boxes.score = view.score(lean)
+
+    def _touch_bound(self, boxes: _Boxes, view: _View, rows: Ints, drop: float | Array) -> None:
+        """Raise the hull's bound of some boxes by tangent planes taken where the box comes nearest to the hull."""
+        if not len(rows):
+            return
+        touch = Touch(view, rows, self.solid.hull_chain)
+        for _ in range(_TOUCHES):
+            touch.step()
+            bound = touch.bound - HULL_SLACK_MM
+            boxes.bound[rows] = np.maximum(boxes.bound[rows], bound)
+            boxes.score[rows] = touch.score
+            left = np.flatnonzero(bound < drop)
+            rows, touch, bound = rows[left], touch.take(left), bound[left]
+            if not len(rows):
+                return
+        if touch.weights is None:
+            return
+        best = np.arange(len(rows)) if len(rows) <= self.tried else np.argpartition(bound, self.tried)[: self.tried]
+        best = best[bound[best] < self.upper]
+        if len(best):
+            self._measure_at(boxes, rows[best], touch.weights[best], touch.moved[best])
 
     def _cover_bound(self, boxes: _Boxes, view: _View, rows: Ints) -> None:
         """Raise the bounds of some boxes by the cover's pieces, by depth, or by the plain bound."""
@@ -347,15 +427,15 @@ class _Search:
         # what bounds a box also says where in it to look, and what to split
         steer = np.flatnonzero(raised | (away_from > 0))
         at = rows[steer]
-        boxes.best_setting[at] = boxes.middle[at] - np.sign(kept.slope[steer]) * boxes.half[at]
+        boxes.best_setting[at] = boxes.middle[at] + kept.ends[steer]
         boxes.best_corner[at] = kept.corner[steer]
         boxes.score[at] = some.take(steer).score(kept.take(steer))
 
     def _try(self, boxes: _Boxes) -> None:
         """Measure the most promising boxes at the corner that their linear part says is closest."""
         rows = np.arange(len(boxes))
-        if len(rows) > _TRIED:
-            rows = np.argpartition(boxes.bound, _TRIED)[:_TRIED]
+        if len(rows) > self.tried:
+            rows = np.argpartition(boxes.bound, self.tried)[: self.tried]
         rows = rows[boxes.bound[rows] < self.upper]
         if not len(rows):
             return
@@ -374,13 +454,14 @@ class _Search:
 
     def measure(self, points: Array, share: Array, settings: Array, triangle: Ints) -> None:
         """Measure real points at real settings exactly, and keep the closest."""
-        settings = self._kept_within_limits(settings)
+        settings = kept_within(settings, self.path.box, self.limits)
         distance = self._distance(points, share, settings)
         best = int(np.argmin(distance))
         if distance[best] < self.upper:
             self.upper = float(distance[best])
             self.setting, self.point, self.point_share = settings[best], points[best], float(share[best])
             self.triangle = int(triangle[best])
+            self.measured = best
 
     def _distance(self, points: Array, share: Array, settings: Array) -> Array:
         centre, axis = self.path.at(settings)
@@ -389,6 +470,42 @@ class _Search:
         along = np.einsum("ij,ij->i", offset, axis)
         radial = np.sqrt(np.maximum(np.einsum("ij,ij->i", offset, offset) - along * along, 0.0))
         return self.solid.chain.near(along, radial).distance
+
+    def _settle_witness(self) -> None:
+        """Follow the closest place found downhill, on its triangle and along every number, in ever smaller steps.
+
+        The lower end does not need it: it makes the upper end, and what is read off the witness, the same whichever
+        way the boxes were split.
+        """
+        if not np.isfinite(self.upper):
+            return
+        corners = self.triangles[self.triangle]
+        shares = np.zeros(3) if self.share is None else self.share[self.triangle]
+        weights = np.clip(np.linalg.lstsq(np.vstack([corners.T, np.ones(3)]), np.append(self.point, 1.0))[0], 0.0, 1.0)
+        weights /= weights.sum()
+        numbers = self.path.numbers
+        low, high = self.path.box.T
+        ways = np.vstack([np.eye(numbers), -np.eye(numbers), np.zeros((6, numbers))]) * (high - low)
+        step = _FIRST_STEP
+        while step > _LAST_STEP:
+            towards = np.eye(3) - weights
+            away = np.clip(weights - step * towards, 0.0, None)
+            still = np.repeat(weights[None], 2 * numbers, axis=0)
+            tried = np.vstack([still, weights + step * towards, away / away.sum(axis=1)[:, None]])
+            settings = np.clip(self.setting + step * ways, low, high)
+            before = self.upper
+            count = len(tried)
+            self.measure(tried @ corners, tried @ shares, settings, np.full(count, self.triangle))
+            if self.upper < before - _SETTLED_MM:
+                weights = tried[self.measured]
+            else:
+                step /= 4.0
+
+    def _measure_at(self, boxes: _Boxes, rows: Ints, weights: Array, moved: Array) -> None:
+        """Measure places of triangles, given by weights of their corners (m, 3), at settings moved from the middle."""
+        points = np.einsum("ni,nij->nj", weights, boxes.corners[rows])
+        share = np.einsum("ni,ni->n", weights, boxes.weights[rows])
+        self.measure(points, share, boxes.middle[rows] + moved, -1 - boxes.node[rows])
 
     def _polish(self) -> None:
         """Look closely around the deepest place found: deep inside, corners alone close the bracket slowly."""
@@ -405,17 +522,6 @@ class _Search:
             settings = self.setting + rng.normal(size=(300, len(box))) * (box[:, 1] - box[:, 0]) * scale
             self.measure(points, share, np.clip(settings, box[:, 0], box[:, 1]), np.full(300, self.triangle))
 
-    def _kept_within_limits(self, settings: Array) -> Array:
-        for limit in self.limits:
-            settings = settings.copy()
-            one, other = settings[:, limit.one], settings[:, limit.other]
-            settings[:, limit.other] = np.clip(other, one - limit.most, one + limit.most)
-            low, high = self.path.box[limit.other]
-            settings[:, limit.other] = np.clip(settings[:, limit.other], low, high)
-            other = settings[:, limit.other]
-            settings[:, limit.one] = np.clip(one, other - limit.most, other + limit.most)
-        return settings
-
 
 @dataclass(slots=True, kw_only=True, eq=False)
 class _Lean:
@@ -423,6 +529,8 @@ class _Lean:
 
     slope: Array
     """(n, k) by each number."""
+    ends: Array
+    """(n, k) where it is least, from the middle."""
     spread: Array
     """(n,) least over the set of points, at the middle setting."""
     corner: Ints
@@ -434,6 +542,7 @@ class _Lean:
         """The other where `which` says so."""
         return _Lean(
             slope=np.where(which[:, None], other.slope, self.slope),
+            ends=np.where(which[:, None], other.ends, self.ends),
             spread=np.where(which, other.spread, self.spread),
             corner=np.where(which, other.corner, self.corner),
             least=np.where(which, other.least, self.least),
@@ -441,12 +550,18 @@ class _Lean:
 
     def put(self, rows: Ints, other: _Lean) -> None:
         """Put another's rows in these."""
-        self.slope[rows], self.spread[rows] = other.slope, other.spread
+        self.slope[rows], self.ends[rows], self.spread[rows] = other.slope, other.ends, other.spread
         self.corner[rows], self.least[rows] = other.corner, other.least
 
     def take(self, rows: Ints) -> _Lean:
         """These rows alone."""
-        return _Lean(slope=self.slope[rows], spread=self.spread[rows], corner=self.corner[rows], least=self.least[rows])
+        return _Lean(
+            slope=self.slope[rows],
+            ends=self.ends[rows],
+            spread=self.spread[rows],
+            corner=self.corner[rows],
+            least=self.least[rows],
+        )
 
 
 def _circle_bend(away: Array, radial: Array, moved: Array) -> Array:
@@ -472,8 +587,8 @@ def _depth_bound(distance: Array, least: Array, moved: Array) -> Array:
 
 
 _VIEWED = (
-    "half", "axis", "axis_by", "offset", "along", "radial", "outward", "remainder", "furthest", "drift", "half_moves",
-    "remainder_by", "size", "turned",
+    "half", "middle", "axis", "axis_by", "offset", "along", "radial", "outward", "remainder", "furthest", "drift",
+    "half_moves", "remainder_by", "size", "turned",
 )  # fmt: skip
 """What of a view some of its rows take along."""
 
@@ -495,6 +610,9 @@ class _ManySearch(_Search):
             now = [b for b in (self._bounded(c, tolerance_mm) for c in children if len(c)) if len(b)]
         return self.uppers
 
+    def _touch_bound(self, boxes: _Boxes, view: _View, rows: Ints, drop: float | Array) -> None:
+        """Not worth its while: nothing moves here."""
+
     def _drop_above(self, tolerance_mm: float, boxes: _Boxes | None = None) -> float | Array:
         assert boxes is not None
         upper = self.uppers[boxes.group]
@@ -515,12 +633,42 @@ class _ManySearch(_Search):
         np.minimum.at(self.uppers, boxes.group, distance)
 
 
+class _ReachSearch(_Search):
+    """Not how near, but which triangles come nearer than `enough`, or nearly: such a one is looked into no further."""
+
+    batch = 2 * _BATCH
+    tried = 8 * _TRIED
+    enough: float
+    doubt: float
+    nearer: dict[int, Array]
+
+    def _drop_above(self, tolerance_mm: float, boxes: _Boxes | None = None) -> float | Array:
+        return self.enough
+
+    def _best_of(self, boxes: _Boxes, drop: float | Array, later: list[tuple[float, _Boxes]]) -> list[_Boxes]:
+        if self.nearer and len(boxes) and boxes.node[0] < 0:
+            done = np.isin(-1 - boxes.node, list(self.nearer))
+            if done.any():
+                boxes = boxes.take(np.flatnonzero(~done))
+        return super()._best_of(boxes, drop, later) if len(boxes) else []
+
+    def _settle_witness(self) -> None:
+        pass
+
+    def measure(self, points: Array, share: Array, settings: Array, triangle: Ints) -> None:
+        """Measure real points at real settings exactly, and note the triangles that come too near."""
+        settings = kept_within(settings, self.path.box, self.limits)
+        distance = self._distance(points, share, settings)
+        for row in np.flatnonzero(distance < self.enough + self.doubt):
+            self.nearer.setdefault(int(triangle[row]), settings[row])
+
+
 class _View:
     """Everything about boxes that more than one bound needs, at their middles."""
 
-    def __init__(self, boxes: _Boxes, path: Path, solid: Solid, tree: Tree) -> None:
+    def __init__(self, boxes: _Boxes, path: Path, solid: Solid, tree: Tree, limits: tuple[Limit, ...]) -> None:
         rates = path.rates(boxes.middle)
-        self.half = boxes.half
+        self.half, self.middle, self.limits = boxes.half, boxes.middle, limits
         self.rates = rates
         self.axis = rates.axis
         self.centre_by, self.axis_by = rates.centre_by, rates.axis_by
@@ -574,8 +722,10 @@ class _View:
             centre_bend = centre_bend + 0.5 * self.share[:, None] * half * (half @ path.far_bend)
         axis_bend = 0.5 * half * (half @ path.axis_bend)
         self.turned = (axis_step + axis_bend).sum(axis=1)
+        # only what bends the axis sideways turns the hub otherwise than straight on
+        sideways = 0.5 * half * (half @ path.axis_turn) + self.turned[:, None] * axis_bend
         shifted = (centre_step + centre_bend).sum(axis=1)
-        bends = centre_bend + reach[:, None] * axis_bend
+        bends = centre_bend + reach[:, None] * sideways
         remainder = bends.sum(axis=1)
         remainder = remainder + 0.5 * self.turned**2 * reach + self.turned * (self.size + shifted)
         self.furthest = self.size + shifted + reach * self.turned
@@ -585,8 +735,12 @@ class _View:
             remainder = remainder + stretched
             self.furthest = self.furthest + stretched
         self.remainder = remainder
+        self.axis_bent = sideways.sum(axis=1)
+        self.centre_bent = centre_bend.sum(axis=1)
+        self.shifted = shifted
         self.half_moves = centre_step + reach[:, None] * axis_step
-        self.remainder_by = bends + (axis_step + axis_bend) * (0.5 * self.turned * reach + shifted)[:, None]
+        self.bent_by = bends + (axis_step + axis_bend) * (0.5 * self.turned * reach)[:, None]
+        self.remainder_by = self.bent_by + (axis_step + axis_bend) * shifted[:, None]
         self.remainder_by = self.remainder_by + self.turned[:, None] * centre_step + axis_step * self.size[:, None]
 
     def lean(self, across: Array, gradient: Array) -> _Lean:
@@ -601,8 +755,8 @@ class _View:
             rise = np.einsum("nij,nj->ni", self.corners, gradient)
             corner = np.argmin(rise, axis=1)
             spread = rise[np.arange(len(rise)), corner]
-        least = spread - (np.abs(slope) * self.half).sum(axis=1) - self.remainder
-        return _Lean(slope=slope, spread=spread, corner=corner, least=least)
+        steep, ends = least_linear(slope, self.half, self.middle, self.limits)
+        return _Lean(slope=slope, ends=ends, spread=spread, corner=corner, least=spread + steep - self.remainder)
 
     def score(self, lean: _Lean) -> Array:
         """(n, k + 1): what each number, and the set of points, leaves uncertain."""
@@ -616,6 +770,7 @@ class _View:
     def take(self, rows: Ints) -> _View:
         """These boxes alone."""
         some: _View = object.__new__(_View)
+        some.limits = self.limits
         for name in _VIEWED:
             setattr(some, name, getattr(self, name)[rows])
         some.corners = None if self.corners is None else self.corners[rows]
@@ -679,14 +834,14 @@ def _bisected(boxes: _Boxes) -> _Boxes:
     return both
 
 
-def _with_lowest(now: list[_Boxes], later: list[_Boxes]) -> list[_Boxes]:
+def _with_lowest(now: list[_Boxes], later: list[tuple[float, _Boxes]]) -> list[_Boxes]:
     """What is at hand, with the lowest of what waits where that is lower still."""
     if not later:
         return now
-    lowest = min(range(len(later)), key=lambda i: float(later[i].bound.min()))
-    if now and min(float(b.bound.min()) for b in now) <= float(later[lowest].bound.min()):
+    lowest = min(range(len(later)), key=lambda i: later[i][0])
+    if now and min(float(b.bound.min()) for b in now) <= later[lowest][0]:
         return now
-    return _joined([*now, later.pop(lowest)])
+    return _joined([*now, later.pop(lowest)[1]])
 
 
 def _joined(parts: list[_Boxes]) -> list[_Boxes]:

@@ -172,7 +172,7 @@ class _Grid:
         """Which settings (n, k) no limit forbids."""
         allowed = np.ones(len(settings), dtype=bool)
         for limit in self.limits:
-            allowed &= np.abs(settings[:, limit.one] - settings[:, limit.other]) <= limit.most + 1e-9
+            allowed &= limit.allows(settings)
         return allowed
 
 

@@ -62,6 +62,8 @@ class Path:
     """(k, k): bound of every second derivative of the centre, per unit of the numbers."""
     axis_bend: Array
     """(k, k)"""
+    axis_turn: Array
+    """(k, k): of the part of the axis' second derivatives that is square to the axis. A steady turn has none."""
     far_bend: Array
     """(k, k)"""
     error_mm: float
@@ -117,7 +119,7 @@ class Path:
         for i, size in enumerate(self.sizes):
             low, high = self.box[i]
             t = _polynomials((2.0 * settings[:, i] - (low + high)) / (high - low), size)
-            basis = (basis[:, :, None] * t[:, None, :]).reshape(len(settings), -1)
+            basis = (basis[:, :, None] * t[:, None, :]).reshape(len(settings), basis.shape[1] * size)
         return basis
 
 
@@ -159,6 +161,20 @@ def fit(
     return _trimmed(path, reach_mm, tolerance_mm / 100)
 
 
+def part_of(path: Path, box: Array, *, reach_mm: float) -> Path:
+    """The same path over a part of its box; `box` (k, 2) holds the smooth numbers alone."""
+    smooth = len(path.sizes)
+
+    def truth(settings: Array) -> Array:
+        whole = np.column_stack([settings, np.zeros((len(settings), path.numbers - smooth))])
+        centre, axis = path.at(whole)
+        return np.column_stack([centre, axis, path.far_at(whole)])
+
+    part = fit(truth, box, shift=path.box[-2:] if path.has_shift else None, reach_mm=reach_mm)
+    object.__setattr__(part, "error_mm", part.error_mm + path.error_mm)
+    return part
+
+
 def _with_shift(settings: Array, path: Path) -> Array:
     if not path.has_shift:
         return settings
@@ -179,9 +195,7 @@ def _interpolated(truth: Callable[[Array], Array], box: Array, shift: Array | No
     count = len(box)
     size = degree + 1
     points = np.cos(np.pi * (np.arange(size) + 0.5) / size)
-    # the discrete cosine transform that turns values at Chebyshev points into coefficients
-    transform = 2.0 / size * np.cos(np.pi * np.outer(np.arange(size), np.arange(size) + 0.5) / size)
-    transform[0] /= 2.0
+    transform = _transform(size)
     middle, half = box.mean(axis=1), (box[:, 1] - box[:, 0]) / 2
     grid = np.array(np.meshgrid(*[points] * count, indexing="ij")).reshape(count, -1).T if count else np.zeros((1, 0))
     values = truth(middle + half * grid).reshape((size,) * count + (_OUT,))
@@ -196,11 +210,13 @@ def _path(box: Array, has_shift: bool, table: Array, error_mm: float) -> Path:
     smooth = table.ndim - 1
     slopes = [_differentiated(table, i, box) for i in range(smooth)]
     bends = np.zeros((3, len(box), len(box)))
+    turns = np.zeros((len(box), len(box)))
     for i in range(smooth):
         for j in range(smooth):
             bend = _differentiated(slopes[i], j, box).reshape(-1, _OUT)
             for part in range(3):
                 bends[part, i, j] = np.linalg.norm(bend[:, 3 * part : 3 * part + 3], axis=1).sum()
+            turns[i, j] = _cross_bound(table[..., 3:6], bend.reshape(table.shape)[..., 3:6])
     flat = table.reshape(-1, _OUT)
     by = np.concatenate([s.reshape(-1, _OUT) for s in slopes], axis=1) if slopes else np.zeros((len(flat), 0))
     return Path(
@@ -211,9 +227,34 @@ def _path(box: Array, has_shift: bool, table: Array, error_mm: float) -> Path:
         by=by,
         centre_bend=bends[0],
         axis_bend=bends[1],
+        axis_turn=turns,
         far_bend=bends[2],
         error_mm=error_mm,
     )
+
+
+def _cross_bound(one: Array, other: Array) -> float:
+    """A bound of the cross product of two vectors of polynomials (size, ..., 3), by its own coefficients."""
+    first, second = one, other
+    back = []
+    for i, size in enumerate(one.shape[:-1]):
+        count = 2 * size - 1
+        points = np.cos(np.pi * (np.arange(count) + 0.5) / count)
+        at = _polynomials(points, size)
+        first = np.moveaxis(np.tensordot(at, first, axes=(1, i)), 0, i)
+        second = np.moveaxis(np.tensordot(at, second, axes=(1, i)), 0, i)
+        back.append(_transform(count))
+    crossed = np.cross(first, second)
+    for i, transform in enumerate(back):
+        crossed = np.moveaxis(np.tensordot(transform, crossed, axes=(1, i)), 0, i)
+    return float(np.linalg.norm(crossed.reshape(-1, 3), axis=1).sum())
+
+
+def _transform(size: int) -> Array:
+    """The discrete cosine transform that turns values at Chebyshev points into coefficients."""
+    transform = 2.0 / size * np.cos(np.pi * np.outer(np.arange(size), np.arange(size) + 0.5) / size)
+    transform[0] /= 2.0
+    return transform
 
 
 def _trimmed(path: Path, reach_mm: float, drop_mm: float) -> Path:

@@ -79,7 +79,7 @@ class Solid:
         ring = self.profile.outline(chord_mm)
         greatest = float(ring[:, 1].max())
         turns = max(12, int(np.ceil(np.pi / np.arccos(max(-1.0, 1.0 - chord_mm / greatest)))))
-        return _lathe(ring, turns)
+        return lathe(ring, turns)
 
 
 def is_convex(profile: Profile) -> bool:
@@ -173,7 +173,7 @@ def _arc_between(surfaces: tuple[Element, ...], owner: np.ndarray, one: int, fol
     return None
 
 
-def _lathe(ring: Array, turns: int) -> tuple[Array, np.ndarray]:
+def lathe(ring: Array, turns: int) -> tuple[Array, np.ndarray]:
     """Turn a closed ring of (y, r) points about the axis; points on the axis become one vertex each."""
     angle = np.arange(turns) * (2 * np.pi / turns)
     on_axis = ring[:, 1] < 1e-9

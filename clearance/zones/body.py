@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from clearance.envelope.surface import is_closed
+from clearance.geom.mesh import is_closed
 from clearance.pose import Array
 from clearance.zones.zone import Zone
 

@@ -15,10 +15,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from clearance.envelope.surface import edges_of, split
-from clearance.envelope.sweep import Chart, Sweep, settle, spacing, stations
 from clearance.gap.map import over_vertices
 from clearance.geom.field import least_over_path
+from clearance.geom.mesh import edges_of, split
+from clearance.geom.nearest import Nearest
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import seen_by
 from clearance.mockup.words import where_text
@@ -29,9 +29,15 @@ from clearance.well.part import Part
 EDGE_MM = 20.0
 """How finely a part is looked at for zones before their borders are followed."""
 BORDER_MM = 3.0
+APART_MM = 10.0
+"""About how far the tire moves between the positions that ranges are read from."""
 _LEAST_AREA_MM2 = 1.0
 """A patch smaller than this is a touch, told by its gap; it makes no body."""
 _MOST_FACES = 400_000
+_LOOKED_INTO = 40
+"""Triangles around the deepest vertex that are looked into for a deeper place."""
+_LOOKS = 4
+_RASTER = np.array([[i, j, 6 - i - j] for i in range(7) for j in range(7 - i)]) / 6.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -86,7 +92,7 @@ def _zones(mockup: MockUp, part: Part) -> list[Zone]:
     vertices, faces, gap = _followed(mockup, part, vertices, faces, gap)
     vertices, faces, gap = clipped(vertices, faces, gap, part.required_mm)
     seen = seen_by(mockup, part)
-    sweep = Sweep(solid=mockup.solid, path=seen.path)
+    nearest = Nearest(seen.path, mockup.solid, seen.limits, apart_mm=APART_MM)
     zones = []
     for rows in connected(faces):
         used, local = np.unique(faces[rows], return_inverse=True)
@@ -94,8 +100,9 @@ def _zones(mockup: MockUp, part: Part) -> list[Zone]:
         area = float(_areas(vertices[used], patch).sum())
         if area < _LEAST_AREA_MM2:
             continue
-        deepest = int(np.argmin(gap[used]))
-        setting, away, ranges = _met(sweep, vertices[used], deepest, part.required_mm + part.skin_mm)
+        deepest = _deepest(nearest, vertices[used], patch, gap[used])
+        ranges = _too_close(nearest, vertices[used], deepest, part.required_mm + part.skin_mm)
+        place = deepest.point
         within = seen.positions(ranges)
         zones.append(
             Zone(
@@ -103,13 +110,13 @@ def _zones(mockup: MockUp, part: Part) -> list[Zone]:
                 required_mm=part.required_mm,
                 thickness_mm=part.thickness_mm,
                 vertices_mm=vertices[used],
-                faces=_turned_away(vertices[used], patch, away),
+                faces=_turned_away(vertices[used], patch, deepest.away),
                 gap_mm=gap[used],
                 area_mm2=area,
-                deepest_mm=vertices[used][deepest],
-                least_mm=float(gap[used][deepest]),
-                position=seen.position(setting),
-                where=where_text(vertices[used][deepest], right_hand=mockup.right_hand),
+                deepest_mm=place,
+                least_mm=min(deepest.distance - part.skin_mm, float(gap[used].min())),
+                position=seen.position(deepest.setting),
+                where=where_text(place, right_hand=mockup.right_hand),
                 bump_mm=(float(within[:, 0].min()), float(within[:, 0].max())),
                 steer_deg=(float(within[:, 2].min()), float(within[:, 2].max())),
             )
@@ -193,20 +200,51 @@ def _areas(vertices: Array, faces: np.ndarray) -> Array:
     return areas
 
 
-def _met(sweep: Sweep, points: Array, deepest: int, near_mm: float) -> tuple[Array, Array, Array]:
-    """When the tire meets a patch: the setting of its deepest point, the direction away from the tire there, and all
-    the settings looked at (n, k) at which some of its points are too close."""
-    at = stations(sweep, apart_mm=10.0, most=400)
-    sample = np.unique(np.append(np.linspace(0, len(points) - 1, min(len(points), 120)).astype(int), deepest))
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Deepest:
+    """The point of a patch that the tire comes nearest to, the setting at which it does, and the way off the tire."""
+
+    point: Array
+    setting: Array
+    distance: float
+    away: Array
+
+
+def _deepest(nearest: Nearest, vertices: Array, faces: np.ndarray, gap: Array) -> _Deepest:
+    """Look for the deepest place of a patch between its vertices too, ever closer around the deepest found."""
+    start = int(np.argmin(gap))
+    point = vertices[[start]]
+    found = nearest.settle(point, nearest.among_stations(point))
+    best = _Deepest(point=point[0], setting=found.settings[0], distance=float(found.distance[0]), away=found.normal[0])
+    corners = vertices[faces]
+    near = np.argsort(np.linalg.norm(corners - best.point, axis=2).min(axis=1), kind="stable")[:_LOOKED_INTO]
+    patches = corners[near]
+    for _ in range(_LOOKS):
+        places = np.einsum("mi,nij->nmj", _RASTER, patches)
+        points = places.reshape(-1, 3)
+        found = nearest.settle(points, np.repeat(best.setting[None], len(points), axis=0))
+        row = int(np.argmin(found.distance))
+        if found.distance[row] < best.distance:
+            best = _Deepest(
+                point=points[row],
+                setting=found.settings[row],
+                distance=float(found.distance[row]),
+                away=found.normal[row],
+            )
+        # the same triangles, smaller, about the deepest place so far; never off the patch
+        own = patches[[row // len(_RASTER)]]
+        patches = best.point + 0.3 * (own - best.point) if found.distance[row] <= best.distance else patches
+    return best
+
+
+def _too_close(nearest: Nearest, points: Array, deepest: _Deepest, near_mm: float) -> Array:
+    """All the settings looked at (n, k) at which some points of a patch are too close."""
+    sample = points[np.linspace(0, len(points) - 1, min(len(points), 120)).astype(int)]
+    sample = np.vstack([sample, deepest.point])
+    at = nearest.stations
     rows = np.repeat(np.arange(len(at)), len(sample))
-    distance = sweep.distance(np.tile(points[sample], (len(at), 1)), at[rows]).reshape(len(at), -1)
-    mine = distance[:, int(np.searchsorted(sample, deepest))]
-    start = at[[int(np.argmin(mine))]]
-    here = points[[deepest]]
-    setting = settle(sweep, Chart(sweep.solid, beyond_mm=60.0), here, start, spacing(sweep, 10.0), rounds=3)
-    _, normal = sweep.distance_and_normal(here, setting)
-    close = at[distance.min(axis=1) < near_mm]
-    return setting[0], normal[0], np.concatenate([close, setting])
+    distance = nearest.distance(np.tile(sample, (len(at), 1)), at[rows]).reshape(len(at), -1)
+    return np.concatenate([at[distance.min(axis=1) < near_mm], deepest.setting[None]])
 
 
 def _turned_away(vertices: Array, faces: np.ndarray, away: Array) -> np.ndarray:

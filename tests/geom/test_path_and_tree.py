@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 from oracles import random_motion
 
-from clearance.geom.path import fit
+from clearance.geom.path import fit, part_of
 from clearance.geom.tree import Tree
+from clearance.pose import rotation
 
 BOX = np.array([[-80.0, 100.0], [-35.0, 30.0]])
 
@@ -52,6 +53,72 @@ def test_second_derivatives_stay_within_their_bounds(motion):
             assert np.linalg.norm(bend, axis=1).max() <= path.centre_bend[i, j] + 1e-9
             bend = (path.rates(b).axis_by[:, i] - path.rates(a).axis_by[:, i]) / (2 * step)
             assert np.linalg.norm(bend, axis=1).max() <= path.axis_bend[i, j] + 1e-9
+
+
+def test_the_axis_turn_bounds_what_bends_the_axis_sideways(motion):
+    """|u x u_ij| by differences of the path's own first derivatives, at random settings; never more than all of it."""
+    path = fit(motion, BOX, reach_mm=400)
+    q = np.random.default_rng(4).uniform(BOX[:, 0] + 0.1, BOX[:, 1] - 0.1, (800, 2))
+    axis = path.at(q)[1]
+    step = 0.02
+    for i in range(2):
+        for j in range(2):
+            a, b = q.copy(), q.copy()
+            a[:, j] -= step
+            b[:, j] += step
+            bend = (path.rates(b).axis_by[:, i] - path.rates(a).axis_by[:, i]) / (2 * step)
+            assert np.linalg.norm(np.cross(axis, bend), axis=1).max() <= path.axis_turn[i, j] + 1e-9
+
+
+@pytest.mark.parametrize("spin", [(0.0, 0.0, 1.0), (0.6, 0.0, 0.8)])
+def test_an_axis_square_to_what_it_turns_about_has_no_sideways_bend_when_it_turns_steadily(spin):
+    """u = (cos, sin) of a steady turn: u'' = -u, so u x u'' = 0, though u'' is not. By hand."""
+
+    def steady(q):
+        axis = np.einsum("nij,j->ni", rotation(np.array(spin), q[:, 0]), np.array([0.0, 1.0, 0.0]))
+        return np.column_stack([np.zeros((len(q), 3)), axis, np.zeros((len(q), 3))])
+
+    path = fit(steady, np.array([[-35.0, 30.0]]), reach_mm=400)
+    radian = np.pi / 180
+    assert path.axis_bend[0, 0] >= 0.99 * radian**2
+    assert path.axis_turn[0, 0] <= 1e-4 * radian**2  # what the fit leaves
+
+
+def test_an_axis_that_turns_about_a_leaning_pin_bends_sideways_by_the_sum_by_hand():
+    """About a pin at an angle a to it, u x u'' is sin a cos a per radian squared, at every setting."""
+    lean = np.radians(70.0)
+    pin = np.array([0.0, np.cos(lean), np.sin(lean)])
+
+    def steady(q):
+        axis = np.einsum("nij,j->ni", rotation(pin, q[:, 0]), np.array([0.0, 1.0, 0.0]))
+        return np.column_stack([np.zeros((len(q), 3)), axis, np.zeros((len(q), 3))])
+
+    path = fit(steady, np.array([[-35.0, 30.0]]), reach_mm=400)
+    exact = np.sin(lean) * np.cos(lean) * (np.pi / 180) ** 2
+    # coefficients are summed without their signs: a bound, and one not far off over such a range
+    assert exact * (1 - 1e-4) <= path.axis_turn[0, 0] <= 2.0 * exact
+
+
+@pytest.mark.parametrize("shift", [None, np.array([[-3.0, 3.0], [-6.0, 6.0]])])
+def test_a_part_of_a_path_is_the_whole_path_on_its_box(motion, shift):
+    whole = fit(motion, BOX, shift=shift, reach_mm=400)
+    box = np.array([[-10.0, 45.0], [-35.0, 2.0]])
+    part = part_of(whole, box, reach_mm=400)
+    assert np.array_equal(part.box[:2], box)
+    assert np.array_equal(part.box[2:], whole.box[2:])
+    q = np.random.default_rng(5).uniform(part.box[:, 0], part.box[:, 1], (1000, part.numbers))
+    for one, other in zip(part.at(q), whole.at(q), strict=True):
+        assert 400 * np.abs(one - other).max() <= 400 * part.error_mm
+    away = np.linalg.norm(part.at(q)[0] - whole.at(q)[0], axis=1)
+    away = away + 400 * np.linalg.norm(part.at(q)[1] - whole.at(q)[1], axis=1)
+    assert away.max() <= part.error_mm
+    truth = motion(q)
+    off = part.at(q)[0] - truth[:, :3]
+    if shift is not None:
+        off[:, :2] -= q[:, 2:]
+    off = np.linalg.norm(off, axis=1) + 400 * np.linalg.norm(part.at(q)[1] - truth[:, 3:6], axis=1)
+    assert off.max() <= part.error_mm + 1e-6
+    assert part.error_mm >= whole.error_mm
 
 
 def test_what_stands_still_is_a_path_of_no_numbers():

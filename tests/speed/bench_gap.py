@@ -71,9 +71,9 @@ def by_fcl(triangles: np.ndarray) -> tuple[float, float, float]:
 
 
 def _lathed(ring: np.ndarray, turns: int) -> tuple[np.ndarray, np.ndarray]:
-    from clearance.geom.revolve import _lathe
+    from clearance.geom.revolve import lathe
 
-    return _lathe(ring, turns)
+    return lathe(ring, turns)
 
 
 def by_clearance(triangles: np.ndarray) -> tuple[float, float, object]:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from clearance.corner_file.load import load
-from clearance.envelope.surface import is_closed
+from clearance.geom.mesh import is_closed
 from clearance.mockup.mockup import MockUp
 from clearance.suspension.position import Cycle
 from clearance.suspension.straight import Straight
