@@ -61,7 +61,11 @@ def command(
     grow = _grow_mm(mockup) if required is None else _gap_mm(required)
     progress(0, 4, "sweeping the tire")
     tight, wide = envelopes_of(
-        mockup, (0.0, grow), slack_mm=slack_mm, progress=lambda done, of: progress(done, 4, "sweeping the tire")
+        mockup,
+        (0.0, grow),
+        slack_mm=slack_mm,
+        processes=2,
+        progress=lambda done, of: progress(done, 4, "sweeping the tire"),
     )
     progress(2, 4, "cutting templates")
     bodies = {"envelope": settled(tight.vertices_mm, tight.faces)}

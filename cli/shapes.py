@@ -50,6 +50,7 @@ def envelopes(mockup: MockUp, slack_mm: float, progress: Progress) -> tuple[dict
         mockup,
         (0.0, required),
         slack_mm=slack_mm,
+        processes=2,
         progress=lambda done, _: progress(done, _STEPS, "building the envelope"),
     )
     for name, envelope in zip(("envelope", "envelope-required"), made, strict=True):

@@ -16,7 +16,9 @@ Lengths are millimetres.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import sys
+import warnings
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -55,8 +57,10 @@ _TRIES = 24
 _HOPELESS = 0.05
 """Where more than this share of the faces is reached, the level is too near for the edges of the disc."""
 _COARSER = (1.0, 2.0, 4.0, 8.0)
+_FACES = 120_000
+"""Faces that are sensible at most: a steered corner takes some 35,000 at 0.5 mm."""
 _FACES_MM = 60_000.0
-"""Faces that are sensible, times the slack: a steered corner takes some 18,000."""
+"""The same, times the slack, where little of it is asked for."""
 _FEW_TURNS = 4
 """How often a mended surface is gone over."""
 _PUSH_FROM = 3
@@ -104,20 +108,36 @@ def envelopes_of(
     grown_mm: tuple[float, ...],
     *,
     slack_mm: float = SLACK_MM,
+    processes: int = 1,
     progress: Callable[[int, int], None] | None = None,
 ) -> tuple[Envelope, ...]:
-    """The same for several growths."""
+    """The same for several growths, in several processes if asked for; the result does not depend on how many."""
     pieces = _with_hearts(swept_disc(mockup.solid, mockup.suspension))
-    made = []
-    for done, grow in enumerate(grown_mm):
-        grown = grow + mockup.suspension.uncertainty_mm
-        found = []
-        for number, (nearest, heart) in enumerate(pieces):
-            if progress is not None:
-                progress(done * len(pieces) + number, len(grown_mm) * len(pieces))
-            found.append(_as_near_as_can_be(nearest, heart, grown, slack_mm))
-        made.append(found[0] if len(found) == 1 else _united(found))
-    return tuple(made)
+    grown = [grow + mockup.suspension.uncertainty_mm for grow in grown_mm]
+    asked = [(nearest, heart, grow, slack_mm) for grow in grown for nearest, heart in pieces]
+    found: list[Envelope] = []
+    for envelope in _side_by_side(asked, processes):
+        if progress is not None:
+            progress(len(found), len(asked))
+        found.append(envelope)
+    count = len(pieces)
+    each = [found[at : at + count] for at in range(0, len(found), count)]
+    return tuple(parts[0] if count == 1 else _united(parts) for parts in each)
+
+
+def _side_by_side(asked: list[tuple[Nearest, Array, float, float]], processes: int) -> Iterator[Envelope]:
+    """The envelopes in the order asked for; in several processes where the system can fork, one after another else."""
+    if min(processes, len(asked)) < 2 or not sys.platform.startswith("linux"):
+        yield from (_as_near_as_can_be(*one) for one in asked)
+        return
+    from concurrent.futures import ProcessPoolExecutor
+    from multiprocessing import get_context
+
+    with warnings.catch_warnings():
+        # from Python 3.12 on, forking beside threads is warned of; those of a linear algebra library are idle here
+        warnings.simplefilter("ignore", DeprecationWarning)
+        with ProcessPoolExecutor(min(processes, len(asked)), mp_context=get_context("fork")) as pool:
+            yield from pool.map(_as_near_as_can_be, *zip(*asked, strict=True))
 
 
 def _as_near_as_can_be(nearest: Nearest, heart: Array, grown_mm: float, slack_mm: float) -> Envelope:
@@ -128,7 +148,7 @@ def _as_near_as_can_be(nearest: Nearest, heart: Array, grown_mm: float, slack_mm
             level_mm=grown_mm + _LEVEL * slack,
             dip_mm=_DIP * slack,
             bridge_mm=_BRIDGE * slack,
-            most_faces=int(_FACES_MM / slack),
+            most_faces=max(_FACES, int(_FACES_MM / slack)),
         )
         envelope = _proven(nearest, first_surface(nearest, heart, aim), aim, grown_mm, slack)
         if envelope is not None:
