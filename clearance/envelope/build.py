@@ -68,6 +68,7 @@ _PUSH_FROM = 3
 _FINE_TURNS = 10
 """After so many turns a slack above what was aimed at is said instead of mended."""
 _WORK = 12_000_000
+_INTERPOLATED = 2
 _CUTS = 7
 """How often a face may be cut for the proof of the slack."""
 _MOST_CUT = 1_500_000
@@ -257,17 +258,27 @@ def _proven(nearest: Nearest, surface: Surface, aim: Aim, grown_mm: float, slack
 def _far_mm(nearest: Nearest, surface: Surface, rows: np.ndarray, wanted_mm: float) -> Array:
     """(m,): no place of some faces is further than this from the disc at some setting.
 
+    The setting between those of the corners is tried first, then theirs, and last the nearest of all for the middle.
     Faces that three distances do not bound by `wanted_mm` are cut in four, each part with a setting of its own.
     """
     faces = surface.faces[rows]
-    corners = surface.vertices[faces]
-    starts = [surface.settings[faces[:, i]] for i in range(3)]
-    face = np.arange(len(corners))
+    corners, own = surface.vertices[faces], surface.settings[faces]
+    settings, face = own, np.arange(len(corners))
     proven = np.full(len(corners), -np.inf)
     for cut in range(_CUTS):
-        settings = nearest_of(nearest, corners.mean(axis=1), starts).settings
-        bound = np.stack([nearest.distance(corners[:, i], settings) for i in range(3)]).max(axis=0)
-        more = np.flatnonzero(bound > wanted_mm)
+        bound = np.full(len(corners), np.inf)
+        left = np.arange(len(corners))
+        for corner in (None, 0, 1, 2):
+            at = settings[left].mean(axis=1) if corner is None else own[face[left], corner]
+            bound[left] = np.minimum(bound[left], _furthest_corner(nearest, corners[left], at))
+            left = left[bound[left] > wanted_mm]
+        loose = left[:0]
+        if cut >= _INTERPOLATED and len(left):
+            starts = [settings[left].mean(axis=1), *(own[face[left], corner] for corner in range(3))]
+            found = nearest_of(nearest, corners[left].mean(axis=1), starts)
+            bound[left] = np.minimum(bound[left], _furthest_corner(nearest, corners[left], found.settings))
+            loose = left[found.distance > wanted_mm]
+        more = np.flatnonzero((bound > wanted_mm) & ~np.isin(face, face[loose]))
         if cut == _CUTS - 1 or 4 * len(more) > _MOST_CUT:
             more = more[:0]
         done = np.ones(len(bound), dtype=bool)
@@ -275,10 +286,23 @@ def _far_mm(nearest: Nearest, surface: Surface, rows: np.ndarray, wanted_mm: flo
         np.maximum.at(proven, face[done], bound[done])
         if not len(more):
             break
-        a, b, c = (corners[more, i] for i in range(3))
-        ab, bc, ca = (a + b) / 2, (b + c) / 2, (c + a) / 2
-        quarters = ((a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca))
-        corners = np.concatenate([np.stack(quarter, axis=1) for quarter in quarters])
-        starts = [np.tile(start[more], (4, 1)) for start in (*starts[:3], settings)]
+        corners, settings = _quartered(corners[more]), _quartered(settings[more])
         face = np.tile(face[more], 4)
     return proven + nearest.path.error_mm
+
+
+def _quartered(corners: Array) -> Array:
+    """Triangles (n, 3, k) cut in four at the middles of their sides, (4 n, 3, k)."""
+    a, b, c = (corners[:, i] for i in range(3))
+    ab, bc, ca = (a + b) / 2, (b + c) / 2, (c + a) / 2
+    quarters = ((a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca))
+    return np.concatenate([np.stack(quarter, axis=1) for quarter in quarters])
+
+
+def _furthest_corner(nearest: Nearest, corners: Array, settings: Array) -> Array:
+    """(n,): how far the furthest corner of triangles (n, 3, 3) is from the disc at settings (n, k), row by row."""
+    count = len(corners)
+    if not count:
+        return np.zeros(0)
+    furthest: Array = nearest.distance(corners.reshape(-1, 3), np.repeat(settings, 3, axis=0)).reshape(count, 3).max(axis=1)
+    return furthest

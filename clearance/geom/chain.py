@@ -86,59 +86,60 @@ class Chain:
         return Near(distance=distance, across=across, away=away, element=element)
 
     def _near(self, y: Array, r: Array) -> Near:
-        rows = np.arange(len(y))
+        # one row of arrays to an element: long rows are what whole-array arithmetic is quick at
+        count, lines = len(y), self._lines
+        square = np.empty((len(self._which), count))
         # lines: the foot of the perpendicular, kept between the ends
-        ly, lr = y[:, None] - self._y0, r[:, None] - self._r0
-        along = ly * self._dy + lr * self._dr
-        kept = np.clip(along, 0.0, self._length)
-        beyond = along - kept
-        off = ly * self._dr - lr * self._dy  # positive on the right of the line, which is outside
-        line_square = beyond * beyond + off * off
+        dy, dr = self._dy[:, None], self._dr[:, None]
+        ly, lr = y - self._y0[:, None], r - self._r0[:, None]
+        along = ly * dy + lr * dr
+        beyond = along - np.minimum(np.maximum(along, 0.0), self._length[:, None])
+        off = ly * dr - lr * dy  # positive on the right of the line, which is outside
+        square[:lines] = beyond * beyond + off * off
         # arcs: along the ray from the centre where the arc spans it, else the end on that side
-        vy, vr = y[:, None] - self._cy, r[:, None] - self._cr
+        vy, vr = y - self._cy[:, None], r - self._cr[:, None]
+        my, mr = self._my[:, None], self._mr[:, None]
         reach = np.sqrt(vy * vy + vr * vr)
-        spanned = vy * self._my + vr * self._mr >= reach * self._half_cos
-        leftward = self._my * vr - self._mr * vy >= 0.0
-        ey = np.where(leftward, self._left[:, 0], self._right[:, 0])
-        er = np.where(leftward, self._left[:, 1], self._right[:, 1])
-        ty, tr = y[:, None] - ey, r[:, None] - er
-        arc_square = np.where(spanned, (reach - self._radius) ** 2, ty * ty + tr * tr)
+        spanned = vy * my + vr * mr >= reach * self._half_cos[:, None]
+        leftward = my * vr - mr * vy >= 0.0
+        left, right = self._left[:, :, None], self._right[:, :, None]
+        ty, tr = y - np.where(leftward, left[:, 0], right[:, 0]), r - np.where(leftward, left[:, 1], right[:, 1])
+        square[lines:] = np.where(spanned, (reach - self._radius[:, None]) ** 2, ty * ty + tr * tr)
 
-        square = np.concatenate([line_square, arc_square], axis=1)
-        best = np.argmin(square, axis=1)
-        size = np.sqrt(square[rows, best])
-        sign = np.empty(len(y))
-        across, away = np.empty(len(y)), np.empty(len(y))
-        on_line = best < self._lines
-        if on_line.any():
-            i, j = rows[on_line], best[on_line]
-            past = beyond[i, j]
-            side = off[i, j]
+        least, best = square[0].copy(), np.zeros(count, dtype=np.intp)
+        for element in range(1, len(square)):
+            nearer = square[element] < least
+            np.copyto(least, square[element], where=nearer)
+            best[nearer] = element
+        size = np.sqrt(least)
+        sign, across, away = np.empty(count), np.empty(count), np.empty(count)
+        i = np.flatnonzero(best < lines)
+        if len(i):
+            j = best[i]
+            past, side = beyond[j, i], off[j, i]
             turn = np.where(past > 0, self._line_turn[j, 1], np.where(past < 0, self._line_turn[j, 0], 0.0))
-            sign[i] = np.where(turn != 0.0, turn, np.where(side >= 0, 1.0, -1.0))
+            facing = np.where(turn != 0.0, turn, np.where(side >= 0, 1.0, -1.0))
+            sign[i] = facing
             # foot to point, turned outward by the sign; on the surface itself, the normal
-            across[i] = sign[i] * (past * self._dy[j] + side * self._dr[j])
-            away[i] = sign[i] * (past * self._dr[j] - side * self._dy[j])
+            step_y, step_r = self._dy[j], self._dr[j]
             flush = size[i] < _ON_MM
-            across[i] = np.where(flush, self._dr[j], across[i])
-            away[i] = np.where(flush, -self._dy[j], away[i])
-        if not on_line.all():
-            i, j = rows[~on_line], best[~on_line] - self._lines
-            ray = spanned[i, j]
-            out = reach[i, j]
-            bulge = self._bulge[j]
-            turn = np.where(ray, 0.0, np.where(leftward[i, j], self._arc_turn[j, 1], self._arc_turn[j, 0]))
-            side = bulge * np.where(out >= self._radius[j], 1.0, -1.0)
-            sign[i] = np.where(turn != 0.0, turn, side)
-            ray_y, ray_r = vy[i, j], vr[i, j]
+            across[i] = np.where(flush, step_r, facing * (past * step_y + side * step_r))
+            away[i] = np.where(flush, -step_y, facing * (past * step_r - side * step_y))
+        i = np.flatnonzero(best >= lines)
+        if len(i):
+            j = best[i] - lines
+            ray, out, bulge = spanned[j, i], reach[j, i], self._bulge[j]
+            turn = np.where(ray, 0.0, np.where(leftward[j, i], self._arc_turn[j, 1], self._arc_turn[j, 0]))
+            facing = np.where(turn != 0.0, turn, bulge * np.where(out >= self._radius[j], 1.0, -1.0))
+            sign[i] = facing
             safe = np.maximum(out, 1e-300)
             centred = out < _ON_MM
-            unit_y = np.where(centred, self._my[j], ray_y / safe)
-            unit_r = np.where(centred, self._mr[j], ray_r / safe)
+            unit_y = np.where(centred, self._my[j], vy[j, i] / safe)
+            unit_r = np.where(centred, self._mr[j], vr[j, i] / safe)
             use_ray = ray | (size[i] < _ON_MM)
-            across[i] = np.where(use_ray, bulge * unit_y, sign[i] * ty[i, j])
-            away[i] = np.where(use_ray, bulge * unit_r, sign[i] * tr[i, j])
-        norm = np.maximum(np.hypot(across, away), 1e-300)
+            across[i] = np.where(use_ray, bulge * unit_y, facing * ty[j, i])
+            away[i] = np.where(use_ray, bulge * unit_r, facing * tr[j, i])
+        norm = np.maximum(np.sqrt(across * across + away * away), 1e-300)
         return Near(distance=sign * size, across=across / norm, away=away / norm, element=self._which[best])
 
 
