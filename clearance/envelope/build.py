@@ -46,14 +46,14 @@ from clearance.pose import Array
 from clearance.suspension.position import Suspension
 
 SLACK_MM = 0.5
-_LEVEL = 0.55
+_LEVEL = 0.7
 """Shares of the slack: where vertices are laid, and how far the middles of edges and faces may lie below and above."""
-_DIP = 0.43
-_BRIDGE = 0.35
+_DIP = 0.55
+_BRIDGE = 0.2
 _DOUBT = 0.06
 _SHALLOW = 0.05
 """A heart must lie at least this deep, over the reach of the disc."""
-_TRIES = 24
+_TRIES = 32
 _HOPELESS = 0.05
 """Where more than this share of the faces is reached, the level is too near for the edges of the disc."""
 _COARSER = (1.0, 2.0, 4.0, 8.0)
@@ -65,7 +65,7 @@ _FEW_TURNS = 4
 """How often a mended surface is gone over."""
 _PUSH_FROM = 3
 """From this turn on, what is still reached is moved outward too."""
-_FINE_TURNS = 10
+_FINE_TURNS = 18
 """After so many turns a slack above what was aimed at is said instead of mended."""
 _WORK = 12_000_000
 _INTERPOLATED = 2

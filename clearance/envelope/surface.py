@@ -26,7 +26,7 @@ from clearance.pose import Array, turn_onto
 
 _FIRST_MM = 55.0
 """About how far apart the first directions are, along the disc."""
-_LONG_MM = 30.0
+_LONG_MM = 60.0
 """Edges longer than this are halved whatever they do, so that nothing hides between them."""
 _TRACED = 9
 TURNS = 24
@@ -43,10 +43,13 @@ _THIN = 0.06
 over, and its longest side is turned over where that does no harm."""
 _THIN_OFF = 1.4
 _PUSHED = 0.15
+COUNT = [0] * 6
+_ALIKE = 0.1
+_NEAR_END = 0.2
 _PATIENCE = 5
 _BRANCH = 0.8
 """Settings this many stations apart may lie in different valleys."""
-_PROMISING_MM = 4.0
+_PROMISING_MM = 1.5
 """A setting that is further off than this before it settles is not looked into."""
 _KEY = np.int64(1) << 31
 _FACE_KEY = np.int64(1_000_003)
@@ -70,6 +73,8 @@ class Surface:
     """(v,)"""
     settings: Array
     """(v, k)"""
+    normal: Array
+    """(v, 3): the disc's own, where it comes nearest."""
     faces: np.ndarray
     """(t, 3), outward"""
     good_edges: np.ndarray = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
@@ -87,6 +92,7 @@ class Surface:
         self.toward = np.concatenate([self.toward, toward])
         self.radius = np.concatenate([self.radius, radius])
         self.settings = np.concatenate([self.settings, settings])
+        self.normal = np.concatenate([self.normal, np.zeros_like(toward)])
 
     def doubt(self, vertices: np.ndarray) -> None:
         """Look again at what hangs on vertices that moved."""
@@ -162,7 +168,9 @@ def first_surface(nearest: Nearest, heart: Array, aim: Aim) -> Surface:
         above = found.distance - aim.level_mm
         slant = np.maximum(np.einsum("ij,ij->i", found.normal, toward), 0.7)
         radius = radius - np.where(above > 5.0, above / slant, above)
-    surface = Surface(heart=heart, toward=toward, radius=radius, settings=found.settings, faces=faces)
+    surface = Surface(
+        heart=heart, toward=toward, radius=radius, settings=found.settings, normal=found.normal, faces=faces
+    )
     lay(nearest, surface, np.arange(len(radius)), aim, rounds=4)
     return surface
 
@@ -186,7 +194,7 @@ def lay(nearest: Nearest, surface: Surface, rows: np.ndarray, aim: Aim, rounds: 
         )
         slant = np.einsum("ij,ij->i", found.normal, surface.toward[rows])
         surface.radius[rows] += (aim.level_mm - found.distance) / np.maximum(slant, _STEEP)
-        surface.settings[rows] = found.settings
+        surface.settings[rows], surface.normal[rows] = found.settings, found.normal
         rows = rows[np.abs(found.distance - aim.level_mm) > ON_MM / 10]
         if not len(rows):
             break
@@ -206,15 +214,15 @@ def refine(nearest: Nearest, surface: Surface, aim: Aim, turns: int = TURNS) -> 
         if len(moved):
             surface.doubt(moved)
             fresh = np.flatnonzero(~np.isin(key, surface.good_edges))
-        _, found = _middles(nearest, surface, edges[fresh])
-        off = aim.off(found.distance)
+        distance, at = _between(nearest, surface, edges[fresh], aim)
+        off = aim.off(distance)
         ends = surface.vertices[edges[fresh]]
         length = np.linalg.norm(ends[:, 0] - ends[:, 1], axis=1)
         # a distance changes no faster than its place: a short edge is off only where one of its ends is wrong
         short = length < 2.0 * min(aim.dip_mm, aim.bridge_mm)
         wrong = np.flatnonzero(short & (off > 1.0))
         if len(wrong):
-            both = np.repeat(found.settings[wrong], 2, axis=0)
+            both = np.repeat(at[wrong], 2, axis=0)
             surface.doubt(_tried_on(nearest, surface, edges[fresh[wrong]].ravel(), both, aim))
         bad = ((off > 1.0) & ~short) | (length > _LONG_MM)
         surface.good_edges = np.concatenate([surface.good_edges, key[fresh[~bad]]])
@@ -253,13 +261,15 @@ def face_keys(faces: np.ndarray) -> np.ndarray:
 def _spread_settings(nearest: Nearest, surface: Surface, edges: np.ndarray, aim: Aim) -> np.ndarray:
     """Try on every vertex what its neighbours found; the vertices that moved."""
     moved: list[np.ndarray] = []
+    own = np.concatenate([edges[:, 0], edges[:, 1]])
+    other = np.concatenate([edges[:, 1], edges[:, 0]])
     for _ in range(6):
-        own = np.concatenate([edges[:, 0], edges[:, 1]])
-        other = np.concatenate([edges[:, 1], edges[:, 0]])
         rows = _tried_on(nearest, surface, own, surface.settings[other], aim)
         if not len(rows):
             break
         moved.append(rows)
+        news = np.isin(other, rows)
+        own, other = own[news], other[news]
     return np.unique(np.concatenate(moved)) if moved else np.zeros(0, dtype=np.intp)
 
 
@@ -312,6 +322,28 @@ def _middles(nearest: Nearest, surface: Surface, edges: np.ndarray) -> tuple[Arr
     return middle, nearest_of(nearest, middle, [*ends, (ends[0] + ends[1]) / 2])
 
 
+def _between(nearest: Nearest, surface: Surface, edges: np.ndarray, aim: Aim) -> tuple[Array, Array]:
+    """How near the disc comes to the middles of edges, and at which settings.
+
+    Along an edge whose ends the disc meets much alike, the surface is an arc: how the normal turns from one end to the
+    other says how far it lies from the chord. Elsewhere the middle is looked at.
+    """
+    one, other = edges.T
+    ends = surface.settings[one], surface.settings[other]
+    chord = surface.vertices[other] - surface.vertices[one]
+    distance = aim.level_mm - np.einsum("ij,ij->i", chord, surface.normal[other] - surface.normal[one]) / 8.0
+    settings = (ends[0] + ends[1]) / 2.0
+    rows = np.flatnonzero(_apart(nearest, *ends))
+    COUNT[0] += len(edges); COUNT[1] += len(rows)
+    middle = (surface.vertices[one[rows]] + surface.vertices[other[rows]]) / 2.0
+    alike = np.abs(nearest.distance(middle, settings[rows]) - distance[rows]) < _ALIKE * aim.dip_mm
+    rows = rows[~alike]
+    COUNT[2] += len(rows)
+    _, found = _middles(nearest, surface, edges[rows])
+    distance[rows], settings[rows] = found.distance, found.settings
+    return distance, settings
+
+
 def _looked_into(nearest: Nearest, surface: Surface, sides: np.ndarray, aim: Aim) -> np.ndarray:
     """Look into the faces that are not known to be good; the longest sides of those that are off.
 
@@ -324,8 +356,16 @@ def _looked_into(nearest: Nearest, surface: Surface, sides: np.ndarray, aim: Aim
     mixed = np.flatnonzero(
         np.any([_apart(nearest, settings[:, i], settings[:, (i + 1) % 3]) for i in range(3)], axis=0)
     )
+    COUNT[3] += len(fresh); COUNT[4] += len(mixed)
     off = np.zeros(len(fresh))
-    for weights, rows in [(_INSIDE[0], np.arange(len(fresh))), *((w, mixed) for w in _INSIDE[1:])]:
+    chords = np.roll(corners, -1, axis=1)[mixed] - corners[mixed]
+    turns = surface.normal[faces[mixed]]
+    turns = np.roll(turns, -1, axis=1) - turns
+    expected = aim.level_mm - np.einsum("nij,nij->n", chords, turns) / 18.0
+    seen = nearest.distance(corners[mixed].mean(axis=1), settings[mixed].mean(axis=1))
+    mixed = mixed[np.abs(seen - expected) > _ALIKE * aim.dip_mm]
+    COUNT[5] += len(mixed)
+    for weights, rows in [(w, mixed) for w in _INSIDE[:1]]:
         places = np.einsum("i,nij->nj", weights, corners[rows])
         between = np.einsum("i,nik->nk", weights, settings[rows])
         found = nearest_of(nearest, places, [*(settings[rows, i] for i in range(3)), between])
@@ -365,8 +405,8 @@ def _turn_over(
     gain = np.full(len(rows), np.inf)
     tried = np.flatnonzero(outward & ~there)
     if len(tried):
-        _, found = _middles(nearest, surface, across[tried])
-        gain[tried] = aim.off(found.distance) - _HELPS * off[tried]
+        distance, _ = _between(nearest, surface, across[tried], aim)
+        gain[tried] = aim.off(distance) - _HELPS * off[tried]
     taken = np.zeros(len(rows), dtype=bool)
     used = np.zeros(len(faces), dtype=bool)
     for row in np.argsort(gain, kind="stable"):
@@ -424,8 +464,17 @@ def halve(
 ) -> None:
     """Halve edges, the new vertices laid on the level."""
     rows = np.flatnonzero(halved)
-    middle, found = _middles(nearest, surface, edges[rows])
-    toward = middle - surface.heart
+    one, other = edges[rows].T
+    vertices = surface.vertices
+    chord = vertices[other] - vertices[one]
+    away = np.einsum("ij,ij->i", surface.normal[one], chord)
+    back = -np.einsum("ij,ij->i", surface.normal[other], chord)
+    valley = (away > 0) & (back > 0) & _apart(nearest, surface.settings[one], surface.settings[other])
+    share = np.where(valley, np.clip(back / np.where(valley, away + back, 1.0), _NEAR_END, 1.0 - _NEAR_END), 0.5)[:, None]
+    place = vertices[one] + share * chord
+    ends = surface.settings[one], surface.settings[other]
+    found = nearest_of(nearest, place, [*ends, ends[0] + share * (ends[1] - ends[0])])
+    toward = place - surface.heart
     size = np.linalg.norm(toward, axis=1)
     toward = toward / size[:, None]
     slant = np.maximum(np.einsum("ij,ij->i", found.normal, toward), _STEEP)

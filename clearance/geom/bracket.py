@@ -170,6 +170,11 @@ def reached(
     All others are proven to keep at least that, the path's fit error allowed for. Triangles that miss it by less than
     `doubt_mm` are counted among those that do not: to tell them apart would take far longer.
     """
+    if not len(triangles):
+        none = np.zeros(0, dtype=np.intp)
+        return Reached(
+            triangle=none, setting=np.zeros((0, path.numbers)), at_least_mm=np.inf, finished=True, boxes=0
+        )
     search = _ReachSearch(triangles, None, path, solid, limits, Tree(triangles))
     search.enough = nearer_than_mm + path.error_mm
     search.doubt = doubt_mm
@@ -755,8 +760,8 @@ class _View:
             rise = np.einsum("nij,nj->ni", self.corners, gradient)
             corner = np.argmin(rise, axis=1)
             spread = rise[np.arange(len(rise)), corner]
-        steep, ends = least_linear(slope, self.half, self.middle, self.limits)
-        return _Lean(slope=slope, ends=ends, spread=spread, corner=corner, least=spread + steep - self.remainder)
+        steep, ends = least_linear(slope.T, self.half.T, self.middle.T, self.limits)
+        return _Lean(slope=slope, ends=ends.T, spread=spread, corner=corner, least=spread + steep - self.remainder)
 
     def score(self, lean: _Lean) -> Array:
         """(n, k + 1): what each number, and the set of points, leaves uncertain."""

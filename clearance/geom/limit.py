@@ -40,26 +40,26 @@ def kept_within(settings: Array, box: Array, limits: Iterable[Limit]) -> Array:
 def least_linear(slope: Array, half: Array, middle: Array, limits: Iterable[Limit]) -> tuple[Array, Array]:
     """The least of a linear function over boxes of settings as limits cut them, and where it is.
 
-    `slope` is (n, k) or (n, m, k): for each of n boxes one or m functions. `middle` and `half` are (n, k). Gives the
-    least (n,) or (n, m), from the middle's value, and the way there from the middle (n, k) or (n, m, k).
+    `slope` is (k, n) or (k, m, n): for each of n boxes one or m functions. `middle` and `half` are (k, n). Gives the
+    least (n,) or (m, n), from the middle's value, and the way there from the middle (k, n) or (k, m, n).
     """
     if slope.ndim == 3:
         half, middle = half[:, None], middle[:, None]
     ends = -np.sign(slope) * half
     for limit in limits:
         i, j = limit.one, limit.other
-        apart = middle[..., i] - middle[..., j]
+        apart = middle[i] - middle[j]
         for side in (1.0, -1.0):
             room = side * (limit.most - side * apart)
-            over = side * (ends[..., i] - ends[..., j] - room) > 0
+            over = side * (ends[i] - ends[j] - room) > 0
             if not over.any():
                 continue
             # the corner is cut off: one of the two numbers gives way, and where its range ends before, the other too
-            one = np.clip(ends[..., j] + room, -half[..., i], half[..., i])
-            other = np.clip(ends[..., i] - room, -half[..., j], half[..., j])
-            one_gives = slope[..., i] * one + slope[..., j] * (one - room)
-            other_gives = slope[..., i] * (other + room) + slope[..., j] * other
+            one = np.clip(ends[j] + room, -half[i], half[i])
+            other = np.clip(ends[i] - room, -half[j], half[j])
+            one_gives = slope[i] * one + slope[j] * (one - room)
+            other_gives = slope[i] * (other + room) + slope[j] * other
             first = one_gives <= other_gives
-            ends[..., i] = np.where(over, np.where(first, one, other + room), ends[..., i])
-            ends[..., j] = np.where(over, np.where(first, one - room, other), ends[..., j])
-    return np.einsum("...k,...k->...", slope, ends), ends
+            ends[i] = np.where(over, np.where(first, one, other + room), ends[i])
+            ends[j] = np.where(over, np.where(first, one - room, other), ends[j])
+    return (slope * ends).sum(axis=0), ends

@@ -52,145 +52,183 @@ class Boxes(Protocol):
 
 
 class Touch:
-    """Bounds of some boxes, what leaves them uncertain, and where their patches come nearest."""
+    """Bounds of some boxes, what leaves them uncertain, and where their patches come nearest.
+
+    Inside, arrays run along the boxes in their last axis, vectors in their first: long rows are what whole-array
+    arithmetic is quick at.
+    """
 
     bound: Array
     """(n,)"""
-    score: Array
-    """(n, k + 1): by number, and by the set of points."""
-    moved: Array
-    """(n, k): the setting of the nearest place, from the middle."""
-    weights: Array | None
-    """(n, 3): that place in its triangle; None where boxes are not triangles."""
 
     def __init__(self, view: Boxes, rows: np.ndarray, chain: Chain) -> None:
         self._chain = chain
-        self._offset, self._axis, self._half = view.offset[rows], view.axis[rows], view.half[rows]
-        self._middle, self._limits = view.middle[rows], view.limits
-        self._corners = None if view.corners is None else view.corners[rows]
-        self._extent = None if view.extent is None else view.extent[rows]
-        self._turn = np.cross(self._axis[:, None], view.axis_by[rows])
-        self._moves = -view.drift[rows] - np.cross(self._turn, self._offset[:, None])
+        self._offset, self._axis, self._half = view.offset[rows].T, view.axis[rows].T, view.half[rows].T
+        self._middle, self._limits = view.middle[rows].T, view.limits
+        self._corners = None if view.corners is None else _vectors_first(view.corners[rows])
+        self._extent = None if view.extent is None else view.extent[rows].T
+        drift = _vectors_first(view.drift[rows])
+        self._turn = _cross(self._axis[:, None], _vectors_first(view.axis_by[rows]))
+        self._moves = -drift - _cross(self._turn, self._offset[:, None])
         # what turns while it moves, the set of points and the hub, is reckoned plane by plane: what is left is of
         # second order in the turn
         size, turned, shifted = view.size[rows], view.turned[rows], view.shifted[rows]
         twice = view.axis_bent[rows] + 0.5 * turned**2
         rest = view.remainder[rows] - turned * (size + shifted)
         self._rest = rest + twice * (size + shifted) + turned * view.centre_bent[rows]
-        self._drift = view.drift[rows] * self._half[:, :, None]
+        self._drift = drift * self._half
         # a little of every size, so that what has none is never split
-        sizes = np.column_stack([np.linalg.norm(self._moves, axis=2) * self._half, size])
-        self._rest_by = np.column_stack([view.bent_by[rows], twice * size]) + _LEAST_SHARE * sizes
+        sizes = np.concatenate([np.sqrt(_dot(self._moves, self._moves)) * self._half, size[None]])
+        self._rest_by = np.concatenate([view.bent_by[rows].T, (twice * size)[None]]) + _LEAST_SHARE * sizes
         self.bound = np.full(len(rows), -np.inf)
         self._nearest = np.full(len(rows), np.inf)
-        self.score = np.zeros((len(rows), self._half.shape[1] + 1))
-        self.moved = np.zeros_like(self._half)
-        self.weights = None if self._corners is None else np.zeros((len(rows), 3))
+        self._score = np.zeros((len(self._half) + 1, len(rows)))
+        self._best_moved = np.zeros_like(self._half)
         count = len(rows)
-        middle = np.zeros((count, 3)) if self._corners is None else np.full((count, 3), 1.0 / 3.0)
-        self._stand(view.distance[rows], view.gradient[rows], np.zeros_like(self._half), middle)
+        middle = np.zeros((3, count)) if self._corners is None else np.full((3, count), 1.0 / 3.0)
+        self._best_place = middle
+        self._stand(view.distance[rows], view.gradient[rows].T, np.zeros_like(self._half), middle)
+
+    @property
+    def score(self) -> Array:
+        """(n, k + 1): what is uncertain by number, and by the set of points."""
+        return self._score.T
+
+    @property
+    def moved(self) -> Array:
+        """(n, k): the setting of the nearest place, from the middle."""
+        return self._best_moved.T
+
+    @property
+    def weights(self) -> Array | None:
+        """(n, 3): that place in its triangle; None where boxes are not triangles."""
+        return None if self._corners is None else self._best_place.T
 
     def take(self, rows: np.ndarray) -> Touch:
         """These rows alone."""
         some: Touch = object.__new__(Touch)
         for name, value in vars(self).items():
-            setattr(some, name, value[rows] if isinstance(value, np.ndarray) else value)
+            setattr(some, name, value[..., rows] if isinstance(value, np.ndarray) else value)
         return some
 
     def step(self) -> None:
         """Look for a nearer place once more."""
         moved, place = self._moved, self._place
         by_moved, by_place = self._ends - moved, self._lowest - place
-        distance, normal = self._look(self._ends, self._lowest)
+        _, normal = self._look(self._ends, self._lowest)
         # along each direction as far as it stays downhill, or along all of them together: whichever gets nearer
         shift = self._shift(by_place)
-        slope = np.einsum("nki,ni->nk", self._moves, normal)
+        slope = _dot(self._moves, normal[:, None])
         before, after = self._slope * by_moved, slope * by_moved
-        place_before = np.einsum("ij,ij->i", self._normal, shift)
-        place_after = np.einsum("ij,ij->i", normal, shift)
-        each = _downhill(before, after), _downhill(place_before, place_after)
-        whole = _downhill(before.sum(axis=1) + place_before, after.sum(axis=1) + place_after)
-        apart = moved + each[0] * by_moved, place + each[1][:, None] * by_place
-        joined = moved + whole[:, None] * by_moved, place + whole[:, None] * by_place
+        place_before, place_after = _dot(self._normal, shift), _dot(normal, shift)
+        each = downhill(before, after), downhill(place_before, place_after)
+        whole = downhill(before.sum(axis=0) + place_before, after.sum(axis=0) + place_after)
+        apart = moved + each[0] * by_moved, place + each[1] * by_place
+        joined = moved + whole * by_moved, place + whole * by_place
         distance, normal = self._look(*apart)
         other_distance, other_normal = self._look(*joined)
         joint = other_distance < distance
         self._stand(
             np.where(joint, other_distance, distance),
-            np.where(joint[:, None], other_normal, normal),
-            np.where(joint[:, None], joined[0], apart[0]),
-            np.where(joint[:, None], joined[1], apart[1]),
+            np.where(joint, other_normal, normal),
+            np.where(joint, joined[0], apart[0]),
+            np.where(joint, joined[1], apart[1]),
         )
 
     def _shift(self, place: Array) -> Array:
         """Where a place of the set of points is, from its middle."""
         if self._corners is None:
             return place
-        shift: Array = np.einsum("ni,nij->nj", place, self._corners)
+        corners = self._corners
+        shift: Array = corners[:, 0] * place[0] + corners[:, 1] * place[1] + corners[:, 2] * place[2]
         return shift
 
     def _look(self, moved: Array, place: Array) -> tuple[Array, Array]:
-        """Distance and normal of the hull at a place of the patch."""
-        offset = self._offset + self._shift(place) + np.einsum("nk,nki->ni", moved, self._moves)
-        along = np.einsum("ij,ij->i", offset, self._axis)
-        off = offset - along[:, None] * self._axis
-        away = np.sqrt(np.einsum("ij,ij->i", off, off))
+        """Distance (n,) and normal (3, n) of the hull at a place of the patch."""
+        offset = self._offset + self._shift(place)
+        for number, by in enumerate(moved):
+            offset += by * self._moves[:, number]
+        axis = self._axis
+        along = _dot(offset, axis)
+        off = offset - along * axis
+        away = np.sqrt(_dot(off, off))
         near = self._chain.near(along, away)
-        out = off / np.maximum(away, 1e-12)[:, None]
-        return near.distance, near.across[:, None] * self._axis + near.away[:, None] * out
+        return near.distance, near.across * axis + (near.away / np.maximum(away, 1e-12)) * off
 
     def _stand(self, distance: Array, normal: Array, moved: Array, place: Array) -> None:
         """Take the tangent plane at a place, and keep its bound where it is better than what there was."""
-        half = self._half
-        slope = np.einsum("nki,ni->nk", self._moves, normal)
-        twist = np.cross(normal[:, None], self._turn)
-        rows = np.arange(len(normal))
-        here = np.einsum("ij,ij->i", normal, self._shift(place))
+        half, turn = self._half, self._turn
+        slope = _dot(self._moves, normal[:, None])
+        twist = _cross(normal[:, None], turn)
+        rows = np.arange(normal.shape[1])
+        here = _dot(normal, self._shift(place))
         if self._corners is None:
             assert self._extent is not None
-            spread = np.einsum("ij,ij->i", np.abs(normal), self._extent)
-            across = half * np.einsum("nki,ni->nk", np.abs(twist), self._extent)
+            spread = _dot(np.abs(normal), self._extent)
+            across = half * _dot(np.abs(twist), self._extent[:, None])
             steep, ends = least_linear(slope, half, self._middle, self._limits)
-            least = steep - spread - across.sum(axis=1)
+            least = steep - spread - across.sum(axis=0)
             lowest = -np.sign(normal) * self._extent
-            by_place = _NODE * spread + across.sum(axis=1)
+            by_place = _NODE * spread + across.sum(axis=0)
             by_number = slope * (moved - ends) + across
         else:
-            rise = np.einsum("nij,nj->ni", self._corners, normal)
-            slopes = slope[:, None, :] - np.einsum("nij,nkj->nik", self._corners, twist)
+            rise = _dot(self._corners, normal[:, None])
+            slopes = slope[:, None] - _dot(self._corners[:, None], twist[:, :, None])
             steep, all_ends = least_linear(slopes, half, self._middle, self._limits)
             low = rise + steep
-            corner = np.argmin(low, axis=1)
-            least = low[rows, corner]
-            lowest = np.zeros((len(normal), 3))
-            lowest[rows, corner] = 1.0
-            ends = all_ends[rows, corner]
-            by_place = here - rise[rows, corner]
-            by_number = slope * moved - slopes[rows, corner] * ends
+            corner = np.where(low[1] < low[0], 1, 0)
+            corner = np.where(low[2] < low[corner, rows], 2, corner)
+            least = low[corner, rows]
+            lowest = np.zeros((3, len(rows)))
+            lowest[corner, rows] = 1.0
+            ends = all_ends[:, corner, rows]
+            by_place = here - rise[corner, rows]
+            by_number = slope * moved - slopes[:, corner, rows] * ends
         for limit in self._limits:
             # where two numbers are tied, what one gains the other loses
             i, j = limit.one, limit.other
-            apart = np.abs(self._middle[:, i] + ends[:, i] - self._middle[:, j] - ends[:, j])
-            both = (by_number[:, i] + by_number[:, j])[:, None] / 2
+            apart = np.abs(self._middle[i] + ends[i] - self._middle[j] - ends[j])
+            both = (by_number[i] + by_number[j]) / 2
             tied = apart >= limit.most - 1e-9
-            by_number[:, [i, j]] = np.where(tied[:, None], both, by_number[:, [i, j]])
-        crossed = np.abs(np.einsum("nki,nli->nkl", twist, self._drift)).sum(axis=2) * half
-        least = least - crossed.sum(axis=1)
+            by_number[[i, j]] = np.where(tied, both, by_number[[i, j]])
+        crossed = np.abs(_dot(twist[:, :, None], self._drift[:, None])).sum(axis=1) * half
+        least = least - crossed.sum(axis=0)
         nearer = distance < self._nearest
         self._nearest = np.where(nearer, distance, self._nearest)
-        self.moved = np.where(nearer[:, None], moved, self.moved)
-        if self.weights is not None:
-            self.weights = np.where(nearer[:, None], place, self.weights)
-        bound = distance - here - np.einsum("nk,nk->n", slope, moved) + least - self._rest
+        self._best_moved = np.where(nearer, moved, self._best_moved)
+        self._best_place = np.where(nearer, place, self._best_place)
+        bound = distance - here - (slope * moved).sum(axis=0) + least - self._rest
         better = bound > self.bound
         self.bound = np.where(better, bound, self.bound)
-        score = np.column_stack([np.maximum(by_number, 0.0) + crossed, np.maximum(by_place, 0.0)]) + self._rest_by
-        self.score = np.where(better[:, None], score, self.score)
+        score = np.concatenate([np.maximum(by_number, 0.0) + crossed, np.maximum(by_place, 0.0)[None]]) + self._rest_by
+        self._score = np.where(better, score, self._score)
         self._normal, self._moved, self._place = normal, moved, place
         self._slope, self._lowest, self._ends = slope, lowest, ends
 
 
-def _downhill(before: Array, after: Array) -> Array:
+def _vectors_first(rows: Array) -> Array:
+    """(n, k, 3) as (3, k, n)."""
+    return np.ascontiguousarray(rows.transpose(2, 1, 0))
+
+
+def _dot(one: Array, other: Array) -> Array:
+    """The dot product along the first axis, of three."""
+    product: Array = one[0] * other[0] + one[1] * other[1] + one[2] * other[2]
+    return product
+
+
+def _cross(one: Array, other: Array) -> Array:
+    """The cross product along the first axis."""
+    return np.stack(
+        [
+            one[1] * other[2] - one[2] * other[1],
+            one[2] * other[0] - one[0] * other[2],
+            one[0] * other[1] - one[1] * other[0],
+        ]
+    )
+
+
+def downhill(before: Array, after: Array) -> Array:
     """The share of the way after which a slope that was `before` at the start and is `after` at the end turns up."""
     turns = (before < 0) & (after > 0)
     share: Array = np.where(turns, before / np.where(turns, before - after, 1.0), np.where(before < 0, 1.0, 0.0))

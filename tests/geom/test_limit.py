@@ -35,7 +35,8 @@ def test_the_least_is_that_of_a_linear_program_and_is_reached_within_box_and_lim
     rng = np.random.default_rng(7)
     middle, half = boxes_that_meet_the_limit(rng, 150, limit, 3)
     slope = rng.normal(size=(150, 3)) * (rng.random((150, 3)) < 0.85)
-    least, way = least_linear(slope, half, middle, (limit,))
+    least, way = least_linear(slope.T, half.T, middle.T, (limit,))
+    way = way.T
     truth = [least_by_linear_programming(s, m, h, limit) for s, m, h in zip(slope, middle, half, strict=True)]
     assert least == pytest.approx(truth, abs=1e-7)  # HiGHS' own feasibility tolerance, over slopes of about one
     assert np.all(np.abs(way) <= half + 1e-9)
@@ -48,18 +49,18 @@ def test_several_functions_over_one_box_are_as_good_as_each_alone() -> None:
     rng = np.random.default_rng(8)
     limit = Limit(one=0, other=1, most=20.0)
     middle, half = boxes_that_meet_the_limit(rng, 40, limit, 4)
-    slope = rng.normal(size=(40, 3, 4))
-    least, way = least_linear(slope, half, middle, (limit,))
+    slope = rng.normal(size=(4, 3, 40))
+    least, way = least_linear(slope, half.T, middle.T, (limit,))
     for i in range(3):
-        alone, there = least_linear(slope[:, i], half, middle, (limit,))
-        assert least[:, i] == pytest.approx(alone, abs=1e-12)
+        alone, there = least_linear(slope[:, i], half.T, middle.T, (limit,))
+        assert least[i] == pytest.approx(alone, abs=1e-12)
         assert way[:, i] == pytest.approx(there, abs=1e-12)
 
 
 def test_without_a_limit_the_least_is_at_a_corner() -> None:
     rng = np.random.default_rng(9)
     slope, half = rng.normal(size=(50, 3)), rng.uniform(0, 5, (50, 3))
-    least, _ = least_linear(slope, half, np.zeros((50, 3)), ())
+    least, _ = least_linear(slope.T, half.T, np.zeros((3, 50)), ())
     assert least == pytest.approx(-(np.abs(slope) * half).sum(axis=1))
 
 
