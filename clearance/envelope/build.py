@@ -50,6 +50,8 @@ _LEVEL = 0.7
 """Shares of the slack: where vertices are laid, and how far the middles of edges and faces may lie below and above."""
 _DIP = 0.55
 _BRIDGE = 0.2
+_MOST = 0.97
+"""No vertex is moved further out than this share."""
 _DOUBT = 0.06
 _SHALLOW = 0.05
 """A heart must lie at least this deep, over the reach of the disc."""
@@ -149,6 +151,7 @@ def _as_near_as_can_be(nearest: Nearest, heart: Array, grown_mm: float, slack_mm
             level_mm=grown_mm + _LEVEL * slack,
             dip_mm=_DIP * slack,
             bridge_mm=_BRIDGE * slack,
+            most_mm=grown_mm + _MOST * slack,
             most_faces=max(_FACES, int(_FACES_MM / slack)),
         )
         envelope = _proven(nearest, first_surface(nearest, heart, aim), aim, grown_mm, slack)

@@ -9,8 +9,10 @@ from there, so a closed mesh around it needs nothing but a radius in every direc
 * dip      - how far the middle of an edge or of a face lies nearer to the disc than the level: the mesh cuts a bulge
 * bridge   - how far it lies beyond: the mesh spans a crease, as there are between one lock and the other
 
-Edges whose middles dip or bridge too much are turned over where that helps, and halved where it does not. The mesh
-follows the shape by itself: long triangles along the tread, short ones across the shoulder. Lengths are millimetres.
+Edges whose middles dip or bridge too much are turned over where that helps, and cut in two where it does not: halfway,
+or where a crease lies. The mesh follows the shape by itself: long triangles along the tread, short ones across the
+shoulder. How far a middle is off is read from how the normal turns along the edge, and looked at where the ends belong
+to different parts of the sweep; none of it need be right, for the proof comes after. Lengths are millimetres.
 """
 
 from __future__ import annotations
@@ -27,7 +29,7 @@ from clearance.pose import Array, turn_onto
 _FIRST_MM = 55.0
 """About how far apart the first directions are, along the disc."""
 _LONG_MM = 60.0
-"""Edges longer than this are halved whatever they do, so that nothing hides between them."""
+"""Edges longer than this are halved whatever they do, so that little hides between them."""
 _TRACED = 9
 TURNS = 24
 """How often a surface is gone over, at most."""
@@ -43,9 +45,12 @@ _THIN = 0.06
 over, and its longest side is turned over where that does no harm."""
 _THIN_OFF = 1.4
 _PUSHED = 0.15
-COUNT = [0] * 6
 _ALIKE = 0.1
+"""A share of the dip: where a look agrees this well with what the normals have one expect, it is believed."""
+_SHARP = 0.5
+"""Normals that differ by more than this (of a unit) may have a sharp edge between them."""
 _NEAR_END = 0.2
+"""A valley is cut where it lies, but no nearer to an end than this share of the edge."""
 _PATIENCE = 5
 _BRANCH = 0.8
 """Settings this many stations apart may lie in different valleys."""
@@ -53,12 +58,6 @@ _PROMISING_MM = 1.5
 """A setting that is further off than this before it settles is not looked into."""
 _KEY = np.int64(1) << 31
 _FACE_KEY = np.int64(1_000_003)
-_INSIDE = (
-    np.full(3, 1.0 / 3.0),
-    np.array([0.6, 0.2, 0.2]),
-    np.array([0.2, 0.6, 0.2]),
-    np.array([0.2, 0.2, 0.6]),
-)
 
 
 @dataclass(slots=True, kw_only=True, eq=False)
@@ -109,6 +108,8 @@ class Aim:
     level_mm: float
     dip_mm: float
     bridge_mm: float
+    most_mm: float
+    """No vertex is moved further out than this."""
     most_faces: int
     """Where a mesh wants more, it is left as it is."""
 
@@ -331,14 +332,14 @@ def _between(nearest: Nearest, surface: Surface, edges: np.ndarray, aim: Aim) ->
     one, other = edges.T
     ends = surface.settings[one], surface.settings[other]
     chord = surface.vertices[other] - surface.vertices[one]
-    distance = aim.level_mm - np.einsum("ij,ij->i", chord, surface.normal[other] - surface.normal[one]) / 8.0
+    turned = surface.normal[other] - surface.normal[one]
+    distance = aim.level_mm - np.einsum("ij,ij->i", chord, turned) / 8.0
     settings = (ends[0] + ends[1]) / 2.0
-    rows = np.flatnonzero(_apart(nearest, *ends))
-    COUNT[0] += len(edges); COUNT[1] += len(rows)
+    sharp = np.einsum("ij,ij->i", turned, turned) > _SHARP**2
+    rows = np.flatnonzero(_apart(nearest, *ends) | sharp)
     middle = (surface.vertices[one[rows]] + surface.vertices[other[rows]]) / 2.0
     alike = np.abs(nearest.distance(middle, settings[rows]) - distance[rows]) < _ALIKE * aim.dip_mm
     rows = rows[~alike]
-    COUNT[2] += len(rows)
     _, found = _middles(nearest, surface, edges[rows])
     distance[rows], settings[rows] = found.distance, found.settings
     return distance, settings
@@ -347,29 +348,25 @@ def _between(nearest: Nearest, surface: Surface, edges: np.ndarray, aim: Aim) ->
 def _looked_into(nearest: Nearest, surface: Surface, sides: np.ndarray, aim: Aim) -> np.ndarray:
     """Look into the faces that are not known to be good; the longest sides of those that are off.
 
-    Where the corners of a face were found at settings far apart, its middle alone says little.
+    Where the disc meets the corners much alike, the edges have said all. The others are looked at in the middle, unless
+    the setting between the corners finds there what the turn of the normals has one expect.
     """
     key = face_keys(surface.faces)
     fresh = np.flatnonzero(~np.isin(key, surface.good_faces))
     faces = surface.faces[fresh]
-    corners, settings = surface.vertices[faces], surface.settings[faces]
-    mixed = np.flatnonzero(
-        np.any([_apart(nearest, settings[:, i], settings[:, (i + 1) % 3]) for i in range(3)], axis=0)
-    )
-    COUNT[3] += len(fresh); COUNT[4] += len(mixed)
-    off = np.zeros(len(fresh))
-    chords = np.roll(corners, -1, axis=1)[mixed] - corners[mixed]
-    turns = surface.normal[faces[mixed]]
-    turns = np.roll(turns, -1, axis=1) - turns
+    settings = surface.settings[faces]
+    turns = surface.normal[faces] - np.roll(surface.normal[faces], 1, axis=1)
+    mixed = np.any([_apart(nearest, settings[:, i], settings[:, i - 1]) for i in range(3)], axis=0)
+    rows = np.flatnonzero(mixed | (np.einsum("nij,nij->ni", turns, turns).max(axis=1) > _SHARP**2))
+    settings, corners, normal = settings[rows], surface.vertices[faces[rows]], surface.normal[faces[rows]]
+    chords, turns = (np.roll(each, -1, axis=1) - each for each in (corners, normal))
     expected = aim.level_mm - np.einsum("nij,nij->n", chords, turns) / 18.0
-    seen = nearest.distance(corners[mixed].mean(axis=1), settings[mixed].mean(axis=1))
-    mixed = mixed[np.abs(seen - expected) > _ALIKE * aim.dip_mm]
-    COUNT[5] += len(mixed)
-    for weights, rows in [(w, mixed) for w in _INSIDE[:1]]:
-        places = np.einsum("i,nij->nj", weights, corners[rows])
-        between = np.einsum("i,nik->nk", weights, settings[rows])
-        found = nearest_of(nearest, places, [*(settings[rows, i] for i in range(3)), between])
-        off[rows] = np.maximum(off[rows], aim.off(found.distance))
+    middle, between = corners.mean(axis=1), settings.mean(axis=1)
+    unlike = np.flatnonzero(np.abs(nearest.distance(middle, between) - expected) > _ALIKE * aim.dip_mm)
+    off = np.zeros(len(fresh))
+    if len(unlike):
+        starts = [*(settings[unlike, i] for i in range(3)), between[unlike]]
+        off[rows[unlike]] = aim.off(nearest_of(nearest, middle[unlike], starts).distance)
     bad = (off > 1.0) & (longest_mm(surface, fresh) > 2.0 * min(aim.dip_mm, aim.bridge_mm))
     surface.good_faces = np.concatenate([surface.good_faces, key[fresh[~bad]]])
     return longest_sides(surface, sides, fresh[bad])
@@ -462,18 +459,13 @@ def halve(
     halved: np.ndarray,
     aim: Aim,
 ) -> None:
-    """Halve edges, the new vertices laid on the level."""
+    """Cut edges in two, the new vertices laid on the level."""
     rows = np.flatnonzero(halved)
-    one, other = edges[rows].T
-    vertices = surface.vertices
-    chord = vertices[other] - vertices[one]
-    away = np.einsum("ij,ij->i", surface.normal[one], chord)
-    back = -np.einsum("ij,ij->i", surface.normal[other], chord)
-    valley = (away > 0) & (back > 0) & _apart(nearest, surface.settings[one], surface.settings[other])
-    share = np.where(valley, np.clip(back / np.where(valley, away + back, 1.0), _NEAR_END, 1.0 - _NEAR_END), 0.5)[:, None]
-    place = vertices[one] + share * chord
-    ends = surface.settings[one], surface.settings[other]
-    found = nearest_of(nearest, place, [*ends, ends[0] + share * (ends[1] - ends[0])])
+    ends = edges[rows].T
+    share = _where_to_cut(nearest, surface, *ends)
+    place = (1.0 - share) * surface.vertices[ends[0]] + share * surface.vertices[ends[1]]
+    one, other = surface.settings[ends[0]], surface.settings[ends[1]]
+    found = nearest_of(nearest, place, [one, other, (1.0 - share) * one + share * other])
     toward = place - surface.heart
     size = np.linalg.norm(toward, axis=1)
     toward = toward / size[:, None]
@@ -484,6 +476,19 @@ def halve(
     number[rows] = first + np.arange(len(rows))
     surface.faces = split(surface.faces, sides, number)
     lay(nearest, surface, np.arange(first, len(surface.radius)), aim)
+
+
+def _where_to_cut(nearest: Nearest, surface: Surface, one: np.ndarray, other: np.ndarray) -> Array:
+    """(n, 1): the share of the way from one end to the other where edges are best cut.
+
+    Where an edge spans a valley between two parts of the sweep, the planes through its ends meet there; else halfway.
+    """
+    chord = surface.vertices[other] - surface.vertices[one]
+    rise = np.einsum("ij,ij->i", surface.normal[one], chord)
+    back = -np.einsum("ij,ij->i", surface.normal[other], chord)
+    valley = (rise > 0) & (back > 0) & _apart(nearest, surface.settings[one], surface.settings[other])
+    share = np.where(valley, back / np.where(valley, rise + back, 1.0), 0.5)
+    return np.asarray(np.clip(share, _NEAR_END, 1.0 - _NEAR_END)[:, None])
 
 
 def mend(nearest: Nearest, surface: Surface, faces: np.ndarray, settings: Array, aim: Aim, *, push: bool) -> np.ndarray:
@@ -500,8 +505,13 @@ def mend(nearest: Nearest, surface: Surface, faces: np.ndarray, settings: Array,
         lacks = aim.level_mm - nearest.distance(surface.vertices[own], starts)
         further = np.zeros(len(surface.radius))
         np.maximum.at(further, own, np.maximum(lacks, _PUSHED * aim.dip_mm))
-        surface.radius += 1.5 * further
-        return np.unique(own)
+        moved = np.unique(own)
+        # but not so far that the slack is gone; a face that asks for that is cut
+        room = aim.most_mm - nearest.distance(surface.vertices[moved], surface.settings[moved])
+        surface.radius[moved] += np.clip(1.5 * further[moved], 0.0, np.maximum(room, 0.0))
+        tight = moved[1.5 * further[moved] > room]
+        cut_faces(nearest, surface, faces[np.isin(corners, tight).any(axis=1)], aim)
+        return moved
     moved = _tried_on(nearest, surface, corners.ravel(), starts, aim)
     surface.doubt(moved)
     left = ~np.isin(corners, moved).any(axis=1)

@@ -109,8 +109,8 @@ class Chain:
         least, best = square[0].copy(), np.zeros(count, dtype=np.intp)
         for element in range(1, len(square)):
             nearer = square[element] < least
-            np.copyto(least, square[element], where=nearer)
-            best[nearer] = element
+            np.copyto(best, element, where=nearer)
+            np.minimum(least, square[element], out=least)
         size = np.sqrt(least)
         sign, across, away = np.empty(count), np.empty(count), np.empty(count)
         i = np.flatnonzero(best < lines)
