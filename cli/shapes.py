@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from clearance.envelope.build import Envelope
     from clearance.gap.found import Gap
     from clearance.mockup.mockup import MockUp
 
@@ -17,6 +18,7 @@ def shapes_of(
     mockup: MockUp, gaps: Sequence[Gap], slack_mm: float, progress: Progress
 ) -> tuple[dict[str, bytes], list[str]]:
     """File name and bytes of every shape, and remarks that belong into the findings."""
+    from clearance.envelope.build import begin_envelopes
     from clearance.export.glb import scene_glb, zones_glb
     from clearance.export.scan import coloured_scans
     from clearance.export.stl import stl
@@ -24,35 +26,31 @@ def shapes_of(
     from clearance.zones.body import body_of
     from clearance.zones.zone import zones_of
 
-    files, remarks = envelopes(mockup, slack_mm, progress)
-    progress(2, _STEPS, "finding the zones")
+    progress(0, _STEPS, "building the envelope")
+    required = max((part.required_mm for part in mockup.parts if part.rides_on == "body"), default=0.0)
+    envelopes = begin_envelopes(mockup, (0.0, required), slack_mm=slack_mm, processes=2)
+    progress(1, _STEPS, "finding the zones")
     zones = zones_of(mockup, [gap.part for gap in gaps if gap.verdict != "clears"])
     right = mockup.right_hand
+    files: dict[str, bytes] = {}
     files["zones.stl"] = stl([body_of(zone) for zone in zones], name="zones", right_hand=right)
     files["zones.glb"] = zones_glb(zones, right_hand=right)
-    progress(3, _STEPS, "drawing the scene")
+    progress(2, _STEPS, "drawing the scene")
     files["scene.glb"] = scene_glb(mockup, worst=worst_first(gaps)[0].position if gaps else None, zones=zones)
-    progress(4, _STEPS, "colouring scans")
+    progress(3, _STEPS, "colouring scans")
     files.update(coloured_scans(mockup, progress))
-    return files, remarks
+    made = envelopes(lambda done, _: progress(3 + done // 2, _STEPS, "building the envelope"))
+    held, remarks = envelope_files(mockup, made)
+    return {**held, **files}, remarks
 
 
-def envelopes(mockup: MockUp, slack_mm: float, progress: Progress) -> tuple[dict[str, bytes], list[str]]:
-    """The envelope as it is, and grown by the largest gap that a part of the body must keep."""
-    from clearance.envelope.build import envelopes_of
+def envelope_files(mockup: MockUp, made: Sequence[Envelope]) -> tuple[dict[str, bytes], list[str]]:
+    """Files of the envelope as it is and grown by the required gap, and what is proven of them."""
     from clearance.export.stl import stl
     from clearance.units import both
 
-    required = max((part.required_mm for part in mockup.parts if part.rides_on == "body"), default=0.0)
     files: dict[str, bytes] = {}
     remarks: list[str] = []
-    made = envelopes_of(
-        mockup,
-        (0.0, required),
-        slack_mm=slack_mm,
-        processes=2,
-        progress=lambda done, _: progress(done, _STEPS, "building the envelope"),
-    )
     for name, envelope in zip(("envelope", "envelope-required"), made, strict=True):
         files[f"{name}.stl"] = stl([(envelope.vertices_mm, envelope.faces)], name=name, right_hand=mockup.right_hand)
         grown_words = f", grown by {both(envelope.grown_mm)}" if envelope.grown_mm else ""

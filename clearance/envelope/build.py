@@ -115,32 +115,57 @@ def envelopes_of(
     progress: Callable[[int, int], None] | None = None,
 ) -> tuple[Envelope, ...]:
     """The same for several growths, in several processes if asked for; the result does not depend on how many."""
+    return begin_envelopes(mockup, grown_mm, slack_mm=slack_mm, processes=processes)(progress)
+
+
+def begin_envelopes(
+    mockup: MockUp, grown_mm: tuple[float, ...], *, slack_mm: float = SLACK_MM, processes: int = 1
+) -> Callable[[Callable[[int, int], None] | None], tuple[Envelope, ...]]:
+    """The same, begun beside whatever else is to be done; what it gives waits for them, and may be told of progress."""
     pieces = _with_hearts(swept_disc(mockup.solid, mockup.suspension))
     grown = [grow + mockup.suspension.uncertainty_mm for grow in grown_mm]
-    asked = [(nearest, heart, grow, slack_mm) for grow in grown for nearest, heart in pieces]
-    found: list[Envelope] = []
-    for envelope in _side_by_side(asked, processes):
-        if progress is not None:
-            progress(len(found), len(asked))
-        found.append(envelope)
+    coming = _side_by_side([(nearest, heart, grow, slack_mm) for grow in grown for nearest, heart in pieces], processes)
     count = len(pieces)
-    each = [found[at : at + count] for at in range(0, len(found), count)]
-    return tuple(parts[0] if count == 1 else _united(parts) for parts in each)
+
+    def wait(progress: Callable[[int, int], None] | None = None) -> tuple[Envelope, ...]:
+        found: list[Envelope] = []
+        for envelope in coming:
+            found.append(envelope)
+            if progress is not None:
+                progress(len(found), len(grown) * count)
+        each = [found[at : at + count] for at in range(0, len(found), count)]
+        return tuple(parts[0] if count == 1 else _united(parts) for parts in each)
+
+    return wait
 
 
 def _side_by_side(asked: list[tuple[Nearest, Array, float, float]], processes: int) -> Iterator[Envelope]:
-    """The envelopes in the order asked for; in several processes where the system can fork, one after another else."""
+    """The envelopes in the order asked for: begun in several processes where the system can fork, else one after
+    another once they are wanted."""
     if min(processes, len(asked)) < 2 or not sys.platform.startswith("linux"):
-        yield from (_as_near_as_can_be(*one) for one in asked)
-        return
+        return (_as_near_as_can_be(*one) for one in asked)
     from concurrent.futures import ProcessPoolExecutor
     from multiprocessing import get_context
 
     with warnings.catch_warnings():
         # from Python 3.12 on, forking beside threads is warned of; those of a linear algebra library are idle here
         warnings.simplefilter("ignore", DeprecationWarning)
-        with ProcessPoolExecutor(min(processes, len(asked)), mp_context=get_context("fork")) as pool:
-            yield from pool.map(_as_near_as_can_be, *zip(*asked, strict=True))
+        pool = ProcessPoolExecutor(min(processes, len(asked)), mp_context=get_context("fork"))
+        coming = pool.map(_as_near_as_can_be, *zip(*asked, strict=True))
+    pool.shutdown(wait=False)
+    return _unless_cut_short(coming)
+
+
+def _unless_cut_short(coming: Iterator[Envelope]) -> Iterator[Envelope]:
+    from concurrent.futures import BrokenExecutor
+
+    try:
+        yield from coming
+    except BrokenExecutor:
+        raise OutputError(
+            "the envelope was cut short: one of the processes that build it was ended from outside, as happens where"
+            " memory runs out. Close other programs, or ask for more slack."
+        ) from None
 
 
 def _as_near_as_can_be(nearest: Nearest, heart: Array, grown_mm: float, slack_mm: float) -> Envelope:
@@ -307,5 +332,7 @@ def _furthest_corner(nearest: Nearest, corners: Array, settings: Array) -> Array
     count = len(corners)
     if not count:
         return np.zeros(0)
-    furthest: Array = nearest.distance(corners.reshape(-1, 3), np.repeat(settings, 3, axis=0)).reshape(count, 3).max(axis=1)
+    furthest: Array = (
+        nearest.distance(corners.reshape(-1, 3), np.repeat(settings, 3, axis=0)).reshape(count, 3).max(axis=1)
+    )
     return furthest

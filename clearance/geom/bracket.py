@@ -172,9 +172,7 @@ def reached(
     """
     if not len(triangles):
         none = np.zeros(0, dtype=np.intp)
-        return Reached(
-            triangle=none, setting=np.zeros((0, path.numbers)), at_least_mm=np.inf, finished=True, boxes=0
-        )
+        return Reached(triangle=none, setting=np.zeros((0, path.numbers)), at_least_mm=np.inf, finished=True, boxes=0)
     search = _ReachSearch(triangles, None, path, solid, limits, Tree(triangles))
     search.enough = nearer_than_mm + path.error_mm
     search.doubt = doubt_mm

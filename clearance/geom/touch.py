@@ -92,17 +92,17 @@ class Touch:
     @property
     def score(self) -> Array:
         """(n, k + 1): what is uncertain by number, and by the set of points."""
-        return self._score.T
+        return np.asarray(self._score.T)
 
     @property
     def moved(self) -> Array:
         """(n, k): the setting of the nearest place, from the middle."""
-        return self._best_moved.T
+        return np.asarray(self._best_moved.T)
 
     @property
     def weights(self) -> Array | None:
         """(n, 3): that place in its triangle; None where boxes are not triangles."""
-        return None if self._corners is None else self._best_place.T
+        return None if self._corners is None else np.asarray(self._best_place.T)
 
     def take(self, rows: np.ndarray) -> Touch:
         """These rows alone."""
