@@ -26,7 +26,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from clearance.geom.chain import Chain
+from clearance.geom.chain import Chain, Near
 from clearance.geom.limit import Limit, kept_within, least_linear
 from clearance.geom.path import Path, Rates
 from clearance.geom.profile import Array, Line
@@ -53,6 +53,10 @@ _FIRST_STEP = 0.05
 """Steps with which the witness is followed downhill, over the size of its triangle and the range of each number."""
 _LAST_STEP = 1e-5
 _SETTLED_MM = 1e-6
+_SHARES = (0.5, 0.25, 0.75)
+"""Of the nearer of two surface points, in a mean of the distances to both."""
+_INSIDE_SHARE = 0.1
+"""How much the sizes of a box inside the solid count at least when choosing what to split: a depth needs it small."""
 _LEAN = 0.3
 """How much a linear part counts when choosing what to split."""
 _BEND_MM = 60.0
@@ -216,6 +220,7 @@ class _Search:
         self.limits, self.tree = limits, tree
         self.tight = _shared_with_hull(solid)
         self.upper = np.inf
+        self.floor = -np.inf
         self.aside = np.inf
         self.boxes = 0
         self.setting = path.box.mean(axis=1)
@@ -241,6 +246,8 @@ class _Search:
             if self.upper < 0 and self.boxes > _EXACT_DEPTH_WORK and not polished:
                 self._polish()
                 polished = True
+                # near the middle of the section no bound is tight, but none need be lower than this
+                self.floor = -self.solid.deepest_mm()
             drop = self._drop_above(tolerance_mm)
             now = _with_lowest(now, later)
             taken = [part for boxes in now for part in self._best_of(boxes, drop, later)]
@@ -250,7 +257,7 @@ class _Search:
             if progress is not None and now:
                 progress(self.boxes, min(float(b.bound.min()) for b in now), self.upper)
         self._settle_witness()
-        at_least = min(self.aside, self.upper) - self.path.error_mm
+        at_least = min(max(self.aside, self.floor), self.upper) - self.path.error_mm
         return Bracket(
             at_least_mm=float(at_least),
             at_most_mm=float(self.upper),
@@ -360,6 +367,7 @@ class _Search:
         rows = np.concatenate([weak, deep])
         if len(rows):
             self._cover_bound(boxes, view, rows)
+        boxes.bound = np.maximum(boxes.bound, self.floor)
         return boxes
 
     def _allowed(self, boxes: _Boxes) -> _Boxes:
@@ -385,11 +393,19 @@ class _Search:
         if not len(rows):
             return
         touch = Touch(view, rows, self.solid.hull_chain)
+        spread = boxes.score.copy()
         for _ in range(_TOUCHES):
             touch.step()
             bound = touch.bound - HULL_SLACK_MM
             boxes.bound[rows] = np.maximum(boxes.bound[rows], bound)
-            boxes.score[rows] = touch.score
+            score = touch.score
+            inside = bound < 0
+            if inside.any():
+                # the hull may be as deep as that with nothing left uncertain about it: then what the middle says stands
+                settled = score.sum(axis=1) < drop - bound
+                least = np.where(settled, 1.0, _INSIDE_SHARE)[:, None] * spread[rows]
+                score = np.where(inside[:, None], np.where(settled[:, None], least, np.maximum(score, least)), score)
+            boxes.score[rows] = score
             left = np.flatnonzero(bound < drop)
             rows, touch, bound = rows[left], touch.take(left), bound[left]
             if not len(rows):
@@ -418,6 +434,7 @@ class _Search:
         assert kept is not None
         better = np.maximum(np.where(lowest > 0, lowest, -np.inf), away_from - some.furthest)
         inside = away_from <= 0
+        below = np.zeros(len(rows), dtype=bool)
         if inside.any():
             deep = np.flatnonzero(inside)
             near = self.solid.chain.near(some.along[deep], some.radial[deep])
@@ -425,14 +442,39 @@ class _Search:
             lean = within.lean(near.across, near.across[:, None] * within.axis + near.away[:, None] * within.outward)
             better[deep] = _depth_bound(near.distance, lean.least, within.furthest)
             kept.put(deep, lean)
+            self._between_two_sides(within, near, better, kept, deep)
+            below[deep] = near.distance > view.distance[rows[deep]] + HULL_SLACK_MM
         raised = better > boxes.bound[rows]
         boxes.bound[rows] = np.maximum(boxes.bound[rows], better)
-        # what bounds a box also says where in it to look, and what to split
-        steer = np.flatnonzero(raised | (away_from > 0))
+        # what bounds a box also says where in it to look, and what to split; but the hull cannot say it where the nearest
+        # surface is not the hull's
+        steer = np.flatnonzero(raised | (away_from > 0) | below)
         at = rows[steer]
         boxes.best_setting[at] = boxes.middle[at] + kept.ends[steer]
         boxes.best_corner[at] = kept.corner[steer]
         boxes.score[at] = some.take(steer).score(kept.take(steer))
+
+    def _between_two_sides(self, within: _View, near: Near, better: Array, kept: _Lean, rows: Ints) -> None:
+        """Raise depth bounds of boxes about the middle of the section, in place.
+
+        There one surface point recedes as the other comes nearer. No point is deeper than any mean of its distances to
+        two of them, and of a mean the linear parts may cancel. The second is the one nearest to a place across the box.
+        """
+        y = within.along - within.furthest * near.across
+        r = np.abs(within.radial - within.furthest * near.away)
+        other = self.solid.chain.near(y, r)
+        to_y, to_r = y - other.distance * other.across - within.along, r - other.distance * other.away - within.radial
+        far = np.maximum(np.hypot(to_y, to_r), 1e-9)
+        across, away = to_y / far, to_r / far
+        bends = _point_bend(-near.distance, within.furthest), _point_bend(far, within.furthest)
+        for share in _SHARES:
+            rest = 1.0 - share
+            mixed = share * near.across + rest * across, share * near.away + rest * away
+            lean = within.lean(mixed[0], mixed[0][:, None] * within.axis + mixed[1][:, None] * within.outward)
+            bound = share * (near.distance - bends[0]) - rest * (far + bends[1]) + lean.least
+            higher = np.flatnonzero(bound > better[rows])
+            better[rows[higher]] = bound[higher]
+            kept.put(rows[higher], lean.take(higher))
 
     def _try(self, boxes: _Boxes) -> None:
         """Measure the most promising boxes at the corner that their linear part says is closest."""
@@ -584,9 +626,13 @@ def _depth_bound(distance: Array, least: Array, moved: Array) -> Array:
     No point is deeper than it is far from the surface point nearest to the middle, and a distance to one fixed point is
     linear but for the square of the step over twice the least distance.
     """
-    room = -distance - moved
-    bend = np.where(room > 0, moved**2 / (2.0 * np.maximum(room, 1e-9)), np.inf)
-    return np.maximum(distance + least - bend, distance - moved)
+    return np.maximum(distance + least - _point_bend(-distance, moved), distance - moved)
+
+
+def _point_bend(distance: Array, moved: Array) -> Array:
+    """By how much a distance to a fixed point may grow beyond its linear part where a place moves this far."""
+    room = distance - moved
+    return np.where(room > 0, moved**2 / (2.0 * np.maximum(room, 1e-9)), np.inf)
 
 
 _VIEWED = (

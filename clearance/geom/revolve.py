@@ -25,6 +25,7 @@ from clearance.geom.profile import Arc, Array, Element, Line, Point, Profile
 
 _SAMPLE_CHORD_MM = 1e-4
 """How finely arcs are sampled to find which stretch of each lies on the hull."""
+_DEEPEST_MM = 0.005
 HULL_SLACK_MM = 2e-4
 """How far the hull found from samples may lie inside the true one."""
 
@@ -73,6 +74,26 @@ class Solid:
         away_z = np.where(on_axis, 0.0, points_mm[:, 2] / safe)
         normal = np.column_stack([near.away * away_x, near.across, near.away * away_z])
         return near.distance, points_mm - near.distance[:, None] * normal, normal, near.element
+
+    def deepest_mm(self) -> float:
+        """No point lies deeper inside than this, and some nearly do.
+
+        The depth changes no faster than the place, so a square of the section holds nothing deeper than its middle and
+        half its diagonal; squares that might are quartered until that is little.
+        """
+        least_y, greatest_y, _, greatest_r = self.profile.bounds
+        half = max(greatest_y - least_y, greatest_r) / 2
+        squares = np.array([[(least_y + greatest_y) / 2, half]])
+        while True:
+            depth = -self.chain.near(squares[:, 0], np.abs(squares[:, 1])).distance
+            reach = half * np.sqrt(2.0)
+            deepest = float(depth.max())
+            if reach < _DEEPEST_MM:
+                return deepest + reach
+            squares = squares[depth + reach > deepest]
+            half /= 2
+            steps = half * np.array([[-1, -1], [-1, 1], [1, -1], [1, 1]])
+            squares = (squares[:, None] + steps).reshape(-1, 2)
 
     def mesh(self, chord_mm: float) -> tuple[Array, np.ndarray]:
         """A watertight mesh: vertices (v, 3) and outward faces (t, 3), chords within `chord_mm` of the true surface."""
