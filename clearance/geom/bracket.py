@@ -42,6 +42,8 @@ DEEP_WORK = 400_000
 """The same for a depth: that it hits is certain by then, and only how deep is not."""
 _EXACT_DEPTH_WORK = 60_000
 """Boxes after which a depth may be answered to `DEEP_MM` or `DEEP_SHARE`, whichever is more."""
+_FLOOR_FROM = 10_000
+"""Boxes after which it pays to ask how deep anything can lie at all."""
 DEEP_MM = 0.5
 DEEP_SHARE = 0.02
 _BATCH = 4_000
@@ -246,6 +248,7 @@ class _Search:
             if self.upper < 0 and self.boxes > _EXACT_DEPTH_WORK and not polished:
                 self._polish()
                 polished = True
+            if self.upper < 0 and self.boxes > _FLOOR_FROM and not np.isfinite(self.floor):
                 # near the middle of the section no bound is tight, but none need be lower than this
                 self.floor = -self.solid.deepest_mm()
             drop = self._drop_above(tolerance_mm)
