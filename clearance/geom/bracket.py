@@ -449,8 +449,7 @@ class _Search:
             below[deep] = near.distance > view.distance[rows[deep]] + HULL_SLACK_MM
         raised = better > boxes.bound[rows]
         boxes.bound[rows] = np.maximum(boxes.bound[rows], better)
-        # what bounds a box also says where in it to look, and what to split; but the hull cannot say it where the nearest
-        # surface is not the hull's
+        # what bounds a box also says where in it to look, and what to split; the hull cannot where it is not the nearest
         steer = np.flatnonzero(raised | (away_from > 0) | below)
         at = rows[steer]
         boxes.best_setting[at] = boxes.middle[at] + kept.ends[steer]

@@ -89,7 +89,7 @@ class Solid:
             reach = half * np.sqrt(2.0)
             deepest = float(depth.max())
             if reach < _DEEPEST_MM:
-                return deepest + reach
+                return deepest + float(reach)
             squares = squares[depth + reach > deepest]
             half /= 2
             steps = half * np.array([[-1, -1], [-1, 1], [1, -1], [1, 1]])

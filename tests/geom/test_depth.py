@@ -44,7 +44,7 @@ def test_a_roller_is_as_deep_as_half_its_width() -> None:
 
 
 def test_a_plate_through_the_middle_of_a_roller_is_as_deep_as_that() -> None:
-    """By hand: a plate square to the axis lies 15 mm inside at the middle of a roller 30 wide, for as long as it slides."""
+    """By hand: a plate square to the axis of a roller 30 wide is 15 mm inside where the roller's middle slides by."""
     outline = polygon([(-15.0, 0.0), (15.0, 0.0), (15.0, 40.0), (-15.0, 40.0)])
     solid = Solid(profile=outline, pieces=(outline,))
 
