@@ -221,6 +221,7 @@ class _Search:
         self.triangles, self.share, self.path, self.solid = triangles, share, path, solid
         self.limits, self.tree = limits, tree
         self.tight = _shared_with_hull(solid)
+        self.hollow = not self.tight.all()
         self.upper = np.inf
         self.floor = -np.inf
         self.aside = np.inf
@@ -402,7 +403,7 @@ class _Search:
             bound = touch.bound - HULL_SLACK_MM
             boxes.bound[rows] = np.maximum(boxes.bound[rows], bound)
             score = touch.score
-            inside = bound < 0
+            inside = (bound < 0) & self.hollow
             if inside.any():
                 # the hull may be as deep as that with nothing left uncertain about it: then what the middle says stands
                 settled = score.sum(axis=1) < drop - bound
@@ -449,7 +450,7 @@ class _Search:
             below[deep] = near.distance > view.distance[rows[deep]] + HULL_SLACK_MM
         raised = better > boxes.bound[rows]
         boxes.bound[rows] = np.maximum(boxes.bound[rows], better)
-        # what bounds a box also says where in it to look, and what to split; the hull cannot where it is not the nearest
+        # what bounds a box also says where in it to look, and what to split; the hull cannot where others are nearer
         steer = np.flatnonzero(raised | (away_from > 0) | below)
         at = rows[steer]
         boxes.best_setting[at] = boxes.middle[at] + kept.ends[steer]
