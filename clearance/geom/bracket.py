@@ -403,11 +403,11 @@ class _Search:
             bound = touch.bound - HULL_SLACK_MM
             boxes.bound[rows] = np.maximum(boxes.bound[rows], bound)
             score = touch.score
-            inside = (bound < 0) & self.hollow
+            inside = bound < 0
             if inside.any():
                 # the hull may be as deep as that with nothing left uncertain about it: then what the middle says stands
                 settled = score.sum(axis=1) < drop - bound
-                least = np.where(settled, 1.0, _INSIDE_SHARE)[:, None] * spread[rows]
+                least = np.where(settled, 1.0, _INSIDE_SHARE if self.hollow else 0.0)[:, None] * spread[rows]
                 score = np.where(inside[:, None], np.where(settled[:, None], least, np.maximum(score, least)), score)
             boxes.score[rows] = score
             left = np.flatnonzero(bound < drop)
