@@ -22,17 +22,19 @@ docs/how-gaps-are-measured.md has the derivation.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 
 import numpy as np
 
+from clearance.geom.boxes import Boxes, bisected, halved, joined, with_lowest, with_room
 from clearance.geom.chain import Chain, Near
-from clearance.geom.limit import Limit, kept_within, least_linear
-from clearance.geom.path import Path, Rates
+from clearance.geom.limit import Limit, kept_within
+from clearance.geom.path import Path
 from clearance.geom.profile import Array, Line
 from clearance.geom.revolve import HULL_SLACK_MM, Solid
 from clearance.geom.touch import Touch
 from clearance.geom.tree import Tree
+from clearance.geom.view import Lean, View
 
 Ints = np.ndarray
 
@@ -59,10 +61,6 @@ _SHARES = (0.5, 0.25, 0.75)
 """Of the nearer of two surface points, in a mean of the distances to both."""
 _INSIDE_SHARE = 0.1
 """How much the sizes of a box inside the solid count at least when choosing what to split: a depth needs it small."""
-_LEAN = 0.3
-"""How much a linear part counts when choosing what to split."""
-_BEND_MM = 60.0
-"""Radius of curvature guessed when choosing what to split; it steers the search and proves nothing."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -79,48 +77,6 @@ class Bracket:
     """Of the far move that the witness point makes."""
     finished: bool
     boxes: int
-
-
-@dataclass(slots=True, kw_only=True, eq=False)
-class _Boxes:
-    """Boxes of one sort: tree nodes (corners is None) or triangles."""
-
-    node: Ints
-    """(n,) node numbers; of (a bit of) triangle t, -1 - t."""
-    corners: Array
-    """(n, 3, 3) of triangles; (0, 3, 3) where they are nodes."""
-    weights: Array
-    """(n, 3) share of the far move at each corner; for nodes (n, 2): least and greatest."""
-    middle: Array
-    """(n, k) middle setting."""
-    half: Array
-    """(n, k) half range."""
-    group: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.intp))
-    """(n,) which of several questions, asked side by side, a box belongs to."""
-    bound: Array = field(default_factory=lambda: np.zeros(0))
-    """(n,) proven lower bound."""
-    score: Array = field(default_factory=lambda: np.zeros((0, 0)))
-    """(n, k + 1) what each number, and the set of points, leaves uncertain."""
-    best_setting: Array = field(default_factory=lambda: np.zeros((0, 0)))
-    best_corner: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.intp))
-
-    def __len__(self) -> int:
-        return len(self.middle)
-
-    def take(self, rows: Ints) -> _Boxes:
-        """These boxes alone."""
-        return _Boxes(
-            node=self.node[rows],
-            corners=self.corners[rows] if len(self.corners) else self.corners,
-            weights=self.weights[rows],
-            middle=self.middle[rows],
-            half=self.half[rows],
-            group=self.group[rows],
-            bound=self.bound[rows],
-            score=self.score[rows],
-            best_setting=self.best_setting[rows],
-            best_corner=self.best_corner[rows],
-        )
 
 
 def bracket(
@@ -238,7 +194,7 @@ class _Search:
         middle = self.path.box.mean(axis=1)[None]
         half = ((self.path.box[:, 1] - self.path.box[:, 0]) / 2)[None]
         now = [self._bounded(self._roots(middle, half), tolerance_mm)]
-        later: list[tuple[float, _Boxes]] = []
+        later: list[tuple[float, Boxes]] = []
         finished = True
         polished = False
         while now or later:
@@ -253,11 +209,11 @@ class _Search:
                 # near the middle of the section no bound is tight, but none need be lower than this
                 self.floor = -self.solid.deepest_mm()
             drop = self._drop_above(tolerance_mm)
-            now = _with_lowest(now, later)
+            now = with_lowest(now, later)
             taken = [part for boxes in now for part in self._best_of(boxes, drop, later)]
             children = [child for boxes in taken for child in self._split(boxes)]
             bounded = [self._bounded(child, tolerance_mm) for child in children if len(child)]
-            now = _joined([boxes for boxes in bounded if len(boxes)])
+            now = joined([boxes for boxes in bounded if len(boxes)])
             if progress is not None and now:
                 progress(self.boxes, min(float(b.bound.min()) for b in now), self.upper)
         self._settle_witness()
@@ -272,11 +228,11 @@ class _Search:
             boxes=self.boxes,
         )
 
-    def _roots(self, middle: Array, half: Array) -> _Boxes:
+    def _roots(self, middle: Array, half: Array) -> Boxes:
         """Everything, for each of some settings with their ranges."""
         count = len(middle)
         weights = np.zeros(2) if self.share is None else np.array([self.share.min(), self.share.max()])
-        return _Boxes(
+        return Boxes(
             node=np.zeros(count, dtype=np.intp),
             corners=np.zeros((0, 3, 3)),
             weights=np.repeat(weights[None], count, axis=0),
@@ -285,14 +241,14 @@ class _Search:
             group=np.arange(count),
         )
 
-    def _drop_above(self, tolerance_mm: float, boxes: _Boxes | None = None) -> float | Array:
+    def _drop_above(self, tolerance_mm: float, boxes: Boxes | None = None) -> float | Array:
         """Boxes that are proven no lower than this need no more looking at."""
         room = 0.9 * tolerance_mm
         if self.upper < 0 and self.boxes > _EXACT_DEPTH_WORK:
             room = max(room, 0.9 * max(DEEP_MM, DEEP_SHARE * -self.upper))
         return self.upper - room
 
-    def _best_of(self, boxes: _Boxes, drop: float | Array, later: list[tuple[float, _Boxes]]) -> list[_Boxes]:
+    def _best_of(self, boxes: Boxes, drop: float | Array, later: list[tuple[float, Boxes]]) -> list[Boxes]:
         """The most promising of some boxes; the rest wait, and what cannot matter is put aside."""
         keep = boxes.bound < drop
         if not keep.all():
@@ -305,7 +261,7 @@ class _Search:
         later.append((float(waiting.bound.min()), waiting))
         return [boxes.take(order[: self.batch])]
 
-    def _split(self, boxes: _Boxes) -> list[_Boxes]:
+    def _split(self, boxes: Boxes) -> list[Boxes]:
         """Split every box where most is uncertain; a few boxes are split twice over, to save rounds."""
         if not len(boxes):
             return []
@@ -313,22 +269,22 @@ class _Search:
         current = [boxes]
         for _ in range(rounds):
             current = [part for b in current for part in self._split_once(b) if len(part)]
-        return _joined(current)
+        return joined(current)
 
-    def _split_once(self, boxes: _Boxes) -> list[_Boxes]:
+    def _split_once(self, boxes: Boxes) -> list[Boxes]:
         which = np.argmax(boxes.score, axis=1)
         numbers = self.path.numbers
-        parts: list[_Boxes] = []
+        parts: list[Boxes] = []
         by_number = np.flatnonzero(which < numbers)
         if len(by_number):
-            parts.append(_halved(boxes.take(by_number), which[by_number]))
+            parts.append(halved(boxes.take(by_number), which[by_number]))
         by_place = np.flatnonzero(which == numbers)
         if len(by_place):
             placed = boxes.take(by_place)
-            parts += self._opened(placed) if placed.node[0] >= 0 else [_bisected(placed)]
+            parts += self._opened(placed) if placed.node[0] >= 0 else [bisected(placed)]
         return parts
 
-    def _opened(self, boxes: _Boxes) -> list[_Boxes]:
+    def _opened(self, boxes: Boxes) -> list[Boxes]:
         """Nodes give way to their children, and the last of them to their triangles."""
         leaf = self.tree.is_leaf(boxes.node)
         parts = []
@@ -350,7 +306,7 @@ class _Search:
             parts.append(opened)
         return parts
 
-    def _bounded(self, boxes: _Boxes, tolerance_mm: float) -> _Boxes:
+    def _bounded(self, boxes: Boxes, tolerance_mm: float) -> Boxes:
         """Boxes with their bounds and scores; improves the upper end on the way; drops what limits forbid."""
         boxes = self._allowed(boxes)
         if not len(boxes):
@@ -360,7 +316,7 @@ class _Search:
             boxes.best_corner = np.zeros(0, dtype=np.intp)
             return boxes
         self.boxes += len(boxes)
-        view = _View(boxes, self.path, self.solid, self.tree, self.limits)
+        view = View(boxes, self.path, self.solid, self.tree, self.limits)
         self._hull_bound(boxes, view)
         self._try(boxes)
         drop = self._drop_above(tolerance_mm, boxes)
@@ -374,25 +330,25 @@ class _Search:
         boxes.bound = np.maximum(boxes.bound, self.floor)
         return boxes
 
-    def _allowed(self, boxes: _Boxes) -> _Boxes:
+    def _allowed(self, boxes: Boxes) -> Boxes:
         for limit in self.limits:
             apart = np.abs(boxes.middle[:, limit.one] - boxes.middle[:, limit.other])
             boxes_keep = apart - boxes.half[:, limit.one] - boxes.half[:, limit.other] <= limit.most
             if not boxes_keep.all():
                 rows = np.flatnonzero(boxes_keep)
                 if boxes.bound.shape[0] != len(boxes):
-                    boxes = _with_room(boxes, self.path.numbers)
+                    boxes = with_room(boxes, self.path.numbers)
                 boxes = boxes.take(rows)
         return boxes
 
-    def _hull_bound(self, boxes: _Boxes, view: _View) -> None:
+    def _hull_bound(self, boxes: Boxes, view: View) -> None:
         lean = view.lean(view.across, view.gradient)
         boxes.bound = view.distance - HULL_SLACK_MM + lean.least
         boxes.best_setting = boxes.middle + lean.ends
         boxes.best_corner = lean.corner
         boxes.score = view.score(lean)
 
-    def _touch_bound(self, boxes: _Boxes, view: _View, rows: Ints, drop: float | Array) -> None:
+    def _touch_bound(self, boxes: Boxes, view: View, rows: Ints, drop: float | Array) -> None:
         """Raise the hull's bound of some boxes by tangent planes taken where the box comes nearest to the hull."""
         if not len(rows):
             return
@@ -421,12 +377,12 @@ class _Search:
         if len(best):
             self._measure_at(boxes, rows[best], touch.weights[best], touch.moved[best])
 
-    def _cover_bound(self, boxes: _Boxes, view: _View, rows: Ints) -> None:
+    def _cover_bound(self, boxes: Boxes, view: View, rows: Ints) -> None:
         """Raise the bounds of some boxes by the cover's pieces, by depth, or by the plain bound."""
         some = view.take(rows)
         lowest = np.full(len(rows), np.inf)
         away_from = np.full(len(rows), np.inf)
-        kept: _Lean | None = None
+        kept: Lean | None = None
         for chain in self.solid.piece_chains:
             near = chain.near(some.along, some.radial)
             lean = some.lean(near.across, near.across[:, None] * some.axis + near.away[:, None] * some.outward)
@@ -457,7 +413,7 @@ class _Search:
         boxes.best_corner[at] = kept.corner[steer]
         boxes.score[at] = some.take(steer).score(kept.take(steer))
 
-    def _between_two_sides(self, within: _View, near: Near, better: Array, kept: _Lean, rows: Ints) -> None:
+    def _between_two_sides(self, within: View, near: Near, better: Array, kept: Lean, rows: Ints) -> None:
         """Raise depth bounds of boxes about the middle of the section, in place.
 
         There one surface point recedes as the other comes nearer. No point is deeper than any mean of its distances to
@@ -479,7 +435,7 @@ class _Search:
             better[rows[higher]] = bound[higher]
             kept.put(rows[higher], lean.take(higher))
 
-    def _try(self, boxes: _Boxes) -> None:
+    def _try(self, boxes: Boxes) -> None:
         """Measure the most promising boxes at the corner that their linear part says is closest."""
         rows = np.arange(len(boxes))
         if len(rows) > self.tried:
@@ -549,7 +505,7 @@ class _Search:
             else:
                 step /= 4.0
 
-    def _measure_at(self, boxes: _Boxes, rows: Ints, weights: Array, moved: Array) -> None:
+    def _measure_at(self, boxes: Boxes, rows: Ints, weights: Array, moved: Array) -> None:
         """Measure places of triangles, given by weights of their corners (m, 3), at settings moved from the middle."""
         points = np.einsum("ni,nij->nj", weights, boxes.corners[rows])
         share = np.einsum("ni,ni->n", weights, boxes.weights[rows])
@@ -569,47 +525,6 @@ class _Search:
                 share = self.point_share + scale * (mix @ self.share[self.triangle] - self.point_share)
             settings = self.setting + rng.normal(size=(300, len(box))) * (box[:, 1] - box[:, 0]) * scale
             self.measure(points, share, np.clip(settings, box[:, 0], box[:, 1]), np.full(300, self.triangle))
-
-
-@dataclass(slots=True, kw_only=True, eq=False)
-class _Lean:
-    """The linear part of a distance over boxes."""
-
-    slope: Array
-    """(n, k) by each number."""
-    ends: Array
-    """(n, k) where it is least, from the middle."""
-    spread: Array
-    """(n,) least over the set of points, at the middle setting."""
-    corner: Ints
-    """(n,) the corner of a triangle where it is least."""
-    least: Array
-    """(n,) least over the whole box, what is not linear taken off."""
-
-    def where(self, which: Ints, other: _Lean) -> _Lean:
-        """The other where `which` says so."""
-        return _Lean(
-            slope=np.where(which[:, None], other.slope, self.slope),
-            ends=np.where(which[:, None], other.ends, self.ends),
-            spread=np.where(which, other.spread, self.spread),
-            corner=np.where(which, other.corner, self.corner),
-            least=np.where(which, other.least, self.least),
-        )
-
-    def put(self, rows: Ints, other: _Lean) -> None:
-        """Put another's rows in these."""
-        self.slope[rows], self.ends[rows], self.spread[rows] = other.slope, other.ends, other.spread
-        self.corner[rows], self.least[rows] = other.corner, other.least
-
-    def take(self, rows: Ints) -> _Lean:
-        """These rows alone."""
-        return _Lean(
-            slope=self.slope[rows],
-            ends=self.ends[rows],
-            spread=self.spread[rows],
-            corner=self.corner[rows],
-            least=self.least[rows],
-        )
 
 
 def _circle_bend(away: Array, radial: Array, moved: Array) -> Array:
@@ -638,13 +553,6 @@ def _point_bend(distance: Array, moved: Array) -> Array:
     return np.where(room > 0, moved**2 / (2.0 * np.maximum(room, 1e-9)), np.inf)
 
 
-_VIEWED = (
-    "half", "middle", "axis", "axis_by", "offset", "along", "radial", "outward", "remainder", "furthest", "drift",
-    "half_moves", "remainder_by", "size", "turned",
-)  # fmt: skip
-"""What of a view some of its rows take along."""
-
-
 class _ManySearch(_Search):
     """The same question at many settings side by side, each with an upper end of its own. For pictures."""
 
@@ -662,17 +570,17 @@ class _ManySearch(_Search):
             now = [b for b in (self._bounded(c, tolerance_mm) for c in children if len(c)) if len(b)]
         return self.uppers
 
-    def _touch_bound(self, boxes: _Boxes, view: _View, rows: Ints, drop: float | Array) -> None:
+    def _touch_bound(self, boxes: Boxes, view: View, rows: Ints, drop: float | Array) -> None:
         """Not worth its while: nothing moves here."""
 
-    def _drop_above(self, tolerance_mm: float, boxes: _Boxes | None = None) -> float | Array:
+    def _drop_above(self, tolerance_mm: float, boxes: Boxes | None = None) -> float | Array:
         assert boxes is not None
         upper = self.uppers[boxes.group]
         # a depth is a picture's darkest colour: near enough is enough
         needed: Array = upper - np.where(upper < 0, np.maximum(tolerance_mm, 0.05 * -upper), tolerance_mm)
         return needed
 
-    def _try(self, boxes: _Boxes) -> None:
+    def _try(self, boxes: Boxes) -> None:
         rows = np.arange(len(boxes))
         if boxes.node[0] >= 0:
             triangle = self.tree.sample(boxes.node)
@@ -694,10 +602,10 @@ class _ReachSearch(_Search):
     doubt: float
     nearer: dict[int, Array]
 
-    def _drop_above(self, tolerance_mm: float, boxes: _Boxes | None = None) -> float | Array:
+    def _drop_above(self, tolerance_mm: float, boxes: Boxes | None = None) -> float | Array:
         return self.enough
 
-    def _best_of(self, boxes: _Boxes, drop: float | Array, later: list[tuple[float, _Boxes]]) -> list[_Boxes]:
+    def _best_of(self, boxes: Boxes, drop: float | Array, later: list[tuple[float, Boxes]]) -> list[Boxes]:
         if self.nearer and len(boxes) and boxes.node[0] < 0:
             done = np.isin(-1 - boxes.node, list(self.nearer))
             if done.any():
@@ -715,133 +623,6 @@ class _ReachSearch(_Search):
             self.nearer.setdefault(int(triangle[row]), settings[row])
 
 
-class _View:
-    """Everything about boxes that more than one bound needs, at their middles."""
-
-    def __init__(self, boxes: _Boxes, path: Path, solid: Solid, tree: Tree, limits: tuple[Limit, ...]) -> None:
-        rates = path.rates(boxes.middle)
-        self.half, self.middle, self.limits = boxes.half, boxes.middle, limits
-        self.rates = rates
-        self.axis = rates.axis
-        self.centre_by, self.axis_by = rates.centre_by, rates.axis_by
-        self._place(boxes, rates, tree)
-        self.offset = self.place - rates.centre
-        self.along = np.einsum("ij,ij->i", self.offset, self.axis)
-        radial = self.offset - self.along[:, None] * self.axis
-        self.radial = np.sqrt(np.einsum("ij,ij->i", radial, radial))
-        self.outward = radial / np.maximum(self.radial, 1e-12)[:, None]
-        near = solid.hull_chain.near(self.along, self.radial)
-        self.distance, self.across, self.element = near.distance, near.across, near.element
-        self.gradient = near.across[:, None] * self.axis + near.away[:, None] * self.outward
-        self._motion(boxes, path)
-
-    def _place(self, boxes: _Boxes, rates: Rates, tree: Tree) -> None:
-        """Middle of each set of points where it is at the middle setting, and its shape about that."""
-        if boxes.node[0] >= 0:
-            self.place = tree.middle[boxes.node]
-            self.extent = tree.half[boxes.node]
-            self.corners = None
-            least, greatest = boxes.weights[:, 0], boxes.weights[:, 1]
-            if greatest.any():
-                self.place = self.place + ((least + greatest) / 2)[:, None] * rates.far
-                self.extent = self.extent + ((greatest - least) / 2)[:, None] * np.abs(rates.far)
-            self.share, self.share_half = (least + greatest) / 2, (greatest - least) / 2
-            self.size = np.sqrt(np.einsum("ij,ij->i", self.extent, self.extent))
-        else:
-            corners = boxes.corners
-            weights = boxes.weights
-            self.share = weights.mean(axis=1)
-            self.share_half = np.abs(weights - self.share[:, None]).max(axis=1)
-            if weights.any():
-                corners = corners + weights[:, :, None] * rates.far[:, None, :]
-            self.place = corners.mean(axis=1)
-            self.extent = None
-            self.corners = corners - self.place[:, None]
-            self.size = np.sqrt(np.einsum("nij,nij->ni", self.corners, self.corners).max(axis=1))
-
-    def _motion(self, boxes: _Boxes, path: Path) -> None:
-        """How the middle place moves as seen from the hub: linear part by number, and a bound on the rest."""
-        half, rates = boxes.half, self.rates
-        self.far_by = rates.far_by
-        carries = bool(self.share.any() or self.share_half.any())
-        drift = self.centre_by - self.share[:, None, None] * self.far_by if carries else self.centre_by
-        self.drift = drift
-        reach = np.sqrt(self.along**2 + self.radial**2)
-        centre_step = np.sqrt(np.einsum("nki,nki->nk", drift, drift)) * half
-        axis_step = np.sqrt(np.einsum("nki,nki->nk", self.axis_by, self.axis_by)) * half
-        centre_bend = 0.5 * half * (half @ path.centre_bend)
-        if carries:
-            centre_bend = centre_bend + 0.5 * self.share[:, None] * half * (half @ path.far_bend)
-        axis_bend = 0.5 * half * (half @ path.axis_bend)
-        self.turned = (axis_step + axis_bend).sum(axis=1)
-        # only what bends the axis sideways turns the hub otherwise than straight on
-        sideways = 0.5 * half * (half @ path.axis_turn) + self.turned[:, None] * axis_bend
-        shifted = (centre_step + centre_bend).sum(axis=1)
-        bends = centre_bend + reach[:, None] * sideways
-        remainder = bends.sum(axis=1)
-        remainder = remainder + 0.5 * self.turned**2 * reach + self.turned * (self.size + shifted)
-        self.furthest = self.size + shifted + reach * self.turned
-        if carries:
-            far_step = np.sqrt(np.einsum("nki,nki->nk", self.far_by, self.far_by)) * half
-            stretched = self.share_half * (far_step + 0.5 * half * (half @ path.far_bend)).sum(axis=1)
-            remainder = remainder + stretched
-            self.furthest = self.furthest + stretched
-        self.remainder = remainder
-        self.axis_bent = sideways.sum(axis=1)
-        self.centre_bent = centre_bend.sum(axis=1)
-        self.shifted = shifted
-        self.half_moves = centre_step + reach[:, None] * axis_step
-        self.bent_by = bends + (axis_step + axis_bend) * (0.5 * self.turned * reach)[:, None]
-        self.remainder_by = self.bent_by + (axis_step + axis_bend) * shifted[:, None]
-        self.remainder_by = self.remainder_by + self.turned[:, None] * centre_step + axis_step * self.size[:, None]
-
-    def lean(self, across: Array, gradient: Array) -> _Lean:
-        """The linear part of a distance with this gradient, over the set of points and along the path."""
-        lever = across[:, None] * self.offset - self.along[:, None] * gradient
-        slope = np.einsum("nki,ni->nk", self.axis_by, lever) - np.einsum("nki,ni->nk", self.drift, gradient)
-        if self.corners is None:
-            assert self.extent is not None
-            spread = -np.einsum("ij,ij->i", np.abs(gradient), self.extent)
-            corner = np.zeros(len(gradient), dtype=np.intp)
-        else:
-            rise = np.einsum("nij,nj->ni", self.corners, gradient)
-            corner = np.argmin(rise, axis=1)
-            spread = rise[np.arange(len(rise)), corner]
-        steep, ends = least_linear(slope.T, self.half.T, self.middle.T, self.limits)
-        return _Lean(slope=slope, ends=ends.T, spread=spread, corner=corner, least=spread + steep - self.remainder)
-
-    def score(self, lean: _Lean) -> Array:
-        """(n, k + 1): what each number, and the set of points, leaves uncertain."""
-        # what is linear is exact at a corner of the box, and that corner is measured: only what bends needs splitting.
-        # The corners of a tree node's box are no points of the part, so there all of the spread counts.
-        by_number = _LEAN * np.abs(lean.slope) * self.half + self.half_moves**2 / _BEND_MM + self.remainder_by
-        spread = -lean.spread if self.corners is None else -_LEAN * lean.spread
-        by_place = spread + self.size**2 / _BEND_MM + self.turned * self.size
-        return np.column_stack([by_number, by_place])
-
-    def take(self, rows: Ints) -> _View:
-        """These boxes alone."""
-        some: _View = object.__new__(_View)
-        some.limits = self.limits
-        for name in _VIEWED:
-            setattr(some, name, getattr(self, name)[rows])
-        some.corners = None if self.corners is None else self.corners[rows]
-        some.extent = None if self.extent is None else self.extent[rows]
-        return some
-
-
-def _with_room(boxes: _Boxes, numbers: int) -> _Boxes:
-    """Boxes that have no bounds yet, with room for them."""
-    count = len(boxes)
-    return replace(
-        boxes,
-        bound=np.zeros(count),
-        score=np.zeros((count, numbers + 1)),
-        best_setting=np.zeros((count, numbers)),
-        best_corner=np.zeros(count, dtype=np.intp),
-    )
-
-
 def _shared_with_hull(solid: Solid) -> Ints:
     """For each surface of the hull: is it a surface of the solid too, and no bridge over a hollow?"""
     chain: Chain = solid.hull_chain
@@ -850,72 +631,3 @@ def _shared_with_hull(solid: Solid) -> Ints:
     for element in chain.surfaces:
         tight.append(not isinstance(element, Line) or (element.start, element.end) in own)
     return np.array(tight)
-
-
-def _halved(boxes: _Boxes, number: Ints) -> _Boxes:
-    """Each box split in two along one number."""
-    rows = np.arange(len(boxes))
-    both = boxes.take(np.concatenate([rows, rows]))
-    twice = np.concatenate([number, number])
-    at = np.arange(len(both))
-    step = both.half[at, twice] / 2
-    both.half[at, twice] = step
-    both.middle[at, twice] += np.where(at < len(boxes), -step, step)
-    both.score[at, twice] /= 2.5
-    return both
-
-
-def _bisected(boxes: _Boxes) -> _Boxes:
-    """Each triangle split in two across its longest side."""
-    corners = boxes.corners
-    sides = np.roll(corners, -1, axis=1) - corners
-    longest = np.argmax(np.einsum("nij,nij->ni", sides, sides), axis=1)
-    rows = np.arange(len(boxes))
-    a, b, c = longest, (longest + 1) % 3, (longest + 2) % 3
-    middle = (corners[rows, a] + corners[rows, b]) / 2
-    weight = (boxes.weights[rows, a] + boxes.weights[rows, b]) / 2
-    both = boxes.take(np.concatenate([rows, rows]))
-    first = np.stack([corners[rows, a], middle, corners[rows, c]], axis=1)
-    second = np.stack([middle, corners[rows, b], corners[rows, c]], axis=1)
-    both.corners = np.concatenate([first, second])
-    w = boxes.weights
-    both.weights = np.concatenate(
-        [np.stack([w[rows, a], weight, w[rows, c]], axis=1), np.stack([weight, w[rows, b], w[rows, c]], axis=1)]
-    )
-    both.score[:, -1] /= 1.8
-    return both
-
-
-def _with_lowest(now: list[_Boxes], later: list[tuple[float, _Boxes]]) -> list[_Boxes]:
-    """What is at hand, with the lowest of what waits where that is lower still."""
-    if not later:
-        return now
-    lowest = min(range(len(later)), key=lambda i: later[i][0])
-    if now and min(float(b.bound.min()) for b in now) <= later[lowest][0]:
-        return now
-    return _joined([*now, later.pop(lowest)[1]])
-
-
-def _joined(parts: list[_Boxes]) -> list[_Boxes]:
-    """Boxes of one sort together: nodes in one, triangles in another."""
-    joined = []
-    for nodes in (True, False):
-        same = [p for p in parts if len(p) and (p.node[0] >= 0) == nodes]
-        if len(same) <= 1:
-            joined += same
-            continue
-        joined.append(
-            _Boxes(
-                node=np.concatenate([p.node for p in same]),
-                corners=np.concatenate([p.corners for p in same]),
-                weights=np.concatenate([p.weights for p in same]),
-                middle=np.concatenate([p.middle for p in same]),
-                half=np.concatenate([p.half for p in same]),
-                group=np.concatenate([p.group for p in same]),
-                bound=np.concatenate([p.bound for p in same]),
-                score=np.concatenate([p.score for p in same]),
-                best_setting=np.concatenate([p.best_setting for p in same]),
-                best_corner=np.concatenate([p.best_corner for p in same]),
-            )
-        )
-    return joined

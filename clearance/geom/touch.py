@@ -13,42 +13,16 @@ Source of the idea: M. Frank and P. Wolfe, An algorithm for quadratic programmin
 
 from __future__ import annotations
 
-from typing import Protocol
-
 import numpy as np
 
 from clearance.geom.chain import Chain
-from clearance.geom.limit import Limit, least_linear
+from clearance.geom.limit import least_linear
 from clearance.geom.profile import Array
+from clearance.geom.view import View
 
 _NODE = 0.5
 """How much the size of a node counts when choosing what to split: the corners of its box are no points of the part."""
-
-
 _LEAST_SHARE = 1e-6
-
-
-class Boxes(Protocol):
-    """What is asked of boxes, row by row, seen at their middles; see `bracket`."""
-
-    offset: Array
-    axis: Array
-    axis_by: Array
-    drift: Array
-    half: Array
-    middle: Array
-    limits: tuple[Limit, ...]
-    corners: Array | None
-    extent: Array | None
-    distance: Array
-    gradient: Array
-    remainder: Array
-    bent_by: Array
-    size: Array
-    turned: Array
-    axis_bent: Array
-    centre_bent: Array
-    shifted: Array
 
 
 class Touch:
@@ -61,7 +35,7 @@ class Touch:
     bound: Array
     """(n,)"""
 
-    def __init__(self, view: Boxes, rows: np.ndarray, chain: Chain) -> None:
+    def __init__(self, view: View, rows: np.ndarray, chain: Chain) -> None:
         self._chain = chain
         self._offset, self._axis, self._half = view.offset[rows].T, view.axis[rows].T, view.half[rows].T
         self._middle, self._limits = view.middle[rows].T, view.limits
