@@ -39,12 +39,13 @@ def shapes_of(
     files["scene.glb"] = scene_glb(mockup, worst=worst_first(gaps)[0].position if gaps else None, zones=zones)
     progress(3, _STEPS, "colouring scans")
     files.update(coloured_scans(mockup, progress))
+    progress(3, _STEPS, "building the envelope")
     made = envelopes(lambda done, _: progress(3 + done // 2, _STEPS, "building the envelope"))
-    held, remarks = envelope_files(mockup, made)
+    held, remarks = _envelope_files(mockup, made)
     return {**held, **files}, remarks
 
 
-def envelope_files(mockup: MockUp, made: Sequence[Envelope]) -> tuple[dict[str, bytes], list[str]]:
+def _envelope_files(mockup: MockUp, made: Sequence[Envelope]) -> tuple[dict[str, bytes], list[str]]:
     """Files of the envelope as it is and grown by the required gap, and what is proven of them."""
     from clearance.export.stl import stl
     from clearance.units import both

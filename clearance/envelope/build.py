@@ -39,7 +39,7 @@ from clearance.errors import OutputError
 from clearance.geom.bracket import reached
 from clearance.geom.nearest import Nearest
 from clearance.geom.path import part_of
-from clearance.geom.revolve import Solid, hull
+from clearance.geom.revolve import Solid, closed
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import hub_path
 from clearance.pose import Array
@@ -60,7 +60,7 @@ _HOPELESS = 0.05
 """Where more than this share of the faces is reached, the level is too near for the edges of the disc."""
 _COARSER = (1.0, 2.0, 4.0, 8.0)
 _FACES = 120_000
-"""Faces that are sensible at most: a steered corner takes some 35,000 at 0.5 mm."""
+"""Faces that are sensible at most: a steered corner takes some 25,000 at 0.5 mm."""
 _FACES_MM = 60_000.0
 """The same, times the slack, where little of it is asked for."""
 _FEW_TURNS = 4
@@ -71,6 +71,7 @@ _FINE_TURNS = 18
 """After so many turns a slack above what was aimed at is said instead of mended."""
 _WORK = 12_000_000
 _INTERPOLATED = 2
+"""After so many cuts the nearest setting is looked for, where those between the corners' do not do."""
 _CUTS = 7
 """How often a face may be cut for the proof of the slack."""
 _MOST_CUT = 1_500_000
@@ -122,9 +123,18 @@ def begin_envelopes(
     mockup: MockUp, grown_mm: tuple[float, ...], *, slack_mm: float = SLACK_MM, processes: int = 1
 ) -> Callable[[Callable[[int, int], None] | None], tuple[Envelope, ...]]:
     """The same, begun beside whatever else is to be done; what it gives waits for them, and may be told of progress."""
-    pieces = _with_hearts(swept_disc(mockup.solid, mockup.suspension))
-    grown = [grow + mockup.suspension.uncertainty_mm for grow in grown_mm]
-    coming = _side_by_side([(nearest, heart, grow, slack_mm) for grow in grown for nearest, heart in pieces], processes)
+    disc = swept_disc(mockup.solid, mockup.suspension)
+    grown = tuple(grow + mockup.suspension.uncertainty_mm for grow in grown_mm)
+    return begin_around(disc, grown, slack_mm=slack_mm, processes=processes)
+
+
+def begin_around(
+    disc: Nearest, grown_mm: tuple[float, ...], *, slack_mm: float = SLACK_MM, processes: int = 1
+) -> Callable[[Callable[[int, int], None] | None], tuple[Envelope, ...]]:
+    """The same around any convex solid on its path, grown by no more than is said."""
+    pieces = _with_hearts(disc)
+    asked = [(nearest, heart, grow, slack_mm) for grow in grown_mm for nearest, heart in pieces]
+    coming = _side_by_side(asked, processes)
     count = len(pieces)
 
     def wait(progress: Callable[[int, int], None] | None = None) -> tuple[Envelope, ...]:
@@ -132,7 +142,7 @@ def begin_envelopes(
         for envelope in coming:
             found.append(envelope)
             if progress is not None:
-                progress(len(found), len(grown) * count)
+                progress(len(found), len(asked))
         each = [found[at : at + count] for at in range(0, len(found), count)]
         return tuple(parts[0] if count == 1 else _united(parts) for parts in each)
 
@@ -225,8 +235,7 @@ def _united(parts: list[Envelope]) -> Envelope:
 def swept_disc(solid: Solid, suspension: Suspension) -> Nearest:
     """The wheel closed to its convex hull, on its way through the whole cycle with its play."""
     seen = hub_path(suspension, solid.reach_mm)
-    outline = hull(solid.profile)
-    return Nearest(seen.path, Solid(profile=outline, pieces=(outline,)), seen.limits)
+    return Nearest(seen.path, closed(solid), seen.limits)
 
 
 def _proven(nearest: Nearest, surface: Surface, aim: Aim, grown_mm: float, slack_mm: float) -> Envelope | None:
@@ -274,7 +283,8 @@ def _proven(nearest: Nearest, surface: Surface, aim: Aim, grown_mm: float, slack
                     standoff_mm=standoff,
                     slack_mm=max(furthest, float(far.max(initial=-np.inf))) - grown_mm,
                 )
-            touched = cut_faces(nearest, surface, fresh[loose], aim)
+            cut_faces(nearest, surface, fresh[loose], aim)
+            touched = touched[:0]
         else:
             touched = mend(nearest, surface, unproven[found.triangle], found.setting, aim, push=turn >= _PUSH_FROM)
         held = np.ones(len(unproven), dtype=bool)

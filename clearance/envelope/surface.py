@@ -314,15 +314,6 @@ def nearest_of(nearest: Nearest, points: Array, starts: list[Array]) -> Found:
     return found
 
 
-def _middles(nearest: Nearest, surface: Surface, edges: np.ndarray) -> tuple[Array, Found]:
-    """The middles of edges, and how near the disc comes to them."""
-    one, other = edges.T
-    vertices = surface.vertices
-    middle = (vertices[one] + vertices[other]) / 2
-    ends = surface.settings[one], surface.settings[other]
-    return middle, nearest_of(nearest, middle, [*ends, (ends[0] + ends[1]) / 2])
-
-
 def _between(nearest: Nearest, surface: Surface, edges: np.ndarray, aim: Aim) -> tuple[Array, Array]:
     """How near the disc comes to the middles of edges, and at which settings.
 
@@ -330,17 +321,18 @@ def _between(nearest: Nearest, surface: Surface, edges: np.ndarray, aim: Aim) ->
     other says how far it lies from the chord. Elsewhere the middle is looked at.
     """
     one, other = edges.T
+    vertices = surface.vertices
     ends = surface.settings[one], surface.settings[other]
-    chord = surface.vertices[other] - surface.vertices[one]
+    chord = vertices[other] - vertices[one]
     turned = surface.normal[other] - surface.normal[one]
     distance = aim.level_mm - np.einsum("ij,ij->i", chord, turned) / 8.0
     settings = (ends[0] + ends[1]) / 2.0
     sharp = np.einsum("ij,ij->i", turned, turned) > _SHARP**2
     rows = np.flatnonzero(_apart(nearest, *ends) | sharp)
-    middle = (surface.vertices[one[rows]] + surface.vertices[other[rows]]) / 2.0
-    alike = np.abs(nearest.distance(middle, settings[rows]) - distance[rows]) < _ALIKE * aim.dip_mm
-    rows = rows[~alike]
-    _, found = _middles(nearest, surface, edges[rows])
+    middle = (vertices[one[rows]] + vertices[other[rows]]) / 2.0
+    unlike = np.abs(nearest.distance(middle, settings[rows]) - distance[rows]) >= _ALIKE * aim.dip_mm
+    rows = rows[unlike]
+    found = nearest_of(nearest, middle[unlike], [ends[0][rows], ends[1][rows], settings[rows]])
     distance[rows], settings[rows] = found.distance, found.settings
     return distance, settings
 
@@ -522,14 +514,13 @@ def mend(nearest: Nearest, surface: Surface, faces: np.ndarray, settings: Array,
     return np.concatenate([moved, pushed])
 
 
-def cut_faces(nearest: Nearest, surface: Surface, faces: np.ndarray, aim: Aim) -> np.ndarray:
+def cut_faces(nearest: Nearest, surface: Surface, faces: np.ndarray, aim: Aim) -> None:
     """Halve the longest sides of faces; no vertex moves."""
     if len(faces):
         edges, sides = edges_of(surface.faces)
         halved = np.zeros(len(edges), dtype=bool)
         halved[longest_sides(surface, sides, faces)] = True
         halve(nearest, surface, edges, sides, halved, aim)
-    return np.zeros(0, dtype=np.intp)
 
 
 def longest_mm(surface: Surface, faces: np.ndarray) -> Array:

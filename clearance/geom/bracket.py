@@ -353,7 +353,7 @@ class _Search:
         if not len(rows):
             return
         touch = Touch(view, rows, self.solid.hull_chain)
-        spread = boxes.score.copy()
+        by_size = boxes.score[rows]
         for _ in range(_TOUCHES):
             touch.step()
             bound = touch.bound - HULL_SLACK_MM
@@ -363,11 +363,12 @@ class _Search:
             if inside.any():
                 # the hull may be as deep as that with nothing left uncertain about it: then what the middle says stands
                 settled = score.sum(axis=1) < drop - bound
-                least = np.where(settled, 1.0, _INSIDE_SHARE if self.hollow else 0.0)[:, None] * spread[rows]
-                score = np.where(inside[:, None], np.where(settled[:, None], least, np.maximum(score, least)), score)
+                at_least = (_INSIDE_SHARE if self.hollow else 0.0) * by_size
+                held = np.where(settled[:, None], by_size, np.maximum(score, at_least))
+                score = np.where(inside[:, None], held, score)
             boxes.score[rows] = score
             left = np.flatnonzero(bound < drop)
-            rows, touch, bound = rows[left], touch.take(left), bound[left]
+            rows, touch, bound, by_size = rows[left], touch.take(left), bound[left], by_size[left]
             if not len(rows):
                 return
         if touch.weights is None:

@@ -103,6 +103,12 @@ class Solid:
         return lathe(ring, turns)
 
 
+def closed(solid: Solid) -> Solid:
+    """A solid closed to its revolved convex hull: a disc, where it was a wheel."""
+    outline = hull(solid.profile)
+    return Solid(profile=outline, pieces=(outline,))
+
+
 def is_convex(profile: Profile) -> bool:
     """Does the profile turn left all the way round?"""
     ring = profile.outline(1e-3)

@@ -95,8 +95,8 @@ class Touch:
         slope = _dot(self._moves, normal[:, None])
         before, after = self._slope * by_moved, slope * by_moved
         place_before, place_after = _dot(self._normal, shift), _dot(normal, shift)
-        each = downhill(before, after), downhill(place_before, place_after)
-        whole = downhill(before.sum(axis=0) + place_before, after.sum(axis=0) + place_after)
+        each = _downhill(before, after), _downhill(place_before, place_after)
+        whole = _downhill(before.sum(axis=0) + place_before, after.sum(axis=0) + place_after)
         apart = moved + each[0] * by_moved, place + each[1] * by_place
         joined = moved + whole * by_moved, place + whole * by_place
         distance, normal = self._look(*apart)
@@ -202,7 +202,7 @@ def _cross(one: Array, other: Array) -> Array:
     )
 
 
-def downhill(before: Array, after: Array) -> Array:
+def _downhill(before: Array, after: Array) -> Array:
     """The share of the way after which a slope that was `before` at the start and is `after` at the end turns up."""
     turns = (before < 0) & (after > 0)
     share: Array = np.where(turns, before / np.where(turns, before - after, 1.0), np.where(before < 0, 1.0, 0.0))

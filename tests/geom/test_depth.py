@@ -34,8 +34,8 @@ def test_nothing_lies_deeper_than_the_largest_circle_in_the_section(number: int)
         offset_mm=rng.uniform(-30, 50),
     )
     circle = inscribed_mm(solid)
-    # the tolerances of both
-    assert circle - 0.005 <= solid.deepest_mm() <= circle + 0.02
+    # ours is too deep by up to 0.005, shapely's circle too small by up to its tolerance and the chords
+    assert circle - 0.001 <= solid.deepest_mm() <= circle + 0.008
 
 
 def test_a_roller_is_as_deep_as_half_its_width() -> None:

@@ -14,16 +14,10 @@ from scipy.optimize import minimize
 from clearance.geom.limit import Limit
 from clearance.geom.nearest import Nearest
 from clearance.geom.path import fit
-from clearance.geom.revolve import Solid, hull
+from clearance.geom.revolve import closed
 
 SETTLED_MM = 0.03
 """A step that promises less than 0.005 mm is not taken, and a few such steps may be left."""
-
-
-def disc(solid: Solid) -> Solid:
-    """The convex hull of a solid, revolved."""
-    outline = hull(solid.profile)
-    return Solid(profile=outline, pieces=(outline,))
 
 
 def around(scene: Scene, rng: np.random.Generator, count: int) -> np.ndarray:
@@ -79,7 +73,7 @@ def least_by_scipy(nearest: Nearest, point: np.ndarray, start: np.ndarray) -> fl
 def test_what_is_found_belongs_to_its_setting_and_no_grid_or_optimiser_gets_nearer(number: int, convex: bool) -> None:
     """Random tires on random motions, half of them with play."""
     scene = random_scene(number)
-    solid = disc(scene.solid) if convex else scene.solid
+    solid = closed(scene.solid) if convex else scene.solid
     nearest = Nearest(scene.path, solid)
     rng = np.random.default_rng(100 + number)
     points = around(scene, rng, 12)
@@ -112,8 +106,8 @@ def test_a_limit_is_kept_and_nothing_that_it_allows_comes_nearer(number: int) ->
     path = fit(truth, np.array([[-70.0, 80.0], [-70.0, 80.0]]), shift=scene.path.box[2:] if scene.path.has_shift
                else None, reach_mm=450.0)  # fmt: skip
     limit = Limit(one=0, other=1, most=40.0)
-    nearest = Nearest(path, disc(scene.solid), (limit,))
-    free = Nearest(path, disc(scene.solid))
+    nearest = Nearest(path, closed(scene.solid), (limit,))
+    free = Nearest(path, closed(scene.solid))
     points = around(Scene(solid=scene.solid, path=path, triangles=scene.triangles, share=None, truth=truth), rng, 15)
     found = settled(nearest, points)
     assert limit.allows(found.settings).all()
@@ -135,7 +129,7 @@ def test_play_is_taken_up_towards_a_point_beside_a_still_wheel():
         return np.array([[0.0, 0, 0, 0, 1, 0, 0, 0, 0]] * len(q))
 
     path = fit(still, np.zeros((0, 2)), shift=np.array([[-3.0, 4.0], [-6.0, 6.0]]), reach_mm=450.0)
-    nearest = Nearest(path, disc(scene.solid))
+    nearest = Nearest(path, closed(scene.solid))
     low, high, _, top = nearest.solid.profile.bounds
     middle = nearest.solid.profile.outline(0.01)
     y = middle[np.argmax(middle[:, 1]), 0]
@@ -145,7 +139,7 @@ def test_play_is_taken_up_towards_a_point_beside_a_still_wheel():
 
 def test_the_direction_given_is_the_one_in_which_the_distance_grows():
     scene = random_scene(5)
-    nearest = Nearest(scene.path, disc(scene.solid))
+    nearest = Nearest(scene.path, closed(scene.solid))
     points = around(scene, np.random.default_rng(300), 60)
     found = settled(nearest, points)
     off = found.distance > 1.0

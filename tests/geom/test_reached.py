@@ -8,15 +8,10 @@ from oracles import Scene, random_scene
 
 from clearance.geom.bracket import bracket, reached
 from clearance.geom.limit import Limit
-from clearance.geom.revolve import Solid, hull
+from clearance.geom.revolve import Solid, closed
 
 DOUBT_MM = 0.2
 NEARER_MM = 15.0
-
-
-def disc(solid: Solid) -> Solid:
-    outline = hull(solid.profile)
-    return Solid(profile=outline, pieces=(outline,))
 
 
 def triangles_about(scene: Scene, rng: np.random.Generator, count: int) -> np.ndarray:
@@ -76,7 +71,7 @@ def test_triangles_that_come_nearer_are_all_reported_and_those_that_clear_are_no
     near = clear = 0
     for number in range(2):
         scene = random_scene(number)
-        some = agrees(scene, disc(scene.solid) if convex else scene.solid, (), number)
+        some = agrees(scene, closed(scene.solid) if convex else scene.solid, (), number)
         near, clear = near + some[0], clear + some[1]
     assert near > 10
     assert clear > 5
@@ -88,7 +83,7 @@ def test_what_a_limit_forbids_is_not_counted() -> None:
     fewer = 0
     for number in range(4, 6):
         scene = random_scene(number)
-        solid = disc(scene.solid)
+        solid = closed(scene.solid)
         near, _ = agrees(scene, solid, (limit,), number)
         fewer += agrees(scene, solid, (), number)[0] - near
     assert fewer > 0

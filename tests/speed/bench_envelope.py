@@ -26,11 +26,11 @@ from pathlib import Path as File
 import numpy as np
 import scene
 
-from clearance.envelope.build import _as_near_as_can_be, _united, _with_hearts
+from clearance.envelope.build import begin_around
 from clearance.geom.limit import Limit
 from clearance.geom.nearest import Nearest
 from clearance.geom.path import Path
-from clearance.geom.revolve import Solid, hull, lathe
+from clearance.geom.revolve import Solid, closed, lathe
 from clearance.pose import turn_onto
 
 CORNERS = File(__file__).resolve().parents[2] / "fixtures" / "corners"
@@ -59,18 +59,10 @@ def given(name: str) -> tuple[Solid, Motion, float]:
     return mockup.solid, motion, mockup.suspension.uncertainty_mm
 
 
-def disc(solid: Solid) -> Solid:
-    """The wheel closed to its convex hull."""
-    outline = hull(solid.profile)
-    return Solid(profile=outline, pieces=(outline,))
-
-
 def by_clearance(solid: Solid, motion: Motion, grown_mm: float) -> dict[str, object]:
     """The proven envelope."""
     path, limits = motion()
-    pieces = _with_hearts(Nearest(path, disc(solid), limits))
-    made = [_as_near_as_can_be(nearest, heart, grown_mm, SLACK_MM) for nearest, heart in pieces]
-    envelope = made[0] if len(made) == 1 else _united(made)
+    (envelope,) = begin_around(Nearest(path, closed(solid), limits), (grown_mm,), slack_mm=SLACK_MM)(None)
     a, b, c = (envelope.vertices_mm[envelope.faces[:, i]] for i in range(3))
     return {
         "triangles": len(envelope.faces),
@@ -111,7 +103,7 @@ def row(name: str, way: str) -> dict[str, object]:
     """One scene one way: what came of it, seconds and peak memory of this process."""
     solid, motion, grown_mm = given(name)
     if way == "union of discs":
-        solid = disc(solid)
+        solid = closed(solid)
     start, busy = time.perf_counter(), time.process_time()
     found = by_clearance(solid, motion, grown_mm) if way == "clearance" else by_union(solid, motion)
     found["seconds"], found["processor"] = time.perf_counter() - start, time.process_time() - busy
