@@ -17,10 +17,10 @@ from clearance.geom.bracket import DEFAULT_WORK, Bracket, bracket
 from clearance.geom.profile import Profile
 from clearance.geom.tree import Tree
 from clearance.mockup.mockup import MockUp
-from clearance.mockup.paths import Seen
+from clearance.mockup.paths import Seen, carried
 from clearance.mockup.words import where_text
 from clearance.pose import Array, turn_onto
-from clearance.suspension.position import BODY, HUB, Position
+from clearance.suspension.position import BODY, HUB
 from clearance.well.part import Part
 
 TOLERANCE_MM = 0.05
@@ -61,7 +61,7 @@ def tree_of(part: Part) -> Tree:
 def _in_words(mockup: MockUp, part: Part, seen: Seen, found: Bracket) -> Gap:
     position = seen.position(found.setting)
     shift = seen.shift_mm(found.setting)
-    on_part = carried(mockup, part, found.point_mm, found.share, position)
+    on_part = carried(mockup.suspension, part, found.point_mm, found.share, position, shift)
     hub = mockup.suspension.pose(position.row()[None], HUB)
     centre = hub.origin_mm[0] + np.array([*shift, 0.0])
     turn = turn_onto(hub.axis[0])
@@ -88,18 +88,6 @@ def _in_words(mockup: MockUp, part: Part, seen: Seen, found: Bracket) -> Gap:
         swallowed=found.at_most_mm > 0 and swallows(part, on_part, centre),
         boxes=found.boxes,
     )
-
-
-def carried(mockup: MockUp, part: Part, point_mm: Array, share: float, position: Position) -> Array:
-    """Where a point of a part is at a position, in corner axes; `share` as in the part's far end."""
-    rows = position.row()[None]
-    own = mockup.suspension.pose(rows, part.rides_on)
-    place: Array = point_mm
-    if part.far_end is not None:
-        end = mockup.suspension.pose(rows, part.far_end.frame).carry(part.far_end.point_mm[None])
-        place = place + share * (own.back(end)[0] - part.far_end.point_mm)
-    result: Array = own.carry(place[None])[0]
-    return result
 
 
 def _per_mm(

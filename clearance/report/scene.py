@@ -116,7 +116,7 @@ def _gaps_at(mockup: MockUp, gap: Gap, part: Part, rows: Array) -> Array:
     settings = seen.settings(rows.reshape(-1, 3))
     share = None if part.far_end is None else part.far_end.share
     least = np.full(len(settings), np.inf)
-    for play in _plays(mockup.suspension.cycle.shift, gap) if seen.path.has_shift else [None]:
+    for play in _plays(mockup.suspension.cycle.shift, gap) if seen.has_play else [None]:
         if play is not None:
             settings[:, -2:] = play
         found = least_at_settings(
