@@ -135,7 +135,7 @@ def budget(mockup: MockUp, stated: Uncertainty, *, rechecks: int = RECHECKED, pr
     """What all uncertainties together do to a mock-up."""
     gaps = gaps_of(mockup)
     sources = sources_of(mockup, gaps, stated)
-    gap = np.array([g.at_least_mm for g in gaps])
+    gap = np.array([g.stands_at_mm for g in gaps])
     required = np.array([g.required_mm for g in gaps])
     draws = _draws(sources)
     slopes = np.array([s.per_unit for s in sources])
@@ -148,9 +148,9 @@ def budget(mockup: MockUp, stated: Uncertainty, *, rechecks: int = RECHECKED, pr
             PartBudget(
                 part=g.part,
                 required_mm=g.required_mm,
-                gap_mm=g.at_least_mm,
-                worst_mm=g.at_least_mm - sum(_worst(s, k) for s in sources),
-                likely_mm=g.at_least_mm - 2 * math.sqrt(sum((s.per_unit[k] * s.deviation) ** 2 for s in sources)),
+                gap_mm=g.stands_at_mm,
+                worst_mm=g.stands_at_mm - sum(_worst(s, k) for s in sources),
+                likely_mm=g.stands_at_mm - 2 * math.sqrt(sum((s.per_unit[k] * s.deviation) ** 2 for s in sources)),
                 confidence=float((spare[:, k] >= 0).mean()),
             )
             for k, g in enumerate(gaps)
@@ -383,7 +383,7 @@ def _rechecked(
     slopes = np.array([s.per_unit for s in sources])
     worst, every = 0.0, []
     reach = [sum(_worst(s, k) for s in sources) for k in range(len(gaps))]
-    deciding = [k for k, g in enumerate(gaps) if g.at_least_mm - reach[k] < g.required_mm]
+    deciding = [k for k, g in enumerate(gaps) if g.stands_at_mm - reach[k] < g.required_mm]
     names = [gaps[k].part for k in deciding]
     if not names or not len(draws):
         return 0.0, 0.0
@@ -392,7 +392,7 @@ def _rechecked(
         values = _reachable(mockup, sources, values)
         full = gaps_of(drawn(mockup, sources, values, gaps), names)
         for k, gap in zip(deciding, full, strict=True):
-            off = gap.at_least_mm - (gaps[k].at_least_mm + float(values @ slopes[:, k]))
+            off = gap.stands_at_mm - (gaps[k].stands_at_mm + float(values @ slopes[:, k]))
             every.append(off)
             worst = max(worst, abs(off))
     return worst, float(np.mean(every))

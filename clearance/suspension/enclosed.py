@@ -39,6 +39,7 @@ from clearance.geom.model import (
     stacked,
 )
 from clearance.pose import Array, spin_axis, turn_onto
+from clearance.suspension.adjusted import Adjusted
 from clearance.suspension.carried import Carried
 from clearance.suspension.hinged import CrossSteer, Hinged, TiedKnuckle, TieRod
 from clearance.suspension.leaf import ClampTurn
@@ -136,6 +137,8 @@ def enclosed(suspension: Suspension, at: At, frame: str) -> ModelPose:
     """Where `frame` is over a box of positions. Raises Unproven for a kind, a frame or a box that is not bounded."""
     if frame == BODY:
         return still(at.grid)
+    if type(suspension) is Adjusted:
+        return _adjusted(suspension, at, frame)
     # by the very class: what inherits from one of these may move otherwise
     if type(suspension) is Linked:
         return _on_rods(suspension, at, frame)
@@ -146,6 +149,14 @@ def enclosed(suspension: Suspension, at: At, frame: str) -> ModelPose:
     if isinstance(suspension, Carried) and type(suspension) in _CARRIED:
         return _carried(suspension, at, frame)
     raise Unproven(f"nothing bounds the motion of {suspension.kind}")
+
+
+def _adjusted(suspension: Adjusted, at: At, frame: str) -> ModelPose:
+    pose = enclosed(suspension.base, at, frame)
+    if suspension.camber_deg and frame in (HUB, KNUCKLE):
+        tilt = suspension.tilt(frame)
+        pose = ModelPose(origin=pose.carry(tilt.origin_mm), turn=pose.turn @ tilt.turn)
+    return replace(pose, origin=pose.origin + np.array(suspension.axle_mm))
 
 
 _CARRIED: tuple[type, ...] = (Straight, Table, Hinged, LiveAxle)
