@@ -46,14 +46,13 @@ def _rim_in(text: str) -> float:
 
 def _facts(found: Dimensions, rim_in: float) -> dict[str, Any]:
     """Everything that the page says, as numbers in mm, inches of rim, kg and km/h."""
-    from clearance.tire.allowed import width_factor
     from clearance.tire.room import CHAIN_ROOM_MM
     from clearance.tire.size import understood
 
     mark = found.marking
     width = found.width_on(rim_in)
     grown = {
-        "section_width": round(width * width_factor(mark), 1),
+        "section_width": round(found.greatest_width_on(rim_in), 1),
         "overall_diameter": round(found.greatest_diameter_mm, 1),
     }
     return {
@@ -125,7 +124,7 @@ def _size_rows(found: Dimensions, rim_in: float) -> list[Row]:
     from clearance.tire.allowed import width_factor, width_rule
     from clearance.tire.basis import Basis
 
-    width, factor = found.width_on(rim_in), width_factor(found.marking)
+    width = found.width_on(rim_in)
     sources, least = found.sources, found.least_diameter_mm
     under = {Basis.BOUND: ", upper bound", Basis.TABLE: ", largest known"}
     rows: list[Row] = [
@@ -138,7 +137,11 @@ def _size_rows(found: Dimensions, rim_in: float) -> list[Row]:
         *([] if least is None else [_row("  new, at least", least, _least_note(found))]),
         _row("  new or in service, at most", found.greatest_diameter_mm, _height_note(found)),
         _row(f"section width on {_rim(rim_in)}{under.get(found.section_from, '')}", width, _width_note(found, rim_in)),
-        _row("  new or in service, at most", width * factor, f"{factor} x, {width_rule(found.marking)}"),
+        _row(
+            "  new or in service, at most",
+            found.greatest_width_on(rim_in),
+            f"{width_factor(found.marking)} x, {width_rule(found.marking)}",
+        ),
         _row("section height", found.section_height_mm, "rim to tread"),
         _row("rolling circumference", found.rolling_mm, sources["rolling"]),
     ]
@@ -154,7 +157,7 @@ def _least_note(found: Dimensions) -> str:
     from clearance.tire.allowed import LEAST_HEIGHT, height_rule
 
     several = found.least_overall_mm is not None and found.least_overall_mm < found.overall_diameter_mm
-    smallest = f", of the smallest published, {found.least_overall_mm:.0f} mm" if several else ""
+    smallest = f" of the smallest, {found.least_overall_mm:.0f} mm over all" if several else ""
     return f"{LEAST_HEIGHT} x section height{smallest}, {height_rule(found.marking)}"
 
 

@@ -46,8 +46,10 @@ def height_factor(marking: Marking | None) -> float:
 
 
 def commercial(marking: Marking) -> bool:
-    """Whether UN R54 speaks of it: marked so, or a numeric size of no car series."""
-    return marking.commercial or marking.special_use or (marking.form == "numeric" and not car_series(marking))
+    """Whether UN R54 speaks of it: marked so, on a truck's half-code rim, or a numeric size of no car series."""
+    truck = marking.rim_in >= 17 and marking.rim_in % 1 == 0.5
+    numeric = marking.form == "numeric" and not car_series(marking)
+    return marking.commercial or marking.special_use or truck or numeric
 
 
 def us_marked(marking: Marking) -> bool:

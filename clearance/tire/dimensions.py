@@ -21,7 +21,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field, replace
 
-from clearance.tire.allowed import LEAST_HEIGHT, height_factor, width_factor
+from clearance.tire.allowed import LEAST_HEIGHT, commercial, height_factor, width_factor
 from clearance.tire.basis import Basis
 from clearance.tire.bounds import LETTER_HEIGHT, bound_of, letter_height_mm
 from clearance.tire.size import Marking, read
@@ -61,7 +61,11 @@ class Dimensions:
     overall_from: Basis
     """What the overall diameter stands on."""
     least_overall_mm: float | None = None
-    """The smallest published overall diameter, where several tires of the size are published."""
+    """The smallest overall diameter that the marking is known to mean, where several are."""
+    meant_overall_mm: float | None = None
+    """The standard's own overall diameter, where published tires of the marking are larger."""
+    meant_section_mm: float | None = None
+    """The standard's own section width, where published tires of the marking are wider."""
     sources: dict[str, str] = field(default_factory=dict)
     warnings: tuple[str, ...] = ()
 
@@ -75,10 +79,15 @@ class Dimensions:
         """H: rim to tread."""
         return (self.overall_diameter_mm - self.rim_diameter_mm) / 2
 
+    def greatest_width_on(self, rim_in: float) -> float:
+        """The widest that a new tire of this marking may be, on a rim; there is no least width."""
+        meant_mm = self.section_width_mm if self.meant_section_mm is None else self.meant_section_mm
+        return (self.width_on(rim_in) - self.section_width_mm + meant_mm) * width_factor(self.marking)
+
     @property
     def greatest_width_mm(self) -> float:
-        """The widest that a new tire of this marking may be, on the measuring rim; there is no least width."""
-        return self.section_width_mm * width_factor(self.marking)
+        """`greatest_width_on` the measuring rim."""
+        return self.greatest_width_on(self.measuring_rim_in)
 
     @property
     def least_diameter_mm(self) -> float | None:
@@ -91,7 +100,8 @@ class Dimensions:
     @property
     def greatest_diameter_mm(self) -> float:
         """The largest overall diameter: d + 2 H b."""
-        return self.rim_diameter_mm + 2 * self.section_height_mm * height_factor(self.marking)
+        meant_mm = self.overall_diameter_mm if self.meant_overall_mm is None else self.meant_overall_mm
+        return self.rim_diameter_mm + (meant_mm - self.rim_diameter_mm) * height_factor(self.marking)
 
     @property
     def turns_per_km(self) -> float:
@@ -181,9 +191,10 @@ def dimensions_of(marking: Marking) -> Dimensions:
 
     Raises TireError where none of the three is known; such a tire must be measured.
     """
-    if marking.form in ("metric", "temporary spare"):
-        return _by_formula(marking)
     row = row_of(marking)
+    if marking.form in ("metric", "temporary spare"):
+        meant = by_formula(marking)
+        return meant if row is None else _raised(meant, row)
     return _by_bound(marking) if row is None else _by_row(marking, row)
 
 
@@ -214,13 +225,14 @@ def formula_overall_mm(width_mm: float, aspect: float, rim_in: float) -> float:
 # ---- each way to know them
 
 
-def _by_formula(marking: Marking) -> Dimensions:
+def by_formula(marking: Marking) -> Dimensions:
+    """What a metric marking means by the standard's formula alone."""
     width_mm, aspect = marking.width_mm or 0.0, marking.aspect or 0.0
     sheet = LT_RIMS_IN.get(key(marking)) if marking.commercial or marking.prefix == "LT" else None
     spare = marking.prefix == "T"
     rim_in = sheet[1] if sheet else measuring_rim_in(width_mm, aspect, marking.rim_in, spare=spare)
     rims, rims_from = _permitted(marking, rim_in, sheet)
-    source = R54_FORMULA if marking.commercial else R30_FORMULA
+    source = R54_FORMULA if commercial(marking) else R30_FORMULA
     guide = MEASURING_RIM_15 if on_fifteen_degrees(marking.rim_in) else MEASURING_RIM
     return _whole(
         marking,
@@ -231,6 +243,33 @@ def _by_formula(marking: Marking) -> Dimensions:
         rims=rims,
         rims_from=rims_from,
     )
+
+
+def _raised(meant: Dimensions, row: Row) -> Dimensions:
+    """What a marking means, made as large as the largest published tire of it."""
+    found, sources = meant, dict(meant.sources)
+    if row.overall_mm is not None and row.overall_mm > meant.overall_diameter_mm:
+        sources["overall_diameter"] = f"{row.source}; by the formula {meant.overall_diameter_mm:.0f} mm"
+        found = replace(
+            found,
+            overall_diameter_mm=row.overall_mm,
+            overall_from=Basis.TABLE,
+            least_overall_mm=meant.overall_diameter_mm,
+            meant_overall_mm=meant.overall_diameter_mm,
+            rolling_mm=ROLLING_FACTOR[meant.marking.radial] * row.overall_mm,
+        )
+    if row.section_mm is not None:
+        on_in = meant.measuring_rim_in if row.rim_in is None else row.rim_in
+        section_mm = row.section_mm + RIM_SLOPE * (meant.measuring_rim_in - on_in) * MM_PER_INCH
+        if section_mm > meant.section_width_mm:
+            sources["section_width"] = f"{row.source}; by the formula {meant.section_width_mm:.0f} mm"
+            found = replace(
+                found,
+                section_width_mm=section_mm,
+                section_from=Basis.TABLE,
+                meant_section_mm=meant.section_width_mm,
+            )
+    return replace(found, sources=sources)
 
 
 def _permitted(

@@ -48,7 +48,7 @@ def _about_overall(known: Dimensions, overall_mm: float, section_mm: float | Non
         return ""
     means = _means(known.overall_diameter_mm, known.overall_from)
     allowed = f"at most {both(most)}" if least is None else f"{both(least)} to {both(most)}"
-    grown = known.rim_diameter_mm + 2 * known.section_height_mm * height_factor(known.marking) ** 2
+    grown = known.rim_diameter_mm + (most - known.rim_diameter_mm) * height_factor(known.marking)
     worn = lowest - WORN_MM
     return _question(
         known,
@@ -63,8 +63,11 @@ def _about_overall(known: Dimensions, overall_mm: float, section_mm: float | Non
 def _about_section(known: Dimensions, overall_mm: float | None, section_mm: float, rim_in: float | None) -> str:
     on_in = known.measuring_rim_in if rim_in is None else rim_in
     marked = known.width_on(on_in)
-    factor = width_factor(known.marking)
-    most, least = marked * factor, marked * (NARROW if known.section_from is not Basis.BOUND else LOW)
+    most = known.greatest_width_on(on_in)
+    grown, least = (
+        most * width_factor(known.marking),
+        marked * (NARROW if known.section_from is not Basis.BOUND else LOW),
+    )
     if least <= section_mm <= most:
         return ""
     if section_mm > most:
@@ -78,7 +81,7 @@ def _about_section(known: Dimensions, overall_mm: float | None, section_mm: floa
         name="section width",
         stated_mm=section_mm,
         means=means,
-        beyond=_beyond(True, section_mm > marked * factor**2, marked * factor**2, 0.0),
+        beyond=_beyond(True, section_mm > grown, grown, 0.0),
         others=others(known, overall_mm, section_mm, rim_in),
     )
 
@@ -145,8 +148,8 @@ def _may_measure(other: Dimensions, overall_mm: float, section_mm: float | None,
         return False
     if section_mm is None:
         return True
-    marked = other.width_on(other.measuring_rim_in if rim_in is None else rim_in)
-    return NARROW * marked <= section_mm <= marked * width_factor(other.marking)
+    on_in = other.measuring_rim_in if rim_in is None else rim_in
+    return NARROW * other.width_on(on_in) <= section_mm <= other.greatest_width_on(on_in)
 
 
 def _distance(

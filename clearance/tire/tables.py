@@ -40,7 +40,7 @@ class Row:
 
 def row_of(marking: Marking) -> Row | None:
     """What the published rows of a marking say together; None where there is none."""
-    return _joined().get(key(marking))
+    return _joined().get(_exact_key(marking))
 
 
 def recalled_of(marking: Marking) -> Row | None:
@@ -66,8 +66,16 @@ def recalled_rows() -> tuple[Row, ...]:
 def _joined() -> dict[str, Row]:
     by_key: dict[str, list[Row]] = {}
     for row in published_rows():
-        by_key.setdefault(key(read(row.size)), []).append(row)
+        by_key.setdefault(_exact_key(read(row.size)), []).append(row)
     return {size: _join(rows) for size, rows in by_key.items()}
+
+
+def _exact_key(marking: Marking) -> str:
+    """The key, and for metric sizes what else they are made for: a mud tire's row is none of a car tire's."""
+    if marking.form not in ("metric", "temporary spare"):
+        return key(marking)
+    service = marking.prefix or ("C" if marking.commercial else "")
+    return f"{service}{key(marking)}{'R' if marking.radial else 'D'}"
 
 
 def _join(rows: list[Row]) -> Row:

@@ -15,7 +15,14 @@ import pytest
 from clearance.errors import TireError
 from clearance.tire.basis import Basis
 from clearance.tire.bounds import Bound, bound_of
-from clearance.tire.dimensions import RIM_SLOPE, Dimensions, dimensions_for, dimensions_of, on_fifteen_degrees
+from clearance.tire.dimensions import (
+    RIM_SLOPE,
+    Dimensions,
+    by_formula,
+    dimensions_for,
+    dimensions_of,
+    on_fifteen_degrees,
+)
 from clearance.tire.mounted import tire_for
 from clearance.tire.size import Marking, read
 from clearance.tire.tables import Row, key, published_rows, recalled_rows, row_of
@@ -68,40 +75,53 @@ def bound_section_on(limit: Bound, row: Row) -> float:
     return limit.section_mm + (0.0 if row.rim_in is None else RIM_SLOPE * (row.rim_in - limit.rim_in) * MM_PER_INCH)
 
 
+def rule_of(marking: Marking) -> Bound:
+    """What a marking would be without its rows: its formula, or its bound."""
+    if marking.form not in ("metric", "temporary spare"):
+        return bound_of(marking)
+    meant = by_formula(marking)
+    return Bound(
+        overall_mm=meant.overall_diameter_mm,
+        section_mm=meant.section_width_mm,
+        rim_in=meant.measuring_rim_in,
+        overall_rule="formula",
+        section_rule="formula",
+    )
+
+
 def bound_errors(system: str, *, of: str) -> list[float]:
     """What the rule alone gives, the rows left out, less what is published; 18.00R25 is beyond every rule."""
     found = []
     for row in rows_of(system):
         published = published_in(row, of)
         if published is not None and row.size != BEYOND:
-            limit = bound_of(read(row.size))
+            limit = rule_of(read(row.size))
             found.append((limit.overall_mm if of == "overall" else bound_section_on(limit, row)) - published)
     return found
 
 
-BOUNDED = [s for s in SYSTEMS if not s.startswith("metric")]
-
 # ---- laws
 
 
-@pytest.mark.parametrize("system", BOUNDED)
+@pytest.mark.parametrize("system", SYSTEMS)
 def test_no_published_row_is_above_what_is_used_for_its_marking(system: str) -> None:
-    """Sizes without a formula: diameter and width, on the row's own rim; nothing is guessed small."""
+    """Diameter and width, on the row's own rim; nothing is taken small that a table has larger."""
     assert min(errors(system, of="overall"), default=0.0) >= -1e-9
     assert min(errors(system, of="section"), default=0.0) >= -1e-9
 
 
 @pytest.mark.parametrize("row", published_rows(), ids=lambda row: f"{row.size}-{row.overall_mm}-{row.section_mm}")
 def test_no_published_row_is_beyond_what_the_standard_is_said_to_allow(row: Row) -> None:
-    """Metric sizes stand on the formula; every sheet lies within what `allowed` lets a new tire be, on the row's rim."""
-    found = dimensions_for(row.size)
+    """Metric sizes by their formula alone: every sheet lies within what `allowed` lets a new tire be, on its rim."""
+    marking = read(row.size)
+    found = by_formula(marking) if marking.form == "metric" else dimensions_of(marking)
     if row.overall_mm is not None:
         assert row.overall_mm <= found.greatest_diameter_mm + 1e-9
         # sheets in tenths of an inch: half a tenth is 1.27 mm
         assert found.least_diameter_mm is None or row.overall_mm >= found.least_diameter_mm - 1.27
     if row.section_mm is not None:
-        share = found.greatest_width_mm / found.section_width_mm
-        assert row.section_mm <= section_on(found, row) * share + 1e-9
+        on_in = found.measuring_rim_in if row.rim_in is None else row.rim_in
+        assert row.section_mm <= found.greatest_width_on(on_in) + 1e-9
 
 
 @pytest.mark.parametrize("row", [*published_rows(), *recalled_rows()], ids=lambda row: f"{row.size}-{row.overall_mm}")
@@ -199,7 +219,7 @@ def test_tires_of_15_degree_rims_are_measured_on_rims_in_quarters(size: str, rim
     found = dimensions_for(size)
     assert found.measuring_rim_in == rim
     if section is not None:
-        assert found.section_width_mm == section
+        assert by_formula(found.marking).section_width_mm == section
     assert all(row.rim_in == rim for row in published_rows() if row.size == size)
 
 
@@ -216,9 +236,7 @@ def printed(system: str) -> list[str]:
     """The row that docs/accuracy.md should print: rows, then the spread of diameter and width, used and by rule."""
     cells = [system, str(len(rows_of(system)))]
     cells += [spread(errors(system, of=of)) for of in ("overall", "section")]
-    if system in BOUNDED:
-        return cells + [spread(bound_errors(system, of=of)) for of in ("overall", "section")]
-    return [*cells, "formula", "formula"]
+    return cells + [spread(bound_errors(system, of=of)) for of in ("overall", "section")]
 
 
 def spread(values: list[float]) -> str:
