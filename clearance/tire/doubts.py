@@ -35,13 +35,14 @@ def doubts_about(
     """What to say of stated dimensions; `rim_in` is the rim under the section, None the marking's measuring rim."""
     said = []
     if overall_mm is not None:
-        said.append(_about_overall(known, overall_mm, section_mm, rim_in))
+        said.append(about_overall(known, overall_mm, section_mm, rim_in))
     if section_mm is not None:
-        said.append(_about_section(known, overall_mm, section_mm, rim_in))
+        said.append(about_section(known, overall_mm, section_mm, rim_in))
     return tuple(text for text in said if text)
 
 
-def _about_overall(known: Dimensions, overall_mm: float, section_mm: float | None, rim_in: float | None) -> str:
+def about_overall(known: Dimensions, overall_mm: float, section_mm: float | None, rim_in: float | None) -> str:
+    """What to ask of a stated overall diameter; nothing where the marking allows it."""
     least, most = known.least_diameter_mm, known.greatest_diameter_mm
     lowest = known.rim_diameter_mm + 2 * LOW * known.section_height_mm if least is None else least
     if lowest <= overall_mm <= most:
@@ -60,7 +61,8 @@ def _about_overall(known: Dimensions, overall_mm: float, section_mm: float | Non
     )
 
 
-def _about_section(known: Dimensions, overall_mm: float | None, section_mm: float, rim_in: float | None) -> str:
+def about_section(known: Dimensions, overall_mm: float | None, section_mm: float, rim_in: float | None) -> str:
+    """What to ask of a stated section width, as the marking stands on the rim under it; nothing where it is allowed."""
     on_in = known.measuring_rim_in if rim_in is None else rim_in
     marked = known.width_on(on_in)
     most = known.greatest_width_on(on_in)
@@ -155,7 +157,8 @@ def _may_measure(other: Dimensions, overall_mm: float, section_mm: float | None,
 def _distance(
     known: Dimensions, other: Dimensions, overall_mm: float, section_mm: float | None, rim_in: float | None
 ) -> float:
-    """How far a marking is from what was stated, and, where no width was stated, from the width that was marked."""
-    on_in = known.measuring_rim_in if rim_in is None else rim_in
-    width_mm = known.width_on(on_in) if section_mm is None else section_mm
-    return abs(other.overall_diameter_mm - overall_mm) + abs(other.width_on(on_in) - width_mm) / 4
+    """How far a marking is from what was stated; where no width was, the marked widths are compared instead."""
+    off_mm = abs(other.overall_diameter_mm - overall_mm)
+    if section_mm is None:
+        return off_mm + abs((other.marking.width_mm or 0.0) - (known.marking.width_mm or 0.0)) / 4
+    return off_mm + abs(other.width_on(other.measuring_rim_in if rim_in is None else rim_in) - section_mm) / 4
