@@ -38,7 +38,8 @@ from clearance.errors import SuspensionError
 from clearance.gap.found import Gap
 from clearance.pose import Array
 from clearance.suspension.position import BODY, Cycle
-from clearance.tire.dimensions import height_factor, width_factor
+from clearance.tire.allowed import height_factor, width_factor
+from clearance.tire.basis import Basis
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
@@ -216,13 +217,16 @@ def _of_the_tire(mockup: MockUp, gaps: Sequence[Gap], stated: Uncertainty) -> li
         "section_width": (tire.section_width_mm * (width_factor(tire.info) - 1), None, tire.growth_width_mm),
         "overall_diameter": (2 * height * (height_factor(tire.info) - 1), 2 * height * 0.03, tire.growth_diameter_mm),
     }
+    stands_on = {"section_width": tire.section_from, "overall_diameter": tire.overall_from}
     sources = []
     for name, (more, less, growth) in rows.items():
         slope = np.array([g.per_mm.get(name, 0.0) for g in gaps])
         if name in stated.stated:
             u, even, why = stated.stated[name], False, "stated"
             low, high = -u, u
-        elif tire.sources.get(name, "measured").startswith("measured"):
+        elif stands_on[name] is Basis.BOUND:
+            low, high, even, why = -more, 0.0, True, "an upper bound stands in for it: it can only be less"
+        elif stands_on[name] is Basis.MEASURED:
             low, high, even, why = -TAPE_MM, TAPE_MM, False, "tape round or across the tire"
         elif growth > 0:
             # what a new tire may exceed its marking by is already inside the growth of the tire that was measured with
