@@ -136,8 +136,12 @@ def length(mm: float, digits: int = 1) -> Markup:
 def gap_markup(part: Mapping[str, Any], tolerance_mm: float) -> Markup:
     """A gap, or how deep it is inside: one number, or both ends of a bracket wider than was asked."""
     least, most = part["gap"]["at_least"], part["gap"]["at_most"]
-    if part["swallowed"] or least is None or most - least > tolerance_mm + WIDER_MM:
+    if part["swallowed"] or least is None:
         return with_lengths(gap_words(part, tolerance_mm))
+    if most - least > tolerance_mm + WIDER_MM:
+        if most < 0:
+            return Markup("{} to {} inside").format(plain_length(-most), length(-least))
+        return Markup("between {} and {}").format(plain_length(least), length(most))
     return Markup("{} inside").format(length(-least)) if least < 0 else length(least)
 
 
