@@ -141,12 +141,12 @@ def page(findings: Mapping[str, Any], out: Path | None) -> str:
         f"  {_cycle_words(findings['cycle'])}; every gap to {findings['tolerance']:g} mm of what was described",
         "",
     ]
+    for warning in findings["warnings"]:
+        lines += [f"  Note: {warning}", ""]
     width = max([len(part["name"]) for part in findings["parts"]] + [4])
     lines.append(f"  {'':9} {'part':<{width}}  {'gap':>19}  {'must keep':>19}  where the tire is")
     for part in findings["parts"]:
         lines += _row(part, findings["cycle"], width)
-    for warning in findings["warnings"]:
-        lines += ["", f"  Note: {warning}"]
     if out is not None:
         lines += ["", f"  Wrote {len(findings['files'])} files to {out}: open {out / 'report.html'} first."]
     lines += ["", verdict_sentence(findings)]
