@@ -11,6 +11,8 @@ import typer
 if TYPE_CHECKING:
     from clearance.gap.found import Gap
     from clearance.mockup.mockup import MockUp
+    from clearance.well.part import Part
+    from clearance.well.scan_doubt import Touch
 
 EXIT_CODES = {"clears": 0, "tight": 1, "hits": 1, "undecided": 3}
 """2 is an input that is wrong."""
@@ -80,26 +82,44 @@ def placing_doubts(mockup: MockUp, gaps: Sequence[Gap]) -> tuple[str, ...]:
 
     What the corner file's reader has already said about a scan is in the mock-up's warnings and is left out here.
     """
-    from clearance.gap.still import at_position
-    from clearance.suspension.position import Position
     from clearance.well.scan_doubt import doubts, touching_at_ride
 
-    low, high = mockup.suspension.cycle.steer_deg
-    straight = min(max(0.0, low), high)
     found: list[str] = []
     for part, gap in zip(mockup.parts, gaps, strict=True):
         if part.kind != "mesh":
             continue
-        ride_mm = None
-        if gap.at_most_mm < 0:
-            ride = at_position(mockup, Position(steer_deg=straight), tolerance_mm=0.5, parts=[part.name])[0]
-            ride_mm = ride.at_most_mm
+        touch = _touch(mockup, part) if gap.at_most_mm < 0 else None
         if part.rides_on == "body":
-            found += doubts(part, tire_radius_mm=mockup.tire.full_diameter_mm / 2, at_ride_mm=ride_mm)
-        else:
+            found += doubts(part, tire_radius_mm=mockup.tire.full_diameter_mm / 2, touch=touch)
+        elif touch is not None:
             # what moves with the wheel, a brake say, is no wheel well: its size and side say nothing
-            found.append(touching_at_ride(part.name, ride_mm, part.uncertainty_mm))
+            found.append(touching_at_ride(part.name, touch, part.uncertainty_mm))
     return tuple(doubt for doubt in dict.fromkeys(found) if doubt and doubt not in mockup.warnings)
+
+
+def _touch(mockup: MockUp, part: Part) -> Touch | None:
+    """Where the tire touches a part as the car stands, straight ahead, and whether moving the part so far frees it."""
+    from dataclasses import replace
+
+    from clearance.gap.still import at_position
+    from clearance.pose import read_only
+    from clearance.suspension.position import Position
+    from clearance.well.scan_doubt import Touch
+
+    low, high = mockup.suspension.cycle.steer_deg
+    standing = Position(steer_deg=min(max(0.0, low), high))
+    ride = at_position(mockup, standing, tolerance_mm=0.5, parts=[part.name])[0]
+    if ride.at_most_mm >= 0:
+        return None
+    step = (0.5 - ride.at_most_mm) * ride.toward_part
+    moved = replace(part, triangles_mm=read_only(part.triangles_mm + step))
+    alone = at_position(replace(mockup, parts=(moved,)), standing, tolerance_mm=0.5)[0]
+    return Touch(
+        depth_mm=-ride.at_most_mm,
+        on_part_mm=ride.on_part_mm,
+        toward_part=ride.toward_part,
+        freed=alone.at_most_mm >= 0,
+    )
 
 
 def _write(
