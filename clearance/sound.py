@@ -13,6 +13,8 @@ from collections.abc import Sequence
 from clearance.errors import InputError
 
 MOST_LETTERS = 40
+FURTHEST = 1e7
+"""Ten kilometres in millimetres: nothing about one wheel is further away, or turned further, than that."""
 
 
 def shown(value: object) -> str:
@@ -32,8 +34,8 @@ def a_number(
     what: str,
     error: type[InputError],
     *,
-    least: float = -math.inf,
-    most: float = math.inf,
+    least: float = -FURTHEST,
+    most: float = FURTHEST,
     key: str = "",
 ) -> None:
     """Raise the error unless the value is one finite number between the ends.
@@ -76,6 +78,14 @@ def an_array(
 
     if not np.isfinite(value).all():  # type: ignore[call-overload]
         raise error(f"{what}: some of its numbers are no numbers (nan) or without end (inf).", key=key)
+    if np.abs(value).max() > FURTHEST:  # type: ignore[call-overload]
+        raise error(f"{what}: some of its numbers are too large to be millimetres of a car.", key=key)
+
+
+def one_of(value: object, words: Sequence[str], what: str, error: type[InputError], *, key: str = "") -> None:
+    """Raise the error unless the value is one of these words."""
+    if not isinstance(value, str) or value not in words:
+        raise error(f"{shown(value)} is not {what}. Write one of {', '.join(words)}.", key=key)
 
 
 def a_word(value: object, what: str, error: type[InputError], *, key: str = "") -> None:

@@ -70,8 +70,7 @@ def camber_and_limit(read: Description) -> Iterator[Clash]:
             ("limits", "camber"),
             ("suspension", "camber"),
             f"{accepted[0]:g} deg to {accepted[1]:g} deg is accepted, and the corner has {camber:g} deg. A minus"
-            " sign leans"
-            " the top inboard.",
+            " sign leans the top inboard.",
         )
 
 
@@ -133,8 +132,7 @@ def spare_and_well(read: Description) -> Iterator[Clash]:
             at=("spare_well", "off_centre"),
             against=("spare_well", "diameter"),
             words=f"a hold-down {both(well.off_centre_mm)} off the middle stands outside a well"
-            f" {both(well.diameter_mm)}"
-            " across.",
+            f" {both(well.diameter_mm)} across.",
         )
 
 
@@ -146,8 +144,7 @@ def duals_and_gap(read: Description) -> Iterator[Clash]:
             at=("duals", "required"),
             against=("duals", "spacing"),
             words=f"a gap of {both(duals.required_mm)} leaves no room for tires whose middles are"
-            f" {both(duals.spacing_mm)}"
-            " apart.",
+            f" {both(duals.spacing_mm)} apart.",
         )
 
 

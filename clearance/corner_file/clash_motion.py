@@ -169,8 +169,7 @@ def upside_down(read: Description) -> Iterator[Clash]:
                 at=("suspension", upper),
                 against=("suspension", lower),
                 words=f"{upper} stands {both(float(low[2] - high[2]))} below {lower}: are the two swapped? The third"
-                " number"
-                " of each is its height.",
+                " number of each is its height.",
             )
 
 
@@ -182,8 +181,7 @@ def back_to_front(read: Description) -> Iterator[Clash]:
                 ("suspension", front),
                 ("suspension", rear),
                 f"{front} stands {both(float(behind[0] - ahead[0]))} behind {rear}: the first number of each is"
-                " ahead of the"
-                " hub, and a minus sign is behind it.",
+                " ahead of the hub, and a minus sign is behind it.",
             )
 
 
@@ -195,8 +193,7 @@ def inside_out(read: Description) -> Iterator[Clash]:
                 at=("suspension", pivot),
                 against=("suspension", ball),
                 words=f"{pivot} stands {both(float(inner[1] - outer[1]))} outboard of {ball}, which the arm carries:"
-                " the"
-                " second number of each is outboard of the hub's face, and a minus sign is inboard.",
+                " the second number of each is outboard of the hub's face, and a minus sign is inboard.",
             )
 
 
@@ -221,8 +218,7 @@ def past_the_middle(read: Description) -> Iterator[Clash]:
                 at=("suspension", name),
                 against=("suspension", "track"),
                 words=f"{name} stands {both(float(-own[name][1]))} inboard of the hub's face, past the middle of the"
-                " car at"
-                f" {both(track / 2)}: the other side is its mirror image, and the two would cross.",
+                f" car at {both(track / 2)}: the other side is its mirror image, and the two would cross.",
             )
 
 
@@ -244,8 +240,7 @@ def spring_past_the_middle(read: Description) -> Iterator[Clash]:
             at=("suspension", "spring_inboard"),
             against=("suspension", "track"),
             words=f"a spring {both(own['spring_inboard'])} inboard of the hub's face stands past the middle of an"
-            " axle whose"
-            f" track is {both(own['track'])}.",
+            f" axle whose track is {both(own['track'])}.",
         )
 
 
@@ -347,8 +342,7 @@ def unlike_locks(read: Description) -> Iterator[Clash]:
                 ("steering", one),
                 ("steering", other),
                 f"{one} is {given[one]:g} {unit} and {other} {given[other]:g} {unit}: they differ by up to"
-                f" {most / 2:g} {unit}"
-                " on most cars.",
+                f" {most / 2:g} {unit} on most cars.",
             )
 
 

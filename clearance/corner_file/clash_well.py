@@ -84,8 +84,7 @@ def required_and_distance(read: Description) -> Iterator[Clash]:
                     at=("part", i, "required"),
                     against=("part", i, key),
                     words=f"a gap of {both(part.required)} cannot be kept to what stands {both(getattr(part, key))}"
-                    " from the"
-                    " hub. required is the gap between tire and part.",
+                    " from the hub. required is the gap between tire and part.",
                 )
 
 

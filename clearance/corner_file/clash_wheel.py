@@ -104,8 +104,7 @@ def face_outside_the_rim(read: Description) -> Iterator[Clash]:
         at=at,
         against=("wheel", "width"),
         words=f"{words}. Is it in another unit, an offset, or measured to the spokes? Only wheels for duals are like"
-        " that:"
-        f" where it is one, write its bolt_circle, of {TRUCK_CIRCLE_MM:g} mm or more.",
+        f" that: where it is one, write its bolt_circle, of {TRUCK_CIRCLE_MM:g} mm or more.",
     )
 
 
@@ -117,8 +116,7 @@ def circle_and_rim(read: Description) -> Iterator[Clash]:
             at=("wheel", "bolt_circle"),
             against=("wheel", first_of(wheel, "barrel_inner_diameter", "diameter")),
             words=f"a bolt circle of {both(wheel.bolt_circle[1])} does not fit into a {wheel.diameter:g} in rim,"
-            " which is"
-            f" about {both(barrel_mm(wheel))} inside. Check both, and their units.",
+            f" which is about {both(barrel_mm(wheel))} inside. Check both, and their units.",
         )
 
 
@@ -203,8 +201,7 @@ def proud_face(read: Description) -> Iterator[Clash]:
             ("wheel", "face"),
             ("wheel", first_of(wheel, "backspace", "offset")),
             f"the wheel's face would stand {both(proud_mm)} out of the rim's outer flange. It is measured from the"
-            " mounting"
-            " face, outboard.",
+            " mounting face, outboard.",
         )
 
 
@@ -291,8 +288,7 @@ def measured_and_marked(mounted: Mounted) -> Iterator[Clash]:
                 at=("tire", key),
                 against=("tire", "size"),
                 words=f"{key} is {both(found_mm)}, but {known.marking.text} stands for {both(marked_mm)}: it is"
-                " another tire,"
-                " or another unit.",
+                " another tire, or another unit.",
             )
 
 
@@ -312,8 +308,7 @@ def growth_and_tire(mounted: Mounted) -> Iterator[Clash]:
                 at=("tire", "growth", key),
                 against=("tire", first_of(tire, of, "size")),
                 words=f"a growth of {both(grown_mm)} is more than a sixth of the tire's"
-                f" {both(whole_mm - within_mm)}; in"
-                " service a tire grows by 4 to 8 % (ISO 4000-1).",
+                f" {both(whole_mm - within_mm)}; in service a tire grows by 4 to 8 % (ISO 4000-1).",
             )
 
 

@@ -12,7 +12,7 @@ from functools import lru_cache
 from clearance.errors import InputError, PartError, SuspensionError, TireError
 from clearance.geom.revolve import Solid
 from clearance.mockup.solid import refuse_other_rim, solid_of
-from clearance.sound import shown
+from clearance.sound import one_of, shown
 from clearance.suspension.position import Suspension
 from clearance.tire.tire import Tire
 from clearance.well.part import Part
@@ -42,8 +42,7 @@ class MockUp:
     """What other questions than the main one read: limits, load states, uncertainty, order."""
 
     def __post_init__(self) -> None:
-        if self.corner not in CORNERS:
-            raise InputError(f"{shown(self.corner)} is not a corner. Write one of {', '.join(CORNERS)}.", key="corner")
+        one_of(self.corner, CORNERS, "a corner", InputError, key="corner")
         if not isinstance(self.title, str):
             raise InputError(f"{shown(self.title)} is not a title. Write some words.", key="title")
         if not isinstance(self.tire, Tire) or not isinstance(self.wheel, Wheel):

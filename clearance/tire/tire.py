@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from clearance.errors import TireError
-from clearance.sound import a_number, an_array, shown
+from clearance.sound import a_number, an_array, one_of, shown
 from clearance.units import MM_PER_INCH
 
 if TYPE_CHECKING:
@@ -94,8 +94,7 @@ class Tire:
 
 
 def _check(tire: Tire) -> None:
-    if not isinstance(tire.shape, str) or tire.shape not in SHAPES:
-        raise TireError(f"the shape {shown(tire.shape)} is not known. Use one of {', '.join(SHAPES)}.", key="shape")
+    one_of(tire.shape, SHAPES, "a shape that is known", TireError, key="shape")
     if (tire.traced is None) == (tire.shape == "traced"):
         raise TireError('a traced section and shape "traced" belong together: give both or neither.', key="shape")
     if tire.traced is not None:

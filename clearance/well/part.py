@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 
 from clearance.errors import PartError
 from clearance.pose import Array
-from clearance.sound import a_number, a_word, an_array, shown
+from clearance.sound import a_number, a_word, an_array, one_of, shown
 
 PART_KINDS = ("wall", "plate", "box", "bar", "tub", "lip", "mesh")
 """The corner file's words."""
@@ -77,8 +77,7 @@ class Part:
     def __post_init__(self) -> None:
         a_word(self.name, "the name of a part", PartError, key="name")
         named = f'part "{self.name}"'
-        if self.kind not in PART_KINDS:
-            raise PartError(f"{named}: {shown(self.kind)} is not a kind of part.", key="kind")
+        one_of(self.kind, PART_KINDS, "a kind of part", PartError, key="kind")
         an_array(self.triangles_mm, (None, 3, 3), f"{named}, its triangles", PartError)
         sizes = {
             "required": self.required_mm,

@@ -63,14 +63,13 @@ def touching_at_ride(name: str, touch: Touch, uncertainty_mm: float = 0.0) -> st
     if touch.depth_mm > TOO_DEEP_MM:
         return (
             f"{deep}. No car stands on its wheels like that: check where the mesh was placed. The hub point, the"
-            " side or"
-            " the unit is wrong, or the wheel's offset, or an old tire, hub or brake was scanned with it and must be removed."
+            " side or the unit is wrong, or the wheel's offset, or an old tire, hub or brake was scanned with it and"
+            " must be removed."
         )
     if touch.depth_mm <= uncertainty_mm:
         return (
             f"{deep}. That is no more than the {uncertainty_mm:.0f} mm to which the scan is sure of itself: it says"
-            " neither"
-            " that they touch nor that they do not. Measure there by hand."
+            " neither that they touch nor that they do not. Measure there by hand."
         )
     if not touch.freed:
         return (
@@ -80,9 +79,8 @@ def touching_at_ride(name: str, touch: Touch, uncertainty_mm: float = 0.0) -> st
     return (
         f"{deep}. Either this tire and wheel really touch there, or the scan stands {both(touch.depth_mm)} too far"
         f" {_way(-touch.toward_part)}. To tell, hold a tape to the car: by the scan that place is as far from the"
-        " hub's face"
-        " and from the axle as said. Something that was scanned and will not be there, as an old tire, is to be"
-        " removed."
+        " hub's face and from the axle as said. Something that was scanned and will not be there, as an old tire, is"
+        " to be removed."
     )
 
 
@@ -93,8 +91,7 @@ def _place(point_mm: Array) -> str:
     along, across, up = (float(number) for number in point_mm)
     return (
         f"{both(abs(across))} {_AXES[1][across < 0]} the hub's face, {both(abs(along))} {_AXES[0][along < 0]} the"
-        " axle and"
-        f" {both(abs(up))} {_AXES[2][up < 0]} it"
+        f" axle and {both(abs(up))} {_AXES[2][up < 0]} it"
     )
 
 
