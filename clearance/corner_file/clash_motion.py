@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from clearance.corner_file.clash import Clash, hardly
+from clearance.corner_file.clash import Clash, first_of, hardly
 from clearance.corner_file.clash_wheel import backspace_mm, overall_width_mm
 from clearance.corner_file.description import Description
 from clearance.corner_file.lines import Path
@@ -222,6 +222,19 @@ def past_the_middle(read: Description) -> Iterator[Clash]:
             )
 
 
+def in_the_wheel(read: Description) -> Iterator[Clash]:
+    """A link's or a spring's end stands outboard of the hub's face, where the wheel is."""
+    own, wheel = read.motion.own, read.wheel
+    for name in THIS_SIDE:
+        if name in own and own[name][1] > 0.0:
+            yield Clash(
+                at=("suspension", name),
+                against=("wheel", first_of(wheel, "backspace", "offset")),
+                words=f"{name} stands {both(float(own[name][1]))} outboard of the hub's face, where the wheel is: the"
+                " second number of a point is outboard, and a minus sign is inboard.",
+            )
+
+
 def _pairs(read: Description, names: tuple[tuple[str, str], ...]) -> Iterator[tuple[str, str, Array, Array]]:
     own = read.motion.own
     for one, other in names:
@@ -400,6 +413,7 @@ RULES = (
     inside_out,
     back_to_front,
     tie_rod_inside_out,
+    in_the_wheel,
     past_the_middle,
     spring_past_the_middle,
     bar_and_track,

@@ -25,6 +25,9 @@ from clearance.errors import SuspensionError
 from clearance.suspension.kinds import AXIS_KEYS, KINDS, STEERING_KEYS, Key, Kind, build
 from clearance.suspension.position import Cycle, Shift, Suspension
 
+MOST_SCATTER_MM = 15.0
+"""Readings scatter by 1 mm and 0.1 deg, which is 2 mm at the tread (from memory); this far, one is a slip."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Written:
@@ -82,7 +85,19 @@ def motion_of(written: Written, *, right_hand: bool, title: str) -> Motion:
         built = build(written.kind.name, own, cycle, steering, title=title)
     except SuspensionError as wrong:
         raise Refusal(_blamed(wrong, written), str(wrong)) from None
+    _refuse_scatter(built, written)
     return Motion(suspension=built, assumptions=(*assumptions, *getattr(built, "notes", ())))
+
+
+def _refuse_scatter(built: Suspension, written: Written) -> None:
+    """Measured rows that lie on no smooth curve together are not one suspension's."""
+    if "rows" in written.own and built.uncertainty_mm > MOST_SCATTER_MM:
+        raise Refusal(
+            ("suspension", "rows"),
+            f"the measured rows lie up to {built.uncertainty_mm:.0f} mm from any smooth curve, at the tread; tape"
+            " and angle"
+            " finder are good to 2 mm. Read them again: a sign, a point or a unit of one of them has slipped.",
+        )
 
 
 def _steering_numbers(table: Mapping[str, Any]) -> tuple[Number, ...]:

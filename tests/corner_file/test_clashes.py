@@ -18,7 +18,9 @@ import pytest
 from clearance.corner_file import clash_well, clash_wheel
 from clearance.corner_file.lines import lines_of, path_text
 from clearance.corner_file.load import WRITTEN, load
+from clearance.ends import families
 from clearance.errors import CornerFileError
+from clearance.report.letters import SHEETS, letters_of
 
 SECTIONS = {
     "top": 'title = "Plain corner"\ncorner = "rear-left"',
@@ -285,6 +287,13 @@ REFUSED = [
         "suspension.lower_body",
         "suspension.track",
         "past the middle of the car at 735.0 mm",
+    ),
+    Row(
+        "in_the_wheel",
+        with_("suspension", '"-15 mm", "-235 mm"', '"-15 mm", "235 mm"', LINKS),
+        "suspension.lower_axle",
+        "wheel.backspace",
+        "lower_axle stands 235.0 mm (9 1/4 in) outboard of the hub's face, where the wheel is",
     ),
     Row(
         "spring_past_the_middle",
@@ -745,6 +754,52 @@ def test_a_measured_table_with_a_millimetre_of_noise_is_in_line(folder):
         text = head + "rows" + re.sub(r'"-?[\d.]+ (mm|deg)"', lambda _, noisy=noisy: next(noisy), rows)
         (folder / "noisy.toml").write_text(written({"suspension": text}), encoding="utf-8")
         assert [words for words in load(folder / "noisy.toml").warnings if "rows" in words] == []
+
+
+def test_five_rows_one_of_which_has_lost_its_point_are_refused(folder):
+    """Too few to say which of them it is, but not to say that they lie on no one curve."""
+    five = TABLE.replace('    ["-75 mm", "-6.9 mm", "1.5 mm", "0.75 deg", "0.15 deg"],\n', "")
+    five = five.replace('"75 mm"', '"50 mm"')
+    assert five.count('"],') == 5
+    (folder / "five.toml").write_text(written({"suspension": five}), encoding="utf-8")
+    assert load(folder / "five.toml").suspension.uncertainty_mm < 2.0
+    (folder / "slip.toml").write_text(written({"suspension": five.replace('"0.6 mm"', '"-60 mm"')}), encoding="utf-8")
+    with pytest.raises(CornerFileError, match="from any smooth curve") as refused:
+        load(folder / "slip.toml")
+    assert refused.value.key == "suspension.rows"
+
+
+def test_the_row_that_began_this_is_refused(folder):
+    """-50 for -0.5 mm, in the shipped roadster's last row."""
+    text = (Path(__file__).parents[2] / "fixtures" / "corners" / "heron-roadster-front.toml").read_text(
+        encoding="utf-8"
+    )
+    bad = text.replace('["70 mm", "-0.5 mm"', '["70 mm", "-50 mm"')
+    assert bad != text
+    (folder / "row.toml").write_text(bad, encoding="utf-8")
+    with pytest.raises(CornerFileError) as refused:
+        load(folder / "row.toml")
+    assert refused.value.key == "suspension.rows[7][2]"
+    assert "at bump 70 mm across is -50 mm" in refused.value.message
+
+
+def test_what_the_interview_takes_the_file_takes():
+    """The letters of the measuring sheet have narrower ends of their own, all inside the hard ones of their keys."""
+    key_of = {
+        "B": families.OVERALL_DIAMETER, "C": families.SECTION_WIDTH, "D": families.TREAD_WIDTH,
+        "G": families.BACKSPACE, "J": families.TRAVEL, "K": families.TRAVEL, "L": families.LOCK, "M": families.LOCK,
+        "P": families.INCLINATION, "Q": families.CASTER, "R": families.ACROSS_WELL, "S": families.EDGE,
+        "T": families.ARCH_RADIUS, "U": families.RETURN_DEPTH, "V": families.CROWN_HEIGHT, "W": families.END_SHEET,
+        "X": families.END_SHEET, "Y": families.ACROSS_WELL,
+    }  # fmt: skip
+    tried = 0
+    for sheet in SHEETS:
+        for letter in letters_of(sheet):
+            ends = key_of.get(letter.letter)
+            if ends is not None and letter.most > 0:
+                assert ends.least <= letter.least < letter.most <= ends.most, letter.letter
+                tried += 1
+    assert tried > 30
 
 
 # ---- a sign where none belongs
