@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 EXIT_CODES = {"clears": 0, "tight": 1, "hits": 1, "undecided": 3}
 """2 is an input that is wrong."""
 _LEAST_MM, _MOST_MM = 0.005, 5.0
+LOOKED_AT = ("mesh", "plate", "box", "bar")
+"""Parts whose touch at ride height only the gap shows; walls, tubs and lips are looked at as the file is read."""
 
 
 def command(
@@ -78,18 +80,19 @@ def versions() -> dict[str, str]:
 
 
 def placing_doubts(mockup: MockUp, gaps: Sequence[Gap]) -> tuple[str, ...]:
-    """What speaks against the place of each scan, from its shape and from its gap at ride height; nothing twice.
+    """What speaks against the place of each part: of a scan from its shape, and of any that touches as the car stands.
 
-    What the corner file's reader has already said about a scan is in the mock-up's warnings and is left out here.
+    What the corner file's reader has already said, of a scan, a wall, a tub or a lip, is in the mock-up's warnings and
+    is left out here.
     """
-    from clearance.well.scan_doubt import doubts, touching_at_ride
+    from clearance.well.scan_doubt import doubts, touching_at_ride, touching_part
 
     found: list[str] = []
     for part, gap in zip(mockup.parts, gaps, strict=True):
+        touch = _touch(mockup, part) if gap.at_most_mm < 0 and part.kind in LOOKED_AT else None
         if part.kind != "mesh":
-            continue
-        touch = _touch(mockup, part) if gap.at_most_mm < 0 else None
-        if part.rides_on == "body":
+            found += [touching_part(part.name, touch)] if touch is not None else []
+        elif part.rides_on == "body":
             found += doubts(part, tire_radius_mm=mockup.tire.full_diameter_mm / 2, touch=touch)
         elif touch is not None:
             # what moves with the wheel, a brake say, is no wheel well: its size and side say nothing
@@ -98,7 +101,7 @@ def placing_doubts(mockup: MockUp, gaps: Sequence[Gap]) -> tuple[str, ...]:
 
 
 def _touch(mockup: MockUp, part: Part) -> Touch | None:
-    """Where the tire touches a part as the car stands, straight ahead, and whether moving the part so far frees it."""
+    """Where the tire touches a part as the car stands, straight ahead, and whether moving a scan so far frees it."""
     from dataclasses import replace
 
     from clearance.gap.still import at_position
@@ -111,15 +114,13 @@ def _touch(mockup: MockUp, part: Part) -> Touch | None:
     ride = at_position(mockup, standing, tolerance_mm=0.5, parts=[part.name])[0]
     if ride.at_most_mm >= 0:
         return None
-    step = (0.5 - ride.at_most_mm) * ride.toward_part
-    moved = replace(part, triangles_mm=read_only(part.triangles_mm + step))
-    alone = at_position(replace(mockup, parts=(moved,)), standing, tolerance_mm=0.5)[0]
-    return Touch(
-        depth_mm=-ride.at_most_mm,
-        on_part_mm=ride.on_part_mm,
-        toward_part=ride.toward_part,
-        freed=alone.at_most_mm >= 0,
-    )
+    freed = False
+    if part.kind == "mesh":
+        # the half millimetre is the tolerance
+        step = (0.5 - ride.at_most_mm) * ride.toward_part
+        moved = replace(part, triangles_mm=read_only(part.triangles_mm + step))
+        freed = at_position(replace(mockup, parts=(moved,)), standing, tolerance_mm=0.5)[0].at_most_mm >= 0
+    return Touch(depth_mm=-ride.at_most_mm, on_part_mm=ride.on_part_mm, toward_part=ride.toward_part, freed=freed)
 
 
 def _write(

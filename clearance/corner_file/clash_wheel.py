@@ -312,6 +312,27 @@ def growth_and_tire(mounted: Mounted) -> Iterator[Clash]:
             )
 
 
+def load_and_marking(mounted: Mounted) -> Iterator[Clash]:
+    """The corner is heavier, or faster, than the tire's marking carries."""
+    load, marked = mounted.read.sections.load, mounted.marking
+    if marked is None:
+        return
+    if load.corner_kg is not None and marked.load_kg is not None and load.corner_kg > marked.load_kg:
+        yield hardly(
+            ("load", "corner"),
+            ("tire", "size"),
+            f"{load.corner_kg:.0f} kg on this corner is more than the {marked.load_kg:.0f} kg that the tire carries."
+            " Is it"
+            " an axle's, or the whole car's?",
+        )
+    if load.speed_kmh is not None and marked.speed_kmh is not None and load.speed_kmh > marked.speed_kmh:
+        yield hardly(
+            ("load", "speed"),
+            ("tire", "size"),
+            f"{load.speed_kmh:.0f} km/h is more than the {marked.speed_kmh:.0f} km/h of the tire's symbol.",
+        )
+
+
 BEFORE = (
     backspace_and_offset,
     face_outside_the_rim,
@@ -327,4 +348,4 @@ BEFORE = (
     section_and_rim,
     chains_twice,
 )
-AFTER = (tire_and_rim, tire_inside_rim, measured_and_marked, growth_and_tire)
+AFTER = (tire_and_rim, tire_inside_rim, measured_and_marked, growth_and_tire, load_and_marking)

@@ -5,14 +5,18 @@ from __future__ import annotations
 import csv
 import itertools
 import math
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path as FilePath
 
 import numpy as np
 
 from clearance.corner_file.lines import Path
+from clearance.corner_file.numbers import refuse_beyond
 from clearance.corner_file.refusal import Refusal
 from clearance.corner_file.schema import ChainRoom, Growth, TireTable, Traced, WheelTable
+from clearance.ends import families
+from clearance.ends.ends import Number
 from clearance.errors import InputError
 from clearance.pose import Array, read_only
 from clearance.tire.mounted import Tape, tire_for
@@ -135,7 +139,21 @@ def tire_of(given: TireTable, wheel: Wheel, folder: FilePath) -> tuple[Tire, Ass
         )
     except InputError as wrong:
         raise Refusal((*path, *_blamed(wrong, given)), str(wrong)) from None
+    refuse_beyond(_made(given, tire))
     return tire, _tire_assumed(given, tire)
+
+
+def _made(given: TireTable, tire: Tire) -> Iterator[Number]:
+    """The dimensions that nobody wrote: those that a marking or a traced section gives."""
+    key: Path = ("shape", "file") if isinstance(given.shape, Traced) else ("size",)
+    made = {
+        "overall_diameter": (tire.overall_diameter_mm, families.OVERALL_DIAMETER),
+        "section_width": (tire.section_width_mm, families.SECTION_WIDTH),
+        "tread_width": (tire.tread_width_mm, families.TREAD_WIDTH),
+    }
+    for name, (size_mm, ends) in made.items():
+        if getattr(given, name) is None:
+            yield Number(path=("tire", *key), text=f"{size_mm:.4g} mm", value=size_mm, ends=ends)
 
 
 def _blamed(wrong: InputError, given: TireTable) -> Path:

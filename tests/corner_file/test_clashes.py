@@ -472,6 +472,20 @@ SAID = [
         '"S" in [tire] and "U" in [chains]',
     ),
     Row(
+        "load_and_marking",
+        {"tire": '[tire]\nsize = "235/75R15 105S"', "more": '[load]\ncorner = "2100 kg"'},
+        "load.corner",
+        "tire.size",
+        "2100 kg on this corner is more than the 925 kg that the tire carries",  # ISO 4000-1: index 105
+    ),
+    Row(
+        "load_and_marking",
+        {"tire": '[tire]\nsize = "235/75R15 105S"', "more": '[load]\nspeed = "200 km/h"'},
+        "load.speed",
+        "tire.size",
+        "200 km/h is more than the 180 km/h of the tire's symbol",
+    ),
+    Row(
         "no_travel",
         with_("suspension", 'bump = "90 mm"\ndroop = "75 mm"', 'bump = "0 mm"\ndroop = "0 mm"'),
         "suspension.droop",
@@ -800,6 +814,29 @@ def test_what_the_interview_takes_the_file_takes():
                 assert ends.least <= letter.least < letter.most <= ends.most, letter.letter
                 tried += 1
     assert tried > 30
+
+
+@pytest.mark.parametrize(
+    ("tire", "key", "words"),
+    [
+        ('size = "455/95R30"', "tire.size", "no road vehicle passes 380 mm to 1500 mm"),
+        ('shape = { file = "trace.csv", unit = "in" }', "tire.shape.file", "no road vehicle passes 380 mm to 1500 mm"),
+    ],
+)
+def test_dimensions_that_nobody_wrote_have_ends_too(folder, tire, key, words):
+    """A marking of 762 + 2 x 0.95 x 455 mm; and a section traced in millimetres, called inches."""
+    rows = ["across,radius", "79,211", "102,259", "99,292", "81,312", "0,318"]
+    (folder / "trace.csv").write_text("\n".join(rows), encoding="utf-8")
+    wheel = WHEEL.replace("15 in", "30 in").replace('"7 in"', '"12 in"') if "R30" in tire else WHEEL
+    changed = {"tire": f"[tire]\n{tire}", "wheel": wheel}
+    (folder / "tire.toml").write_text(written(changed), encoding="utf-8")
+    with pytest.raises(CornerFileError) as refused:
+        load(folder / "tire.toml")
+    assert refused.value.key == key
+    assert words in refused.value.message
+    meant = tire.replace('"in"', '"mm"').replace("455/95", "255/45")
+    (folder / "tire.toml").write_text(written(changed | {"tire": f"[tire]\n{meant}"}), encoding="utf-8")
+    assert load(folder / "tire.toml").tire.overall_diameter_mm < 1000
 
 
 # ---- a sign where none belongs
