@@ -98,7 +98,8 @@ def parted(text: str) -> tuple[str, str]:
 def _measure(text: object, units: dict[str, float], what: str, example: str, first: str, second: str) -> float:
     if isinstance(text, bool) or not isinstance(text, str):
         if isinstance(text, (int, float)) and not isinstance(text, bool):
-            raise UnitError(f'{text} has no unit. Write "{text} {first}" or "{text} {second}".')
+            number = _shortened(str(text))
+            raise UnitError(f'{number} has no unit. Write "{number} {first}" or "{number} {second}".')
         raise UnitError(f"{text!r} is not a {what}. Write {example}.")
     match = _NUMBER.match(text.strip())
     if match is None:
@@ -109,7 +110,19 @@ def _measure(text: object, units: dict[str, float], what: str, example: str, fir
     if unit not in units:
         known = ", ".join(sorted(name for name in units if name.isalpha() and len(name) <= 3))
         raise UnitError(f"{text!r}: the unit {unit!r} is not known for a {what}. Use one of {known}.")
-    return _value(match, text) * units[unit]
+    try:
+        found = _value(match, text) * units[unit]
+    except (OverflowError, ValueError):
+        # more digits than a number can hold
+        found = math.inf
+    if not math.isfinite(found):
+        article = "an" if what[0] in "aeiou" else "a"
+        raise UnitError(f"{_shortened(text)!r} is too large to be {article} {what}. Check the number and its unit.")
+    return found
+
+
+def _shortened(text: str, most: int = 40) -> str:
+    return text if len(text) <= most else f"{text[: most - 3]}..."
 
 
 def _value(match: re.Match[str], text: str) -> float:

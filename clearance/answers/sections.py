@@ -8,6 +8,7 @@ line.
 from __future__ import annotations
 
 import difflib
+import math
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
@@ -16,6 +17,7 @@ from typing import Any
 from clearance.ends import families as ends
 from clearance.ends.ends import Ends, Number
 from clearance.errors import InputError, UnitError
+from clearance.sound import shown
 from clearance.units import MASS_UNITS, MM_PER_INCH, SHARE_UNITS, SPEED_UNITS, angle_deg, length_mm
 
 Bounds = tuple[float, float]
@@ -68,7 +70,10 @@ def _number(text: object, units: Mapping[str, float], what: str, example: str) -
     match = re.fullmatch(r"\s*([+-]?(?:\d+\.?\d*|\.\d+))\s*(\S+)\s*", text) if isinstance(text, str) else None
     if match is None or match[2].lower() not in units:
         raise UnitError(f"{text!r} is not {what}. Write {example}.")
-    return float(match[1]) * units[match[2].lower()]
+    found = float(match[1]) * units[match[2].lower()]
+    if not math.isfinite(found):
+        raise UnitError(f"{shown(text)} is too large to be {what}.")
+    return found
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -252,8 +257,8 @@ ANY = "*"
 
 def whole_wheels(value: object) -> int:
     """A number of wheels: whole, 1 or more."""
-    if isinstance(value, bool) or not isinstance(value, int) or value < 1:
-        raise UnitError(f"{value!r} is not a number of wheels. Write a whole number, 1 or more.")
+    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value < 1e9:
+        raise UnitError(f"{shown(value)} is not a number of wheels. Write a whole number, 1 or more.")
     return value
 
 

@@ -29,6 +29,7 @@ from clearance.corner_file.values import (
     Turn,
     Whole,
     Word,
+    finite,
     refused,
 )
 from clearance.ends import families as ends
@@ -343,7 +344,7 @@ def direction(value: object) -> object:
     """A direction in a scan's own axes: "+x", or three numbers."""
     if isinstance(value, str) and value.strip().lower() in ("+x", "-x", "x", "+y", "-y", "y", "+z", "-z", "z"):
         return value.strip().lower()
-    if isinstance(value, list) and len(value) == 3 and all(isinstance(v, (int, float)) for v in value) and any(value):
+    if isinstance(value, list) and len(value) == 3 and all(map(finite, value)) and any(value):
         return [float(v) for v in value]
     raise refused(f'{as_written(value)} is not a direction of the scan. Write "+x", "-z", or three numbers.')
 

@@ -38,18 +38,21 @@ def angle(value: object) -> float:
 
 
 def _measured(value: object, read: Callable[[object], float], what: str, example: str) -> float:
-    number = isinstance(value, (int, float)) and not isinstance(value, bool)
-    if not isinstance(value, str) and not (number and math.isfinite(value)):  # type: ignore[arg-type]
+    if not isinstance(value, str) and not finite(value):
         raise refused(f"{as_written(value)} is not a {what}. Write {example}.".replace("a angle", "an angle"))
     try:
-        found = read(value)
+        return read(value)
     except InputError as wrong:
         raise refused(str(wrong).replace("a angle", "an angle")) from None
-    except (OverflowError, ValueError):
-        found = math.inf
-    if not math.isfinite(found):
-        raise refused(f"{as_written(value)} is too large to be a {what}. Check the number and its unit.")
-    return found
+
+
+def finite(value: object) -> bool:
+    """Whether this is a number that has an end and that arithmetic can hold."""
+    try:
+        return isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
+    except OverflowError:
+        # a whole number of hundreds of digits
+        return False
 
 
 def not_negative(value: object) -> float:
@@ -155,14 +158,14 @@ def flag(value: object) -> bool:
 
 def whole(value: object) -> int:
     """A whole number."""
-    if isinstance(value, bool) or not isinstance(value, int):
+    if not isinstance(value, int) or not finite(value):
         raise refused(f"{as_written(value)} is not a whole number. Write it without quotes and without a unit, as 4.")
     return value
 
 
 def number(value: object) -> float:
     """A plain number, for what has no unit."""
-    if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
+    if not isinstance(value, (int, float)) or not finite(value):
         raise refused(f"{as_written(value)} is not a number. Write it without quotes and without a unit, as 0.5.")
     return float(value)
 

@@ -29,6 +29,8 @@ UNITS: Mapping[str, Mapping[str, float]] = {
 
 _MEANT = {"mm": ("mm", "in", "cm"), "in": ("in", "mm"), "kg": ("kg", "lb"), "km/h": ("km/h", "mph")}
 _ROUNDING = 1e-9
+MOST_LETTERS = 40
+"""Of a number, in a message."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,7 +145,8 @@ class Number:
 
     @property
     def _words(self) -> str:
-        return f"{self.ends.what}{f', {self.axis},' if self.axis else ''} of {self.text}"
+        text = self.text if len(self.text) <= MOST_LETTERS else f"{self.text[: MOST_LETTERS - 3]}..."
+        return f"{self.ends.what}{f', {self.axis},' if self.axis else ''} of {text}"
 
     @property
     def _meant(self) -> str:

@@ -970,6 +970,26 @@ def test_a_number_of_four_hundred_digits_is_said(bench):
     assert "too large to be a length" in said.message
 
 
+@pytest.mark.parametrize(
+    ("good", "bad", "key"),
+    [
+        ('bump = "90 mm"', "bump = {}", "suspension.bump"),
+        ("hub = [0, 0, 0]", "hub = [{}, 0, 0]", "part[7].place.hub[1]"),
+        ('up = "+z"', "up = [{}, 0, 0]", "part[7].place.up"),
+        ('unit = "mm"', 'unit = "mm"\ndecimate_to = {}', "part[7].decimate_to"),
+        ('spacer = "25 mm"', "spacer = {}", "limits.spacer"),
+        ('spacer = "25 mm"', 'spacer = "{}/3 mm"', "limits.spacer"),
+        ("[limits]", "[order]\nquantity = {}\n[limits]", "order.quantity"),
+        ("[limits]", '[load]\ncorner = "{} kg"\n[limits]', "load.corner"),
+        ("5 x 4.5 in", "{} x 4.5 in", "wheel.bolt_circle"),
+    ],
+)
+def test_a_number_that_no_arithmetic_can_hold_is_said_wherever_it_stands(good, bad, key, bench):
+    said = refusal(bench, GOOD.replace(good, bad.replace("{}", "9" * 400), 1))
+    assert said.key == key
+    assert len(said.message.splitlines()[0]) < 400
+
+
 def test_a_bare_number_of_five_thousand_digits_is_said(bench):
     assert "cannot be read" in refusal(bench, GOOD.replace('"90 mm"', "9" * 5000)).message
 
