@@ -76,9 +76,8 @@ def backspace_and_offset(read: Description) -> Iterator[Clash]:
         yield Clash(
             at=("wheel", "offset"),
             against=("wheel", "backspace"),
-            words=f"backspace and offset disagree: a backspace of {both(wheel.backspace)} on a rim"
-            f" {both(overall_mm)} wide"
-            f" over all is an offset of {found:.1f} mm; found {wheel.offset:g} mm. Leave one out.",
+            words=f"backspace and offset disagree: a backspace of {both(wheel.backspace)} on a rim {both(overall_mm)}"
+            f" wide over all is an offset of {found:.1f} mm; found {wheel.offset:g} mm. Leave one out.",
         )
 
 

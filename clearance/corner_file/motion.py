@@ -94,9 +94,8 @@ def _refuse_scatter(built: Suspension, written: Written) -> None:
     if "rows" in written.own and built.uncertainty_mm > MOST_SCATTER_MM:
         raise Refusal(
             ("suspension", "rows"),
-            f"the measured rows lie up to {built.uncertainty_mm:.0f} mm from any smooth curve, at the tread; tape"
-            " and angle"
-            " finder are good to 2 mm. Read them again: a sign, a point or a unit of one of them has slipped.",
+            f"the measured rows lie up to {built.uncertainty_mm:.0f} mm from any smooth curve, at the tread; tape and"
+            " angle finder are good to 2 mm. Read them again: a sign, a point or a unit of one of them has slipped.",
         )
 
 

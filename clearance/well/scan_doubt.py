@@ -88,8 +88,7 @@ def touching_part(name: str, touch: Touch) -> str:
     """What it means that the tire is already inside a part that was described by tape."""
     return (
         f"{name}: already touching at ride height, by {both(touch.depth_mm)}, {_place(touch.on_part_mm)}. Either"
-        " this tire"
-        " and wheel really touch there, or one of its numbers has slipped, a sign or a unit: hold a tape to it."
+        " this tire and wheel really touch there, or one of its numbers has slipped, a sign or a unit. Hold a tape."
     )
 
 
