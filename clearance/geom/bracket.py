@@ -55,9 +55,15 @@ _TRIED = 128
 """Boxes per round whose best corner is measured exactly."""
 _TOUCHES = 2
 """Steps towards the place where a box touches the hull."""
+_LOOK_FROM = 2_000
+"""Boxes after which the most promising are followed downhill; again whenever there are so many times more."""
+_LOOK_AGAIN = 4
+_STARTS = 6
 _FIRST_STEP = 0.05
 """Steps with which the witness is followed downhill, over the size of its triangle and the range of each number."""
 _LAST_STEP = 1e-5
+_ROUGH_STEP = 1e-3
+_ROUGH_STEPS = 20
 _SETTLED_MM = 1e-6
 _SHARES = (0.5, 0.25, 0.75)
 """Of the nearer of two surface points, in a mean of the distances to both."""
@@ -188,7 +194,6 @@ class _Search:
         self.point = triangles[0, 0]
         self.point_share = 0.0
         self.triangle = 0
-        self.measured = 0
 
     def run(
         self, tolerance_mm: float, work: int, deep_work: int, progress: Callable[[int, float, float], None] | None
@@ -199,6 +204,7 @@ class _Search:
         later: list[tuple[float, Boxes]] = []
         finished = True
         polished = False
+        looked = _LOOK_FROM
         while now or later:
             if self.boxes > (deep_work if self.upper < 0 else work):
                 finished = False
@@ -216,6 +222,9 @@ class _Search:
             children = [child for boxes in taken for child in self._split(boxes)]
             bounded = [self._bounded(child, tolerance_mm) for child in children if len(child)]
             now = joined([boxes for boxes in bounded if len(boxes)])
+            if self.boxes > looked and now:
+                looked = _LOOK_AGAIN * self.boxes
+                self._look_downhill(now[-1])
             if progress is not None and now:
                 progress(self.boxes, min(float(b.bound.min()) for b in now), self.upper)
         self._settle_witness()
@@ -459,8 +468,8 @@ class _Search:
         twice = np.concatenate([triangle, triangle])
         self.measure(np.concatenate([points, points]), np.concatenate([share, share]), settings, twice)
 
-    def measure(self, points: Array, share: Array, settings: Array, triangle: Ints) -> None:
-        """Measure real points at real settings exactly, and keep the closest."""
+    def measure(self, points: Array, share: Array, settings: Array, triangle: Ints) -> Array:
+        """Measure real points at real settings exactly, and keep the closest; gives all distances."""
         settings = kept_within(settings, self.path.box, self.limits)
         distance = self._distance(points, share, settings)
         best = int(np.argmin(distance))
@@ -468,7 +477,7 @@ class _Search:
             self.upper = float(distance[best])
             self.setting, self.point, self.point_share = settings[best], points[best], float(share[best])
             self.triangle = int(triangle[best])
-            self.measured = best
+        return distance
 
     def _distance(self, points: Array, share: Array, settings: Array) -> Array:
         centre, axis = self.path.at(settings)
@@ -479,34 +488,55 @@ class _Search:
         return self.solid.chain.near(along, radial).distance
 
     def _settle_witness(self) -> None:
-        """Follow the closest place found downhill, on its triangle and along every number, in ever smaller steps.
+        """Follow the closest place found downhill until none gains a millionth of a millimetre.
 
         The lower end does not need it: it makes the upper end, and what is read off the witness, the same whichever
         way the boxes were split.
         """
-        if not np.isfinite(self.upper):
+        if np.isfinite(self.upper):
+            self._downhill(np.array([self.triangle]), self.point[None], self.setting[None], _LAST_STEP, None)
+
+    def _look_downhill(self, boxes: Boxes) -> None:
+        """Follow the most promising of some boxes a little way downhill.
+
+        Corners of boxes come near the least distance only when the boxes are small; until then nothing can be put
+        aside.
+        """
+        if boxes.node[0] >= 0 or self.upper < 0:
             return
-        corners = self.triangles[self.triangle]
-        shares = np.zeros(3) if self.share is None else self.share[self.triangle]
-        weights = np.clip(np.linalg.lstsq(np.vstack([corners.T, np.ones(3)]), np.append(self.point, 1.0))[0], 0.0, 1.0)
-        weights /= weights.sum()
+        count = min(_STARTS, len(boxes))
+        rows = np.argpartition(boxes.bound, count - 1)[:count]
+        points = boxes.corners[rows].mean(axis=1)
+        self._downhill(-1 - boxes.node[rows], points, boxes.middle[rows], _ROUGH_STEP, _ROUGH_STEPS)
+
+    def _downhill(self, triangle: Ints, points: Array, setting: Array, last_step: float, steps: int | None) -> None:
+        """Follow places (m, 3) downhill, each on its triangle and along every number, in ever smaller steps."""
+        corners = self.triangles[triangle]
+        shares = np.zeros((len(triangle), 3)) if self.share is None else self.share[triangle]
         numbers = self.path.numbers
         low, high = self.path.box.T
         ways = np.vstack([np.eye(numbers), -np.eye(numbers), np.zeros((6, numbers))]) * (high - low)
-        step = _FIRST_STEP
-        while step > _LAST_STEP:
-            towards = np.eye(3) - weights
-            away = np.clip(weights - step * towards, 0.0, None)
-            still = np.repeat(weights[None], 2 * numbers, axis=0)
-            tried = np.vstack([still, weights + step * towards, away / away.sum(axis=1)[:, None]])
-            settings = np.clip(self.setting + step * ways, low, high)
-            before = self.upper
-            count = len(tried)
-            self.measure(tried @ corners, tried @ shares, settings, np.full(count, self.triangle))
-            if self.upper < before - _SETTLED_MM:
-                weights = tried[self.measured]
-            else:
-                step /= 4.0
+        weights = _shares_of(corners, points)
+        step = np.full(len(triangle), _FIRST_STEP)
+        least = np.full(len(triangle), np.inf)
+        while (step > last_step).any() and steps != 0:
+            steps = None if steps is None else steps - 1
+            towards = step[:, None, None] * (np.eye(3) - weights[:, None])
+            away = np.clip(weights[:, None] - towards, 0.0, None)
+            still = np.repeat(weights[:, None], 2 * numbers, axis=1)
+            tried = np.concatenate([still, weights[:, None] + towards, away / away.sum(axis=2)[:, :, None]], axis=1)
+            settings = (setting[:, None] + step[:, None, None] * ways).reshape(len(setting) * len(ways), numbers)
+            settings = kept_within(settings, self.path.box, self.limits)
+            places = (tried @ corners).reshape(-1, 3)
+            share = np.einsum("mni,mi->mn", tried, shares).ravel()
+            distance = self.measure(places, share, settings, np.repeat(triangle, len(ways))).reshape(len(triangle), -1)
+            best = np.argmin(distance, axis=1)
+            every = np.arange(len(best))
+            nearer = distance[every, best] < least - _SETTLED_MM
+            least = np.where(nearer, distance[every, best], least)
+            weights = np.where(nearer[:, None], tried[every, best], weights)
+            setting = np.where(nearer[:, None], settings.reshape(len(best), len(ways), numbers)[every, best], setting)
+            step = np.where(nearer, step, step / 4.0)
 
     def _measure_at(self, boxes: Boxes, rows: Ints, weights: Array, moved: Array) -> None:
         """Measure places of triangles, given by weights of their corners (m, 3), at settings moved from the middle."""
@@ -528,6 +558,15 @@ class _Search:
                 share = self.point_share + scale * (mix @ self.share[self.triangle] - self.point_share)
             settings = self.setting + rng.normal(size=(300, len(box))) * (box[:, 1] - box[:, 0]) * scale
             self.measure(points, share, np.clip(settings, box[:, 0], box[:, 1]), np.full(300, self.triangle))
+
+
+def _shares_of(corners: Array, points: Array) -> Array:
+    """(m, 3) weights of the corners (m, 3, 3) of triangles that make points (m, 3) on them."""
+    system = np.concatenate([np.swapaxes(corners, 1, 2), np.ones((len(corners), 1, 3))], axis=1)
+    right = np.concatenate([points, np.ones((len(points), 1))], axis=1)
+    weights = np.clip((np.linalg.pinv(system) @ right[:, :, None])[:, :, 0], 0.0, 1.0)
+    made: Array = weights / weights.sum(axis=1)[:, None]
+    return made
 
 
 def _circle_bend(away: Array, radial: Array, moved: Array) -> Array:
@@ -618,12 +657,16 @@ class _ReachSearch(_Search):
     def _settle_witness(self) -> None:
         pass
 
-    def measure(self, points: Array, share: Array, settings: Array, triangle: Ints) -> None:
+    def _look_downhill(self, boxes: Boxes) -> None:
+        pass
+
+    def measure(self, points: Array, share: Array, settings: Array, triangle: Ints) -> Array:
         """Measure real points at real settings exactly, and note the triangles that come too near."""
         settings = kept_within(settings, self.path.box, self.limits)
         distance = self._distance(points, share, settings)
         for row in np.flatnonzero(distance < self.enough + self.doubt):
             self.nearer.setdefault(int(triangle[row]), settings[row])
+        return distance
 
 
 def _shared_with_hull(solid: Solid) -> Ints:
