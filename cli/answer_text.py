@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -57,23 +58,31 @@ def head(mockup: MockUp) -> list[str]:
 
 def position_words(mockup: MockUp, gap: Gap) -> str:
     """Where in the cycle the gap is least, as the real car steers."""
-    from clearance.answers.compare import position_text
+    from clearance.mockup.words import words_of
 
-    sign = -1.0 if mockup.right_hand else 1.0
-    return position_text(gap.position.bump_mm, sign * gap.position.steer_deg)
+    return words_of(gap.position, mockup.suspension.cycle, right_hand=mockup.right_hand)
+
+
+def told(gap: Gap) -> str:
+    """The gap in words that say no more than its bracket does."""
+    from clearance.report.sentence import bracket_words
+
+    return bracket_words(gap.at_least_mm, gap.at_most_mm, swallowed=gap.swallowed, narrow=gap.finished)
 
 
 def gap_json(mockup: MockUp, gap: Gap) -> dict[str, Any]:
     """A gap as plain numbers, points and steering as the real car has them."""
-    sign = -1.0 if mockup.right_hand else 1.0
+    from clearance.mockup.words import car_steer_deg
+
     return {
         "part": gap.part,
         "required": round(gap.required_mm, 3),
-        "at_least": round(gap.at_least_mm, 3),
+        "at_least": round(gap.at_least_mm, 3) if math.isfinite(gap.at_least_mm) else None,
         "at_most": round(gap.at_most_mm, 3),
         "verdict": gap.verdict,
         "bump": round(gap.position.bump_mm, 2),
-        "steer": round(sign * gap.position.steer_deg, 2) + 0.0,
+        "other_bump": round(gap.position.other_bump_mm, 2),
+        "steer": round(car_steer_deg(gap.position.steer_deg, right_hand=mockup.right_hand), 2) + 0.0,
         "tire_region": gap.region,
         "where": gap.where,
     }

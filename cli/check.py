@@ -128,7 +128,7 @@ def _write(
 
 def page(findings: Mapping[str, Any], out: Path | None) -> str:
     """The findings as a fabricator reads them in a terminal: worst first, ending with one sentence."""
-    from clearance.report.sentence import verdict_sentence
+    from clearance.report.sentence import gap_words, promise_words, verdict_sentence
     from clearance.units import both
 
     tire, wheel = findings["tire"], findings["wheel"]
@@ -138,45 +138,35 @@ def page(findings: Mapping[str, Any], out: Path | None) -> str:
         f" {both(tire['section_width'])} wide ({tire['source']})",
         f"  on {wheel['diameter_in']:g} x {wheel['width_in']:g} in, backspace {both(wheel['backspace'])},"
         f" offset {wheel['offset']:.1f} mm",
-        f"  {_cycle_words(findings['cycle'])}; every gap to {findings['tolerance']:g} mm of what was described",
+        f"  {_cycle_words(findings['cycle'])}; {promise_words(findings)}",
         "",
     ]
-    width = max([len(part["name"]) for part in findings["parts"]] + [4])
-    lines.append(f"  {'':9} {'part':<{width}}  {'gap':>19}  {'must keep':>19}  where the tire is")
-    for part in findings["parts"]:
-        lines += _row(part, findings["cycle"], width)
     for warning in findings["warnings"]:
-        lines += ["", f"  Note: {warning}"]
+        lines += [f"  Note: {warning}", ""]
+    width = max([len(part["name"]) for part in findings["parts"]] + [4])
+    told = [gap_words(part, findings["tolerance"]) for part in findings["parts"]]
+    room = max([19, *map(len, told)])
+    lines.append(f"  {'':9} {'part':<{width}}  {'gap':>{room}}  {'must keep':>19}  where the tire is")
+    for part, gap in zip(findings["parts"], told, strict=True):
+        lines += _row(part, findings, gap.rjust(room), width)
     if out is not None:
         lines += ["", f"  Wrote {len(findings['files'])} files to {out}: open {out / 'report.html'} first."]
     lines += ["", verdict_sentence(findings)]
     return "\n".join(lines)
 
 
-def _row(part: Mapping[str, Any], cycle: Mapping[str, Any], width: int) -> list[str]:
+def _row(part: Mapping[str, Any], findings: Mapping[str, Any], gap: str, width: int) -> list[str]:
+    from clearance.report.sentence import position_words
     from clearance.units import both
 
-    gap = both(part["gap"]["at_least"])
-    if not part["finished"]:
-        gap = f"{part['gap']['at_least']:.1f} to {part['gap']['at_most']:.1f} mm"
+    when = "every position" if part["every_position"] else position_words(part["position"], findings["cycle"], None)
     uncertain = f", give or take {both(part['uncertainty'])}" if part["uncertainty"] else ""
     indent = " " * 12
     return [
-        f"  {part['verdict']:<9} {part['name']:<{width}}  {gap:>19}  {both(part['required']):>19}"
-        f"  {'every position' if part['every_position'] else _position_words(part['position'], cycle)}",
+        f"  {part['verdict']:<9} {part['name']:<{width}}  {gap}  {both(part['required']):>19}  {when}",
         f"{indent}{part['tire_region']}; {part['where']}{uncertain}",
+        *(f"{indent}{why}" for why in part["why"]),
     ]
-
-
-def _position_words(position: Mapping[str, float], cycle: Mapping[str, Any]) -> str:
-    bump = position["bump"]
-    words = "ride height" if abs(bump) < 0.05 else f"{abs(bump):.0f} mm {'bump' if bump > 0 else 'droop'}"
-    if cycle["other_bump"] != [0, 0]:
-        words += f", other side {position['other_bump']:+.0f} mm"
-    if cycle["steer"] != [0, 0]:
-        steer = position["steer"]
-        words += ", straight" if abs(steer) < 0.05 else f", {abs(steer):.1f} deg {'left' if steer > 0 else 'right'}"
-    return words
 
 
 def _cycle_words(cycle: Mapping[str, Any]) -> str:

@@ -69,7 +69,7 @@ class _Read:
         else:
             self.mockup, self.sections = read_corner(path)
             self.title, self.corner = self.mockup.title or path.name, self.mockup.corner
-            self.sides = sides_of(gaps_of(self.mockup), right_hand=self.mockup.right_hand)
+            self.sides = sides_of(gaps_of(self.mockup), self.mockup.suspension.cycle, right_hand=self.mockup.right_hand)
 
 
 def _json(path: Path) -> dict[str, Any]:

@@ -93,7 +93,7 @@ def facts(mockup: MockUp, found: LeastChange) -> dict[str, Any]:
 
 def page(mockup: MockUp, found: LeastChange) -> str:
     """The changes as a fabricator reads them, least effort first."""
-    from clearance_cli.answer_text import head, position_words, table
+    from clearance_cli.answer_text import head, position_words, table, told
 
     from clearance.units import both
 
@@ -102,8 +102,7 @@ def page(mockup: MockUp, found: LeastChange) -> str:
         return "\n".join([*lines, "Every part keeps its required gap: nothing has to change."])
     wrong = [gap for gap in found.before if gap.verdict != "clears"]
     lines += [
-        f"  {gap.part}: {both(gap.at_least_mm)}, must keep {both(gap.required_mm, digits=0)}"
-        f" ({position_words(mockup, gap)})"
+        f"  {gap.part}: {told(gap)}, must keep {both(gap.required_mm, digits=0)} ({position_words(mockup, gap)})"
         for gap in wrong
     ]
     rows = [_row(change) for change in found.changes]

@@ -118,7 +118,7 @@ def page(
 
 
 def _states(mockup: MockUp, states: Sequence[LoadState]) -> list[str]:
-    from clearance_cli.answer_text import position_words, table
+    from clearance_cli.answer_text import position_words, table, told
 
     from clearance.answers.checked import binding
     from clearance.units import both
@@ -133,7 +133,7 @@ def _states(mockup: MockUp, states: Sequence[LoadState]) -> list[str]:
                 both(state.height_mm, digits=0),
                 left,
                 gap.part,
-                both(gap.at_least_mm),
+                told(gap),
                 both(gap.required_mm, digits=0),
                 gap.verdict,
                 position_words(mockup, gap),
@@ -144,11 +144,9 @@ def _states(mockup: MockUp, states: Sequence[LoadState]) -> list[str]:
 
 
 def _gap_table(mockup: MockUp, gaps: Sequence[Gap]) -> str:
-    from clearance_cli.answer_text import position_words, table
+    from clearance_cli.answer_text import position_words, table, told
 
-    from clearance.units import both
-
-    rows = [[g.part, both(g.at_least_mm), g.verdict, position_words(mockup, g), g.where] for g in gaps]
+    rows = [[g.part, told(g), g.verdict, position_words(mockup, g), g.where] for g in gaps]
     return table(["part", "gap left", "", "at", "where"], rows)
 
 

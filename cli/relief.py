@@ -207,8 +207,9 @@ def page(
     mockup: MockUp, found: Sequence[Relief], maps: Sequence[ReliefMap], out: Path | None, files: Sequence[str]
 ) -> str:
     """The relief as a fabricator reads it."""
-    from clearance_cli.answer_text import head, position_words, table
+    from clearance_cli.answer_text import head, position_words, table, told
 
+    from clearance.report.findings import why_wide
     from clearance.units import both
 
     lines = head(mockup)
@@ -217,11 +218,12 @@ def page(
     rows = []
     for one in found:
         gap = one.before
-        first = [gap.part, both(gap.at_least_mm), both(gap.required_mm, digits=0)]
+        first = [gap.part, told(gap), both(gap.required_mm, digits=0)]
         for k, move in enumerate(one.moves):
             rows.append([*(first if k == 0 else ["", "", ""]), both(move.distance_mm), move.words])
         if not one.moves:
             rows.append([*first, "", "no single move within 200 mm clears it"])
+        rows += [["", "", "", "", why] for why in why_wide(gap)]
         rows.append(["", "", "", "", f"tightest at {position_words(mockup, gap)}: {gap.region}, {gap.where}"])
     lines.append(table(["part", "gap", "must keep", "move", "how"], rows))
     for skin in maps:

@@ -46,14 +46,13 @@ def _rim_in(text: str) -> float:
 
 def _facts(found: Dimensions, rim_in: float) -> dict[str, Any]:
     """Everything that the page says, as numbers in mm, inches of rim, kg and km/h."""
-    from clearance.tire.dimensions import width_factor
     from clearance.tire.room import CHAIN_ROOM_MM
     from clearance.tire.size import understood
 
     mark = found.marking
     width = found.width_on(rim_in)
     grown = {
-        "section_width": round(width * width_factor(mark), 1),
+        "section_width": round(found.greatest_width_on(rim_in), 1),
         "overall_diameter": round(found.greatest_diameter_mm, 1),
     }
     return {
@@ -68,7 +67,11 @@ def _facts(found: Dimensions, rim_in: float) -> dict[str, Any]:
         "section_width_on_measuring_rim": round(found.section_width_mm, 1),
         "section_height": round(found.section_height_mm, 1),
         "overall_diameter": round(found.overall_diameter_mm, 1),
-        "overall_diameter_new": [round(found.least_diameter_mm, 1), round(found.greatest_diameter_mm, 1)],
+        "overall_diameter_new": [
+            None if found.least_diameter_mm is None else round(found.least_diameter_mm, 1),
+            round(found.greatest_diameter_mm, 1),
+        ],
+        "stands_on": {"section_width": str(found.section_from), "overall_diameter": str(found.overall_from)},
         "in_service_at_most": grown,
         "rolling_circumference": round(found.rolling_mm, 1),
         "turns_per_km": round(found.turns_per_km, 1),
@@ -118,17 +121,27 @@ def _page(found: Dimensions, rim_in: float) -> str:
 
 
 def _size_rows(found: Dimensions, rim_in: float) -> list[Row]:
-    from clearance.tire.dimensions import width_factor
+    from clearance.tire.allowed import width_factor, width_rule
+    from clearance.tire.basis import Basis
 
-    width, factor = found.width_on(rim_in), width_factor(found.marking)
-    sources = found.sources
+    width = found.width_on(rim_in)
+    sources, least = found.sources, found.least_diameter_mm
+    under = {Basis.BOUND: ", upper bound", Basis.TABLE: ", largest known"}
     rows: list[Row] = [
         ("", "mm", "in", "from"),
-        _row("overall diameter", found.overall_diameter_mm, sources["overall_diameter"]),
-        _row("  new, at least", found.least_diameter_mm, "0.97 x section height (UN R30, from memory)"),
+        _row(
+            f"overall diameter{under.get(found.overall_from, '')}",
+            found.overall_diameter_mm,
+            sources["overall_diameter"],
+        ),
+        *([] if least is None else [_row("  new, at least", least, _least_note(found))]),
         _row("  new or in service, at most", found.greatest_diameter_mm, _height_note(found)),
-        _row(f"section width on {_rim(rim_in)}", width, _width_note(found, rim_in)),
-        _row("  new or in service, at most", width * factor, f"{factor} x (UN R30 and ISO 4000-1, from memory)"),
+        _row(f"section width on {_rim(rim_in)}{under.get(found.section_from, '')}", width, _width_note(found, rim_in)),
+        _row(
+            "  new or in service, at most",
+            found.greatest_width_on(rim_in),
+            f"{width_factor(found.marking)} x, {width_rule(found.marking)}",
+        ),
         _row("section height", found.section_height_mm, "rim to tread"),
         _row("rolling circumference", found.rolling_mm, sources["rolling"]),
     ]
@@ -140,10 +153,18 @@ def _size_rows(found: Dimensions, rim_in: float) -> list[Row]:
     return rows
 
 
-def _height_note(found: Dimensions) -> str:
-    from clearance.tire.dimensions import height_factor
+def _least_note(found: Dimensions) -> str:
+    from clearance.tire.allowed import LEAST_HEIGHT, height_rule
 
-    return f"{height_factor(found.marking)} x section height (UN R30 and ISO 4000-1, from memory)"
+    several = found.least_overall_mm is not None and found.least_overall_mm < found.overall_diameter_mm
+    smallest = f" of the smallest, {found.least_overall_mm:.0f} mm over all" if several else ""
+    return f"{LEAST_HEIGHT} x section height{smallest}, {height_rule(found.marking)}"
+
+
+def _height_note(found: Dimensions) -> str:
+    from clearance.tire.allowed import height_factor, height_rule
+
+    return f"{height_factor(found.marking)} x section height, {height_rule(found.marking)}"
 
 
 def _width_note(found: Dimensions, rim_in: float) -> str:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from clearance.geom.path import Path, fit
+from clearance.geom.path import Path, along_and_across, fit
 from clearance.geom.revolve import Solid
 from clearance.mockup.solid import solid_of
 from clearance.pose import Array, rotation, spin_axis
@@ -59,7 +59,7 @@ def random_scene(number: int) -> Scene:
     truth = random_motion(rng)
     box = np.array([[-rng.uniform(20, 100), rng.uniform(20, 100)], [-rng.uniform(5, 35), rng.uniform(5, 35)]])
     shift = np.array([[-3.0, 4.0], [-6.0, 6.0]]) if rng.random() < 0.5 else None
-    path = fit(truth, box, shift=shift, reach_mm=450.0)
+    path = fit(truth, box, slide=None if shift is None else along_and_across(shift), reach_mm=450.0)
     triangles = random_triangles(rng)
     share = rng.random(size=triangles.shape[:2]) if rng.random() < 0.3 else None
     return Scene(solid=solid, path=path, triangles=triangles, share=share, truth=truth)
@@ -117,7 +117,7 @@ def distance_at(scene: Scene, setting: Array, points: Array, share: Array) -> Ar
     """Exact distances (n,) of points at one setting, by the motion itself and not by its fit."""
     row = scene.truth(setting[None, :2])[0]  # type: ignore[operator]
     centre, axis, far = row[:3], row[3:6], row[6:]
-    if scene.path.has_shift:
+    if scene.path.slide is not None:
         centre = centre + np.array([setting[2], setting[3], 0.0])
     offset = points + share[:, None] * far - centre
     along = offset @ axis

@@ -38,7 +38,8 @@ from clearance.errors import SuspensionError
 from clearance.gap.found import Gap
 from clearance.pose import Array
 from clearance.suspension.position import BODY, Cycle
-from clearance.tire.dimensions import height_factor, width_factor
+from clearance.tire.allowed import height_factor, width_factor
+from clearance.tire.basis import Basis
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
@@ -135,7 +136,7 @@ def budget(mockup: MockUp, stated: Uncertainty, *, rechecks: int = RECHECKED, pr
     """What all uncertainties together do to a mock-up."""
     gaps = gaps_of(mockup)
     sources = sources_of(mockup, gaps, stated)
-    gap = np.array([g.at_least_mm for g in gaps])
+    gap = np.array([g.stands_at_mm for g in gaps])
     required = np.array([g.required_mm for g in gaps])
     draws = _draws(sources)
     slopes = np.array([s.per_unit for s in sources])
@@ -148,9 +149,9 @@ def budget(mockup: MockUp, stated: Uncertainty, *, rechecks: int = RECHECKED, pr
             PartBudget(
                 part=g.part,
                 required_mm=g.required_mm,
-                gap_mm=g.at_least_mm,
-                worst_mm=g.at_least_mm - sum(_worst(s, k) for s in sources),
-                likely_mm=g.at_least_mm - 2 * math.sqrt(sum((s.per_unit[k] * s.deviation) ** 2 for s in sources)),
+                gap_mm=g.stands_at_mm,
+                worst_mm=g.stands_at_mm - sum(_worst(s, k) for s in sources),
+                likely_mm=g.stands_at_mm - 2 * math.sqrt(sum((s.per_unit[k] * s.deviation) ** 2 for s in sources)),
                 confidence=float((spare[:, k] >= 0).mean()),
             )
             for k, g in enumerate(gaps)
@@ -216,13 +217,16 @@ def _of_the_tire(mockup: MockUp, gaps: Sequence[Gap], stated: Uncertainty) -> li
         "section_width": (tire.section_width_mm * (width_factor(tire.info) - 1), None, tire.growth_width_mm),
         "overall_diameter": (2 * height * (height_factor(tire.info) - 1), 2 * height * 0.03, tire.growth_diameter_mm),
     }
+    stands_on = {"section_width": tire.section_from, "overall_diameter": tire.overall_from}
     sources = []
     for name, (more, less, growth) in rows.items():
         slope = np.array([g.per_mm.get(name, 0.0) for g in gaps])
         if name in stated.stated:
             u, even, why = stated.stated[name], False, "stated"
             low, high = -u, u
-        elif tire.sources.get(name, "measured").startswith("measured"):
+        elif stands_on[name] is Basis.BOUND:
+            low, high, even, why = -more, 0.0, True, "an upper bound stands in for it: it can only be less"
+        elif stands_on[name] is Basis.MEASURED:
             low, high, even, why = -TAPE_MM, TAPE_MM, False, "tape round or across the tire"
         elif growth > 0:
             # what a new tire may exceed its marking by is already inside the growth of the tire that was measured with
@@ -383,7 +387,7 @@ def _rechecked(
     slopes = np.array([s.per_unit for s in sources])
     worst, every = 0.0, []
     reach = [sum(_worst(s, k) for s in sources) for k in range(len(gaps))]
-    deciding = [k for k, g in enumerate(gaps) if g.at_least_mm - reach[k] < g.required_mm]
+    deciding = [k for k, g in enumerate(gaps) if g.stands_at_mm - reach[k] < g.required_mm]
     names = [gaps[k].part for k in deciding]
     if not names or not len(draws):
         return 0.0, 0.0
@@ -392,7 +396,7 @@ def _rechecked(
         values = _reachable(mockup, sources, values)
         full = gaps_of(drawn(mockup, sources, values, gaps), names)
         for k, gap in zip(deciding, full, strict=True):
-            off = gap.at_least_mm - (gaps[k].at_least_mm + float(values @ slopes[:, k]))
+            off = gap.stands_at_mm - (gaps[k].stands_at_mm + float(values @ slopes[:, k]))
             every.append(off)
             worst = max(worst, abs(off))
     return worst, float(np.mean(every))

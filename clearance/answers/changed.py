@@ -13,74 +13,20 @@ Lengths are millimetres, angles degrees, axes the corner's.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
 from clearance.errors import InputError
-from clearance.pose import Array, Pose, about, read_only
-from clearance.suspension.position import BODY, HUB, KNUCKLE, Cycle, Suspension
+from clearance.suspension.adjusted import adjusted
+from clearance.suspension.position import BODY, Cycle
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
     from clearance.tire.tire import Tire
     from clearance.well.part import Part
-
-_AHEAD = np.array([1.0, 0.0, 0.0])
-_RIDE = np.zeros((1, 3))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Adjusted:
-    """A suspension with another cycle, camber or place, and otherwise the one that it was."""
-
-    base: Suspension
-    cycle: Cycle
-    camber_deg: float = 0.0
-    """Added to the hub's own, about its centre."""
-    axle_mm: tuple[float, float, float] = (0.0, 0.0, 0.0)
-    """(ahead, outboard, above): how far everything but the body has been moved."""
-
-    @property
-    def kind(self) -> str:
-        """The kind of what was adjusted."""
-        return self.base.kind
-
-    @property
-    def frames(self) -> tuple[str, ...]:
-        """The frames of what was adjusted."""
-        return self.base.frames
-
-    @property
-    def uncertainty_mm(self) -> float:
-        """The uncertainty of what was adjusted."""
-        return self.base.uncertainty_mm
-
-    def pose(self, positions: npt.ArrayLike, frame: str = HUB) -> Pose:
-        """Where `frame` has gone; see `Suspension.pose`."""
-        pose = self.base.pose(positions, frame)
-        if self.camber_deg and frame in (HUB, KNUCKLE):
-            pose = pose.after(self._tilt(frame))
-        if frame == BODY or self.axle_mm == (0.0, 0.0, 0.0):
-            return pose
-        return Pose(origin_mm=pose.origin_mm + np.array(self.axle_mm), turn=pose.turn)
-
-    def _tilt(self, frame: str) -> Pose:
-        # Camber is positive with the top outboard; a positive turn about the axis ahead takes the top inboard.
-        own = about(np.zeros(3), _AHEAD, -self.camber_deg)
-        if frame == HUB:
-            return own
-        ride = self.base.pose(_RIDE)
-        hub = Pose(origin_mm=ride.origin_mm[0], turn=ride.turn[0])
-        # The upright tilts with its hub: carried to hub axes, tilted, and carried back.
-        return hub.after(own).after(hub.inverse())
-
-
-def adjusted(suspension: Suspension) -> Adjusted:
-    """The same suspension, ready to be adjusted; adjusting twice does not wrap twice."""
-    return suspension if isinstance(suspension, Adjusted) else Adjusted(base=suspension, cycle=suspension.cycle)
 
 
 def with_offset(mockup: MockUp, offset_mm: float) -> MockUp:
@@ -141,12 +87,6 @@ def with_axle_moved(
     return replace(mockup, suspension=replace(now, axle_mm=place))
 
 
-def moved(part: Part, by_mm: npt.ArrayLike) -> Part:
-    """The part carried to another place, all of it."""
-    step = np.asarray(by_mm, dtype=float)
-    return replace(part, triangles_mm=read_only(part.triangles_mm + step))
-
-
 def with_part(mockup: MockUp, part: Part) -> MockUp:
     """The mock-up with this part in the place of the one of its name."""
     return replace(mockup, parts=tuple(part if p.name == part.name else p for p in mockup.parts))
@@ -154,7 +94,7 @@ def with_part(mockup: MockUp, part: Part) -> MockUp:
 
 def with_part_moved(mockup: MockUp, name: str, by_mm: npt.ArrayLike) -> MockUp:
     """The mock-up with one part moved as a fabricator would move it: at ride height, in corner axes."""
-    return with_part(mockup, moved(mockup.part(name), by_mm))
+    return with_part(mockup, mockup.part(name).moved(np.asarray(by_mm, dtype=float)))
 
 
 def with_body_lifted(mockup: MockUp, lift_mm: float) -> MockUp:
@@ -163,19 +103,6 @@ def with_body_lifted(mockup: MockUp, lift_mm: float) -> MockUp:
 
 
 def _lifted(part: Part, lift_mm: float) -> Part:
-    share = _body_share(part)
-    if share is None:
-        return part
-    lift = np.zeros(part.triangles_mm.shape)
-    lift[..., 2] = lift_mm * share
-    return replace(part, triangles_mm=read_only(part.triangles_mm + lift))
-
-
-def _body_share(part: Part) -> Array | None:
-    """(n, 3): how much of the body's movement every corner of every triangle takes part in; None for none."""
-    near = 1.0 if part.rides_on == BODY else 0.0
-    if part.far_end is None:
-        return np.full(part.triangles_mm.shape[:2], near) if near else None
-    far = 1.0 if part.far_end.frame == BODY else 0.0
-    mixed: Array = near * (1.0 - part.far_end.share) + far * part.far_end.share
-    return mixed if np.any(mixed > 0) else None
+    up = np.array([0.0, 0.0, lift_mm])
+    near, far = part.rides_on == BODY, part.far_end is not None and part.far_end.frame == BODY
+    return part.moved(near * up, None if part.far_end is None else far * up)

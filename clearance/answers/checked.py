@@ -11,15 +11,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clearance.gap.found import CLEARS, Gap
+from clearance.geom.bracket import TOLERANCE_MM
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
 
 Progress = Callable[[int, int, str], None]
-TOLERANCE_MM = 0.05
-"""How closely the gap of a final answer is bracketed, as `check` does."""
-
-
 _LOOKS_MM = (3.0, 0.4, TOLERANCE_MM)
 """Whether something clears is asked roughly first, and only as closely as it takes to tell."""
 
@@ -57,7 +54,7 @@ def gaps_of(
 
 def spare_mm(gap: Gap) -> float:
     """Proven gap less required: what is left over, or missing. A swallowed part is missing everything."""
-    return float("-inf") if gap.swallowed else gap.at_least_mm - gap.required_mm
+    return gap.spare_mm
 
 
 def binding(gaps: Iterable[Gap]) -> Gap:
@@ -94,9 +91,7 @@ def _part_spare(mockup: MockUp, name: str) -> Spare:
     found = Spare(float("-inf"), float("inf"))
     for tolerance in _LOOKS_MM:
         gap = gaps_of(mockup, (name,), tolerance_mm=tolerance)[0]
-        if gap.swallowed:
-            return Spare(float("-inf"), float("-inf"))
-        found = Spare(gap.at_least_mm - gap.required_mm, gap.at_most_mm - gap.required_mm)
+        found = Spare(gap.spare_mm, gap.at_most_mm - gap.required_mm)
         # A rough look counts as clear only where a close one is bound to say so too.
         if found.low >= TOLERANCE_MM or found.high < 0.0:
             break

@@ -19,6 +19,8 @@ from typing import Any
 from clearance.answers.sections import Tape
 from clearance.errors import InputError
 from clearance.gap.found import Gap
+from clearance.mockup.words import position_text, words_of
+from clearance.suspension.position import Cycle
 from clearance.units import both
 
 TAPE_MM = 1.5
@@ -54,32 +56,16 @@ class PartChange:
         return self.after.gap_mm - self.before.gap_mm
 
 
-def side_of(gap: Gap, *, right_hand: bool = False) -> Side:
+def side_of(gap: Gap, cycle: Cycle, *, right_hand: bool = False) -> Side:
     """What a measured gap says; a right corner steers as the mirror image that it was measured as."""
-    p = gap.position
-    steer_deg = -p.steer_deg if right_hand else p.steer_deg
     return Side(
-        gap_mm=gap.at_least_mm,
+        gap_mm=gap.stands_at_mm,
         required_mm=gap.required_mm,
         verdict=gap.verdict,
-        position=position_text(p.bump_mm, steer_deg),
+        position=words_of(gap.position, cycle, right_hand=right_hand),
         where=gap.where,
         region=gap.region,
     )
-
-
-def position_text(bump_mm: float, steer_deg: float) -> str:
-    """A position in words.
-
-    >>> position_text(90.0, -28.0), position_text(0.0, 0.0)
-    ('90 mm bump, 28 deg right', 'ride height')
-    """
-    words = []
-    if abs(bump_mm) >= 0.5:
-        words.append(f"{abs(bump_mm):.0f} mm {'bump' if bump_mm > 0 else 'droop'}")
-    if abs(steer_deg) >= 0.5:
-        words.append(f"{abs(steer_deg):.0f} deg {'left' if steer_deg > 0 else 'right'}")
-    return ", ".join(words) or "ride height"
 
 
 def sides_of_findings(findings: Mapping[str, Any]) -> dict[str, Side]:
@@ -89,16 +75,22 @@ def sides_of_findings(findings: Mapping[str, Any]) -> dict[str, Side]:
     """
     if str(findings.get("format", "")).split("/")[0] != "clearance-findings":
         raise InputError("this is not a findings.json of `clearance check`. Give two corner files, or two findings.")
-    return {str(part["name"]): _side(part) for part in findings.get("parts", ())}
+    return {str(part["name"]): _side(part, findings["cycle"]) for part in findings.get("parts", ())}
 
 
-def _side(part: Mapping[str, Any]) -> Side:
-    position = part["position"]
+def _side(part: Mapping[str, Any], cycle: Mapping[str, Any]) -> Side:
+    position, gap = part["position"], part["gap"]
     return Side(
-        gap_mm=float(part["gap"]["at_least"]),
+        gap_mm=float(gap["at_most"] if gap["at_least"] is None else gap["at_least"]),
         required_mm=float(part["required"]),
         verdict=str(part["verdict"]),
-        position=position_text(float(position["bump"]), float(position["steer"])),
+        position=position_text(
+            float(position["bump"]),
+            float(position["other_bump"]),
+            float(position["steer"]),
+            other_moves=cycle["other_bump"] != [0, 0],
+            steers=cycle["steer"] != [0, 0],
+        ),
         where=str(part["where"]),
         region=str(part["tire_region"]),
     )
@@ -110,9 +102,9 @@ def compare(before: Mapping[str, Side], after: Mapping[str, Side]) -> tuple[Part
     return tuple(PartChange(part=n, before=before.get(n), after=after.get(n)) for n in names)
 
 
-def sides_of(gaps: Iterable[Gap], *, right_hand: bool = False) -> dict[str, Side]:
+def sides_of(gaps: Iterable[Gap], cycle: Cycle, *, right_hand: bool = False) -> dict[str, Side]:
     """The parts of a measured mock-up."""
-    return {gap.part: side_of(gap, right_hand=right_hand) for gap in gaps}
+    return {gap.part: side_of(gap, cycle, right_hand=right_hand) for gap in gaps}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,8 +10,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from clearance.errors import TireError
-from clearance.tire.catalog import Listed, half_inches
-from clearance.tire.dimensions import RIM_SLOPE, dimensions_of
+from clearance.tire.catalog import Listed
+from clearance.tire.dimensions import RIM_SLOPE, dimensions_of, rim_widths_in
 from clearance.tire.mounted import Tape, tire_for, with_growth
 from clearance.units import MM_PER_INCH
 from clearance.wheel.contour import contour_of
@@ -76,7 +76,7 @@ def rim_of(wheel: Wheel, width_in: float, diameter_in: float) -> Wheel:
 
 
 def permitted_widths(mockup: MockUp, limits: Limits) -> tuple[float, ...]:
-    """Rim widths that the tire may go on, in half inches, the given one always among them."""
+    """Rim widths that the tire may go on, in the steps in which they are made, the given one always among them."""
     given = mockup.wheel.width_in
     if mockup.tire.traced is not None:
         return (given,)
@@ -92,14 +92,14 @@ def permitted_widths(mockup: MockUp, limits: Limits) -> tuple[float, ...]:
 def _by_marking(mockup: MockUp) -> tuple[float, ...]:
     assert mockup.tire.info is not None
     try:
-        return half_inches(*dimensions_of(mockup.tire.info).rims_in)
+        return rim_widths_in(mockup.tire.info, *dimensions_of(mockup.tire.info).rims_in)
     except TireError:
         return (mockup.wheel.width_in,)
 
 
 def listed_widths(listed: Listed) -> tuple[float, ...]:
     """Rim widths that a listed tire may go on: the list's own, or those of its marking."""
-    return listed.rim_widths_in() or half_inches(*dimensions_of(listed.marking).rims_in)
+    return listed.rim_widths_in() or rim_widths_in(listed.marking, *dimensions_of(listed.marking).rims_in)
 
 
 def mounted(listed: Listed, width_in: float, like: Tire) -> Tire:

@@ -17,6 +17,7 @@ from clearance.corner_file.schema import ChainRoom, Growth, TireTable, Traced, W
 from clearance.errors import InputError
 from clearance.mockup.solid import SAME_RIM_IN
 from clearance.pose import Array, read_only
+from clearance.tire.basis import Basis
 from clearance.tire.mounted import Tape, tire_for
 from clearance.tire.size import Marking
 from clearance.tire.size import read as marking_of
@@ -183,21 +184,29 @@ def _tire_assumed(given: TireTable, tire: Tire) -> Assumed:
     said = []
     if given.size is None and given.rim_diameter is None:
         said.append(f"the tire is taken to fit the wheel: a {tire.rim_diameter_in:g} in rim")
-    if given.overall_diameter is None and not isinstance(given.shape, Traced):
-        said.append(
-            f"the overall diameter is {both(tire.overall_diameter_mm)} by its marking, not measured"
-            f" ({tire.sources['overall_diameter']})"
-        )
-    if given.section_width is None and not isinstance(given.shape, Traced):
-        said.append(
-            f"the section width is {both(tire.section_width_mm)} by its marking, not measured"
-            f" ({tire.sources['section_width']})"
-        )
+    if not isinstance(given.shape, Traced):
+        if given.overall_diameter is None:
+            said.append(_not_measured(tire, "overall diameter", tire.overall_diameter_mm, tire.overall_from))
+        if given.section_width is None:
+            said.append(_not_measured(tire, "section width", tire.section_width_mm, tire.section_from))
     if given.tread_width is None and not isinstance(given.shape, Traced):
         said.append(f"the tread is taken as {both(tire.tread_width_mm)} wide: {tire.sources['tread_width']}")
     if "growth" not in given.model_fields_set:
         said.append('the tire is taken as new: no growth in service (growth = "in-service" adds it)')
     return tuple(said)
+
+
+def _not_measured(tire: Tire, name: str, value_mm: float, basis: Basis) -> str:
+    """What a dimension that nobody measured stands on."""
+    source = tire.sources[name.replace(" ", "_")]
+    if basis is Basis.BOUND:
+        return (
+            f"the {name} is not known: {both(value_mm)} is used, which errs large, so that the gaps can only be larger"
+            f" ({source}); measure {name.replace(' ', '_')}"
+        )
+    if basis is Basis.TABLE:
+        return f"the {name} is {both(value_mm)}, the largest published for its marking, not measured ({source})"
+    return f"the {name} is {both(value_mm)} by its marking, not measured ({source})"
 
 
 def read_traced(traced: Traced, folder: FilePath) -> Array:

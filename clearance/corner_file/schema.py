@@ -361,6 +361,15 @@ def _place(value: object) -> object:
     return _inner(PlaceTable, "place", _table(value, '"corner axes", or { hub = [x, y, z], up = "+z", ahead = "+x" }'))
 
 
+def _places(value: object) -> object:
+    if isinstance(value, str) and value != "all":
+        raise refused(f'{as_written(value)} cannot be used here. Write "all", or a list with a place at each hole.')
+    return value
+
+
+Places = Annotated[tuple[Point, ...] | Literal["all"], BeforeValidator(_places)]
+
+
 class MeshTable(PartTable):
     """A scan or a CAD export."""
 
@@ -378,6 +387,10 @@ class MeshTable(PartTable):
     stray: Distance = Field(0.0, description="connected pieces smaller than this are left out")
     decimate_to: Whole | None = Field(None, description="about how many triangles to keep")
     radius: Size | None = Field(None, description="of the ball that stands for each point of a cloud")
+    holes_open: Places = Field((), description='holes that are really open: a place at each, or "all"')
+    holes_closed: Places = Field(
+        (), description='holes that the sheet goes on across, nothing standing out, as somebody saw or felt; or "all"'
+    )
 
 
 PARTS: dict[str, type[PartTable]] = {

@@ -242,6 +242,8 @@ def _mesh(table: MeshTable, tag: parts.Tag, around: Surroundings, path: Path) ->
         split=[_split(one) for one in table.split],
         cleaning=scan.Cleaning(stray_below_mm=table.stray, decimate_to=table.decimate_to),
         point_radius_mm=table.radius,
+        holes_open=_places(table.holes_open),
+        holes_closed=_places(table.holes_closed),
         uncertainty_mm=table.uncertainty,
         required_mm=tag.required_mm,
         required_from=tag.required_from,
@@ -294,6 +296,10 @@ def _refuse_place(place: PlaceTable, around: Surroundings, path: Path) -> None:
         raise Refusal((*path, key), f'"{key}" does not belong to a place by {given[0]}: leave it out.')
     if given[0] == "bolt_holes" and place.bolt_circle is None and around.bolt_circle is None:
         raise Refusal((*path, "bolt_circle"), '"bolt_circle" is missing here and in [wheel]. Write "5 x 4.5 in".')
+
+
+def _places(places: Any) -> Any:
+    return places if isinstance(places, str) else [np.array(at) for at in places]
 
 
 def _scale(table: MeshTable) -> scan_place.Scale | None:

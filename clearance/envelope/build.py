@@ -212,7 +212,7 @@ def _with_hearts(nearest: Nearest) -> list[tuple[Nearest, Array]]:
     for ends in ((low, (low + high) / 2), ((low + high) / 2, high)):
         box = nearest.path.box[:smooth].copy()
         box[far] = ends
-        path = part_of(nearest.path, box, reach_mm=nearest.solid.reach_mm)
+        path = part_of(nearest.path, box)
         parts += _with_hearts(Nearest(path, nearest.solid, nearest.limits))
     return parts
 

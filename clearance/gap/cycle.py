@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from clearance.gap.found import Gap
-from clearance.gap.measure import TOLERANCE_MM, measured
+from clearance.gap.measure import measured
+from clearance.geom.bracket import TOLERANCE_MM
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import seen_by
 

@@ -7,24 +7,29 @@ the formula.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
 
-from clearance.gap.found import Gap
-from clearance.geom.bracket import DEFAULT_WORK, Bracket, bracket
+from clearance.gap.found import Gap, Hidden
+from clearance.geom.bracket import DEFAULT_WORK, TOLERANCE_MM, Bracket, bracket, reached
 from clearance.geom.profile import Profile
 from clearance.geom.tree import Tree
 from clearance.mockup.mockup import MockUp
-from clearance.mockup.paths import Seen
+from clearance.mockup.paths import Seen, carried
 from clearance.mockup.words import where_text
 from clearance.pose import Array, turn_onto
-from clearance.suspension.position import BODY, HUB, Position
-from clearance.well.part import Part
+from clearance.suspension.position import BODY, HUB
+from clearance.well.part import Hole, Part
 
-TOLERANCE_MM = 0.05
-"""How wide a bracket may be where nothing else was asked for."""
+_CLOSER = (0.1, 0.01)
+"""Shares of the tolerance at which it is looked again whether a part touches."""
+_HOLE_MM = 0.5
+_HOLE_WORK = 40_000
+"""What a hole could hide is guessed, not measured: it is asked for roughly."""
 _TIRE_WORDS = ("tread", "shoulder", "sidewall")
 
 
@@ -37,19 +42,80 @@ def measured(
     work: int | None = None,
     progress: Callable[[int, float, float], None] | None = None,
 ) -> Gap:
-    """The gap of one part along a path."""
-    found = bracket(
-        part.triangles_mm,
+    """The gap of one part along a path, what its holes could hide taken in."""
+
+    def searched(closely_mm: float) -> Bracket:
+        return bracket(
+            part.triangles_mm,
+            seen.path,
+            mockup.solid,
+            share=None if part.far_end is None else part.far_end.share,
+            tolerance_mm=closely_mm,
+            limits=seen.limits,
+            work=DEFAULT_WORK if work is None else work,
+            tree=tree_of(part),
+            progress=progress,
+        )
+
+    found = searched(tolerance_mm)
+    for closer in _CLOSER:
+        # whether it touches is worth another look; whether it keeps a required gap is read carefully instead
+        touches = found.at_least_mm - part.skin_mm < 0.0 <= found.at_most_mm - part.skin_mm
+        if not (touches and found.finished):
+            break
+        found = searched(closer * tolerance_mm)
+    gap = _in_words(mockup, part, seen, found, tolerance_mm)
+    return _with_what_is_hidden(mockup, part, seen, gap)
+
+
+def _with_what_is_hidden(mockup: MockUp, part: Part, seen: Seen, gap: Gap) -> Gap:
+    """The gap with its lower end brought down to what nobody has measured."""
+    if gap.at_most_mm < 0.0:
+        return gap
+    if part.unseen:
+        return replace(gap, at_least_mm=-math.inf, unseen=True)
+    hidden = hidden_within(mockup, part, seen, gap.at_least_mm)
+    return replace(gap, at_least_mm=hidden[0].at_least_mm, hidden=hidden) if hidden else gap
+
+
+def hidden_within(mockup: MockUp, part: Part, seen: Seen, nearer_than_mm: float) -> tuple[Hidden, ...]:
+    """The holes that could hide something nearer than what was measured, the nearest first."""
+    if not part.holes:
+        return ()
+    every = np.concatenate([hole.triangles_mm for hole in part.holes])
+    owner = np.repeat(np.arange(len(part.holes)), [len(hole.triangles_mm) for hole in part.holes])
+    furthest = max(hole.stands_out_mm for hole in part.holes)
+    near = reached(
+        every,
         seen.path,
         mockup.solid,
-        share=None if part.far_end is None else part.far_end.share,
-        tolerance_mm=tolerance_mm,
+        nearer_than_mm=nearer_than_mm + furthest,
+        doubt_mm=_HOLE_MM,
         limits=seen.limits,
-        work=DEFAULT_WORK if work is None else work,
-        tree=tree_of(part),
-        progress=progress,
     )
-    return _in_words(mockup, part, seen, found)
+    rows = np.unique(owner[near.triangle]) if near.finished else np.arange(len(part.holes))
+    found = [_hidden(mockup, part.holes[int(row)], seen) for row in rows]
+    return tuple(sorted((one for one in found if one.at_least_mm < nearer_than_mm), key=lambda one: one.at_least_mm))
+
+
+def _hidden(mockup: MockUp, hole: Hole, seen: Seen) -> Hidden:
+    nearest = bracket(
+        hole.triangles_mm,
+        seen.path,
+        mockup.solid,
+        tolerance_mm=_HOLE_MM,
+        limits=seen.limits,
+        work=_HOLE_WORK,
+        deep_work=_HOLE_WORK,
+    )
+    return Hidden(
+        at_least_mm=nearest.at_least_mm - hole.stands_out_mm,
+        across_mm=hole.across_mm,
+        area_mm2=hole.area_mm2,
+        middle_mm=hole.middle_mm,
+        where=where_text(hole.middle_mm, right_hand=mockup.right_hand),
+        closed=hole.closed,
+    )
 
 
 @lru_cache(maxsize=32)
@@ -58,10 +124,10 @@ def tree_of(part: Part) -> Tree:
     return Tree(part.triangles_mm)
 
 
-def _in_words(mockup: MockUp, part: Part, seen: Seen, found: Bracket) -> Gap:
+def _in_words(mockup: MockUp, part: Part, seen: Seen, found: Bracket, tolerance_mm: float) -> Gap:
     position = seen.position(found.setting)
     shift = seen.shift_mm(found.setting)
-    on_part = carried(mockup, part, found.point_mm, found.share, position)
+    on_part = carried(mockup.suspension, part, found.point_mm, found.share, position, shift)
     hub = mockup.suspension.pose(position.row()[None], HUB)
     centre = hub.origin_mm[0] + np.array([*shift, 0.0])
     turn = turn_onto(hub.axis[0])
@@ -70,11 +136,18 @@ def _in_words(mockup: MockUp, part: Part, seen: Seen, found: Bracket) -> Gap:
     toward = turn @ normal[0]
     label = mockup.solid.chain.labels[int(element[0])]
     surface = on_part - part.skin_mm * toward
+    at_most = float(distance[0]) - part.skin_mm
+    at_least = min(found.at_least_mm - part.skin_mm, at_most)
+    swallowed = found.at_most_mm > 0 and swallows(part, on_part, centre)
+    if swallowed:
+        # out of it, the wheel has to pass the surface by the whole of its own least width
+        at_least, at_most = -math.inf, -max(at_least, 0.0) - _least_width_mm(mockup.solid.profile)
     return Gap(
         part=part.name,
         required_mm=part.required_mm,
-        at_least_mm=min(found.at_least_mm, float(distance[0])) - part.skin_mm,
-        at_most_mm=float(distance[0]) - part.skin_mm,
+        at_least_mm=at_least,
+        at_most_mm=at_most,
+        tolerance_mm=tolerance_mm,
         position=position,
         shift_mm=shift,
         on_part_mm=surface,
@@ -84,22 +157,16 @@ def _in_words(mockup: MockUp, part: Part, seen: Seen, found: Bracket) -> Gap:
         where=where_text(surface, right_hand=mockup.right_hand),
         per_mm=_per_mm(mockup, seen, found, normal[0], foot[0], label, part),
         uncertainty_mm=part.uncertainty_mm + (mockup.suspension.uncertainty_mm if part.rides_on == BODY else 0.0),
-        finished=found.finished,
-        swallowed=found.at_most_mm > 0 and swallows(part, on_part, centre),
+        swallowed=swallowed,
+        motion_checked=0 if seen.path.proven else seen.path.checked,
         boxes=found.boxes,
     )
 
 
-def carried(mockup: MockUp, part: Part, point_mm: Array, share: float, position: Position) -> Array:
-    """Where a point of a part is at a position, in corner axes; `share` as in the part's far end."""
-    rows = position.row()[None]
-    own = mockup.suspension.pose(rows, part.rides_on)
-    place: Array = point_mm
-    if part.far_end is not None:
-        end = mockup.suspension.pose(rows, part.far_end.frame).carry(part.far_end.point_mm[None])
-        place = place + share * (own.back(end)[0] - part.far_end.point_mm)
-    result: Array = own.carry(place[None])[0]
-    return result
+def _least_width_mm(profile: Profile) -> float:
+    """How thin the solid is at its thinnest, as a disc: across its width, or across its diameter."""
+    low, high, _, most = profile.bounds
+    return min(high - low, 2.0 * most)
 
 
 def _per_mm(

@@ -38,6 +38,8 @@ from clearance.geom.view import Lean, View
 
 Ints = np.ndarray
 
+TOLERANCE_MM = 0.05
+"""How wide a bracket may be where nothing else was asked for."""
 DEFAULT_WORK = 6_000_000
 """Boxes looked at before a search gives up and says so."""
 DEEP_WORK = 400_000
@@ -85,7 +87,7 @@ def bracket(
     solid: Solid,
     *,
     share: Array | None = None,
-    tolerance_mm: float = 0.05,
+    tolerance_mm: float = TOLERANCE_MM,
     limits: tuple[Limit, ...] = (),
     work: int = DEFAULT_WORK,
     deep_work: int = DEEP_WORK,

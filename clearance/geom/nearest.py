@@ -196,9 +196,10 @@ class Nearest:
         settings = np.array(settings)
         centre, axis = rates.centre, rates.axis
         distance, normal, across, along = self.seen(points, centre, axis)
-        if self.path.has_shift:
+        if self.path.slide is not None:
+            way = rates.centre_by[:, self.smooth :]
             for _ in range(2):
-                if not self._take_up(points, settings, centre, axis, (distance, normal, across, along)):
+                if not self._take_up(points, settings, centre, axis, way, (distance, normal, across, along)):
                     break
         offset = points - centre
         lever = across[:, None] * offset - along[:, None] * normal
@@ -206,36 +207,42 @@ class Nearest:
         return Found(distance=distance, normal=normal, settings=settings), slope[:, : self.smooth]
 
     def _take_up(
-        self, points: Array, settings: Array, centre: Array, axis: Array, seen: tuple[Array, Array, Array, Array]
+        self,
+        points: Array,
+        settings: Array,
+        centre: Array,
+        axis: Array,
+        way: Array,
+        seen: tuple[Array, Array, Array, Array],
     ) -> bool:
-        """Slide the hub towards points within its play, in place; was there anything to gain?"""
+        """Slide the hub towards points within its play, in place; was there anything to gain? `way` is (n, 2, 3)."""
         distance, normal = seen[:2]
         low, high = self.path.box[-2:].T
-        by = np.where(normal[:, :2] > 0, high, low) - settings[:, -2:]
+        by = np.where(np.einsum("nki,ni->nk", way, normal) > 0, high, low) - settings[:, -2:]
         rows = np.flatnonzero(np.abs(by).max(axis=1) > 1e-9)
         if not len(rows):
             return False
-        by = by[rows]
-        moved = centre[rows].copy()
-        moved[:, :2] += by
-        new = list(self.seen(points[rows], moved, axis[rows]))
+        by, way = by[rows], way[rows]
+        start = centre[rows]
+        new = list(self.seen(points[rows], start + np.einsum("nk,nki->ni", by, way), axis[rows]))
         # where the normal turns on the way, the least lies between
-        before, after = normal[rows, :2], new[1][:, :2]
+        before = np.einsum("nki,ni->nk", way, normal[rows])
+        after = np.einsum("nki,ni->nk", way, new[1])
         turned = (before * after < 0) & (np.abs(by) > 1e-9)
         between = np.flatnonzero(turned.any(axis=1))
         if len(between):
             share = np.where(turned, before / np.where(turned, before - after, 1.0), 1.0)[between]
-            part = centre[rows[between]].copy()
-            part[:, :2] += by[between] * share
+            short = by[between] * share
+            part = start[between] + np.einsum("nk,nki->ni", short, way[between])
             there = self.seen(points[rows[between]], part, axis[rows[between]])
             nearer = there[0] < new[0][between]
-            moved[between[nearer]] = part[nearer]
+            by[between[nearer]] = short[nearer]
             for one, other in zip(new, there, strict=True):
                 one[between[nearer]] = other[nearer]
         better = new[0] < distance[rows]
         own = rows[better]
-        settings[own, -2:] += moved[better, :2] - centre[own, :2]
-        centre[own] = moved[better]
+        settings[own, -2:] += by[better]
+        centre[own] = start[better] + np.einsum("nk,nki->ni", by[better], way[better])
         for one, other in zip(seen, new, strict=True):
             one[own] = other[better]
         return bool(len(own))

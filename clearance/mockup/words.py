@@ -13,9 +13,12 @@ Lengths are millimetres.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 import numpy.typing as npt
+
+from clearance.suspension.position import Cycle, Position
 
 NEAR_MM = 15.0
 """Closer to the axle's line than this, a clock direction says nothing."""
@@ -49,6 +52,63 @@ def clock_text(ahead_mm: float, above_mm: float, *, right_hand: bool = False) ->
     clockwise = ahead_mm if right_hand else -ahead_mm
     hour = round(math.degrees(math.atan2(clockwise, above_mm)) / 30.0) % 12
     return f"{hour or 12} o'clock"
+
+
+def position_text(
+    bump_mm: float,
+    other_bump_mm: float,
+    steer_deg: float,
+    *,
+    other_moves: bool,
+    steers: bool,
+    length: Callable[[float], str] | None = None,
+) -> str:
+    """A position of the corner in words: all of it that the cycle has. `steer_deg` is the car's own.
+
+    >>> position_text(-40.0, 90.0, 0.0, other_moves=True, steers=False)
+    '40 mm droop, the other side 90 mm bump'
+    >>> position_text(0.0, 0.0, -28.04, other_moves=False, steers=True)
+    'ride height, 28.0 deg right'
+    """
+    written = length or (lambda mm: f"{mm:.0f} mm")
+    small_mm = 0.5 if length is None else 0.05
+
+    def height(mm: float, level: str) -> str:
+        return level if abs(mm) < small_mm else f"{written(abs(mm))} {'bump' if mm > 0 else 'droop'}"
+
+    words = [height(bump_mm, "ride height")]
+    if other_moves:
+        words.append(f"the other side {height(other_bump_mm, 'at ride height')}")
+    if steers:
+        words.append(steer_text(steer_deg))
+    return ", ".join(words)
+
+
+def steer_text(steer_deg: float) -> str:
+    """A steer angle of the car in words.
+
+    >>> steer_text(-28.0), steer_text(0.0)
+    ('28.0 deg right', 'straight ahead')
+    """
+    if abs(steer_deg) < 0.05:
+        return "straight ahead"
+    return f"{abs(steer_deg):.1f} deg {'left' if steer_deg > 0 else 'right'}"
+
+
+def words_of(position: Position, cycle: Cycle, *, right_hand: bool) -> str:
+    """A position of a cycle, in words."""
+    return position_text(
+        position.bump_mm,
+        position.other_bump_mm,
+        car_steer_deg(position.steer_deg, right_hand=right_hand),
+        other_moves=cycle.other_bump_mm != (0.0, 0.0),
+        steers=cycle.steer_deg != (0.0, 0.0),
+    )
+
+
+def car_steer_deg(steer_deg: float, *, right_hand: bool) -> float:
+    """A steer angle of the left corner inside the package as the car's own: positive to the left."""
+    return (-steer_deg if right_hand else steer_deg) + 0.0
 
 
 def _row(point_mm: npt.ArrayLike) -> list[float]:

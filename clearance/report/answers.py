@@ -15,8 +15,10 @@ import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
-from clearance.errors import InputError, UnitError
+from clearance.errors import InputError, TireError, UnitError
 from clearance.report.letters import ANGLE, BOLTS, LENGTH, MARKING, SHEETS, Letter, letters_of
+from clearance.tire.dimensions import dimensions_of
+from clearance.tire.doubts import about_overall, about_section
 from clearance.tire.size import Marking
 from clearance.tire.size import read as read_marking
 from clearance.units import MM_PER_INCH, angle_deg, both, length_mm
@@ -133,17 +135,7 @@ def _tire_doubts(answers: Answers) -> Iterator[Doubt]:
         yield Doubt(
             letters=("A", "E"), stops=True, words=f"the marking is for a {marking.rim_in:g} in rim, E says {both(rim)}."
         )
-    nominal = _nominal_diameter_mm(marking)
-    if nominal is not None and diameter is not None and abs(diameter / nominal - 1) > 0.06:
-        yield Doubt(
-            letters=("A", "B"),
-            words=f"by its marking the tire is about {both(nominal)} over all; B says {both(diameter)}.",
-        )
-    if marking is not None and marking.width_mm and section is not None and abs(section / marking.width_mm - 1) > 0.12:
-        yield Doubt(
-            letters=("A", "C"),
-            words=f"by its marking the tire is about {both(marking.width_mm)} wide; C says {both(section)}.",
-        )
+    yield from _against_its_marking(marking, diameter, section, next(iter(_values(answers, "F"))))
     if tread is not None and section is not None and tread >= section:
         yield Doubt(
             letters=("C", "D"),
@@ -158,7 +150,26 @@ def _tire_doubts(answers: Answers) -> Iterator[Doubt]:
         )
 
 
+def _against_its_marking(
+    marking: Marking | None, diameter_mm: float | None, section_mm: float | None, rim_mm: float | None
+) -> Iterator[Doubt]:
+    """Where the tape and the marking disagree by more than the marking's standard allows, on the rim used."""
+    if marking is None:
+        return
+    try:
+        known = dimensions_of(marking)
+    except TireError:
+        # a size that only a tape can know
+        return
+    rim_in = None if rim_mm is None else rim_mm / MM_PER_INCH
+    if diameter_mm is not None and (words := about_overall(known, diameter_mm, section_mm, rim_in)):
+        yield Doubt(letters=("A", "B"), words=words)
+    if section_mm is not None and (words := about_section(known, diameter_mm, section_mm, rim_in)):
+        yield Doubt(letters=("A", "C"), words=words)
+
+
 def _nominal_diameter_mm(marking: Marking | None) -> float | None:
+    """About how high the tire stands, for what would touch while the car is parked; no more than that."""
     if marking is None:
         return None
     if marking.overall_mm:

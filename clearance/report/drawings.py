@@ -36,9 +36,10 @@ from clearance.geom.drawing import (
     drawing_of,
     line,
 )
+from clearance.mockup.words import car_steer_deg, steer_text
 from clearance.pose import Array
-from clearance.report.findings import shown_steer_deg, worst_first
-from clearance.report.sentence import steer_words
+from clearance.report.findings import worst_first
+from clearance.report.sentence import bracket_words
 from clearance.report.tubes import seen_triangles
 from clearance.suspension.position import HUB
 from clearance.units import both
@@ -147,7 +148,7 @@ def positions_drawn(mockup: MockUp) -> list[tuple[str, Array, str]]:
             found.append((words, _allowed(mockup, np.array([bump, rest, 0.0])), layer))
     for steer in cycle.steer_deg:
         if abs(steer) > 1e-9:
-            words = f"lock, {steer_words(shown_steer_deg(steer, mockup.right_hand))}"
+            words = f"lock, {steer_text(car_steer_deg(steer, right_hand=mockup.right_hand))}"
             found.append((words, np.array([0.0, rest, steer]), CENTRE))
     return found
 
@@ -341,8 +342,7 @@ def _legend(mockup: MockUp, gaps: Sequence[Gap], body: Drawing) -> Drawing:
         marks += [line((x0, y + 0.9), (x0 + 12, y + 0.9), layer), Text(at=(x0 + 14, y), text=words, height_mm=2.0)]
         y -= 3.6
     for number, gap in enumerate(worst_first(gaps)[:PLACES], start=1):
-        least = gap.at_least_mm
-        said = f"{both(-least)} inside" if least < 0 else f"gap {both(least)}"
+        said = bracket_words(gap.at_least_mm, gap.at_most_mm, swallowed=gap.swallowed, narrow=gap.finished)
         marks.append(Text(at=(x0, y), text=f"{number}  {gap.part}: {said}, {gap.where.split(',')[0]}", height_mm=2.0))
         y -= 3.6
     return drawing_of(marks)

@@ -17,10 +17,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from clearance.gap.found import CLEARS, HITS, TIGHT, UNDECIDED, Gap
+from clearance.gap.found import CLEARS, HITS, TIGHT, UNDECIDED, Gap, Hidden
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import stands_still
-from clearance.mockup.words import where_text
+from clearance.mockup.words import car_steer_deg, where_text
 from clearance.pose import Array
 from clearance.suspension.position import Cycle, Position
 from clearance.tire.tire import Tire
@@ -78,9 +78,7 @@ def as_json(findings: Findings) -> bytes:
 
 def worst_first(gaps: Sequence[Gap]) -> list[Gap]:
     """The gaps in the order in which someone with a grinder wants them: by verdict, then margin, then name."""
-    return sorted(
-        gaps, key=lambda gap: (WORST_FIRST.index(gap.verdict), round(gap.at_least_mm - gap.required_mm, 6), gap.part)
-    )
+    return sorted(gaps, key=lambda gap: (WORST_FIRST.index(gap.verdict), round(gap.spare_mm, 6), gap.part))
 
 
 def overall_verdict(gaps: Sequence[Gap]) -> str:
@@ -119,7 +117,10 @@ def _part_row(mockup: MockUp, gap: Gap, part: Part) -> Findings:
         "rides_on": part.rides_on,
         "required": _rounded(gap.required_mm),
         "required_from": part.required_from,
-        "gap": {"at_least": _down(gap.at_least_mm), "at_most": _up(gap.at_most_mm)},
+        "gap": {
+            "at_least": _down(gap.at_least_mm) if math.isfinite(gap.at_least_mm) else None,
+            "at_most": _up(gap.at_most_mm),
+        },
         "verdict": gap.verdict,
         "position": _position(gap.position, mockup.right_hand),
         "every_position": stands_still(mockup, part),
@@ -133,9 +134,50 @@ def _part_row(mockup: MockUp, gap: Gap, part: Part) -> Findings:
         "uncertainty": _rounded(part.uncertainty_mm),
         "finished": gap.finished,
         "swallowed": gap.swallowed,
+        "why": list(why_wide(gap)),
+        "holes": [_hole(hidden) for hidden in gap.hidden],
+        "motion": {"proven": gap.motion_checked == 0, "checked": gap.motion_checked},
         "notes": list(part.notes),
     }
     return row
+
+
+def why_wide(gap: Gap) -> tuple[str, ...]:
+    """Why a bracket is wider than was asked for, and what would narrow it."""
+    if gap.swallowed:
+        return ()
+    if gap.unseen:
+        return ('a cloud of points does not show its holes: look at it, and write holes_closed = "all" if it has none',)
+    if gap.hidden:
+        return (_hidden_words(gap),)
+    return () if gap.finished else (f"the search stopped after {gap.boxes:,} boxes of its work limit",)
+
+
+def _hidden_words(gap: Gap) -> str:
+    """The holes that widen a bracket: how large the nearest is, where, and what to do about it."""
+    first, count = gap.hidden[0], len(gap.hidden)
+    size = f"{first.across_mm[0]:.0f} x {first.across_mm[1]:.0f} mm at {first.where}"
+    surface = sum(hidden.area_mm2 for hidden in gap.hidden) / 100
+    if all(hidden.closed for hidden in gap.hidden):
+        what = f"{count} closed holes, the nearest {size}" if count > 1 else f"a closed hole, {size}"
+        return f"{what}: the sheet across them, {surface:.0f} cm2, was not measured and may be as near as that"
+    what = f"{count} holes of the scan, the nearest {size}" if count > 1 else f"a hole of the scan, {size}"
+    return (
+        f"{what}, could hide something nearer ({surface:.0f} cm2 in all): scan it again, or look, and write its place"
+        " under holes_open or holes_closed"
+    )
+
+
+def _hole(hidden: Hidden) -> Findings:
+    return {
+        "at_least": _down(hidden.at_least_mm),
+        "length": _rounded(hidden.across_mm[0]),
+        "width": _rounded(hidden.across_mm[1]),
+        "area_mm2": _rounded(hidden.area_mm2),
+        "middle": _point(hidden.middle_mm),
+        "where": hidden.where,
+        "closed": hidden.closed,
+    }
 
 
 def _per_mm(per_mm: Mapping[str, float], right_hand: bool) -> dict[str, float]:
@@ -150,13 +192,8 @@ def _position(position: Position, right_hand: bool) -> dict[str, float]:
     return {
         "bump": _rounded(position.bump_mm),
         "other_bump": _rounded(position.other_bump_mm),
-        "steer": _rounded(shown_steer_deg(position.steer_deg, right_hand)),
+        "steer": _rounded(car_steer_deg(position.steer_deg, right_hand=right_hand)),
     }
-
-
-def shown_steer_deg(steer_deg: float, right_hand: bool) -> float:
-    """A steer angle of the left corner inside the package as the car's own: positive to the left."""
-    return (-steer_deg if right_hand else steer_deg) + 0.0
 
 
 def _tire(tire: Tire) -> Findings:
@@ -196,8 +233,7 @@ def _named(sources: Mapping[str, str]) -> dict[str, str]:
 
 
 def _cycle(cycle: Cycle, kind: str, right_hand: bool) -> Findings:
-    low, high = cycle.steer_deg
-    steer = (-high + 0.0, -low + 0.0) if right_hand else (low, high)
+    steer = sorted(car_steer_deg(end, right_hand=right_hand) for end in cycle.steer_deg)
     return {
         "suspension": kind,
         "bump": [_rounded(end) for end in cycle.bump_mm],

@@ -20,11 +20,12 @@ from clearance.gap.found import Gap
 from clearance.report.findings import worst_first
 from clearance.report.scene import scene_of
 from clearance.report.sections import section_drawing
-from clearance.report.sentence import steer_words, verdict_sentence, when_words
+from clearance.report.sentence import WIDER_MM, gap_words, promise_words, verdict_sentence, when_words
 from clearance.units import both, inch_text, inches
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
+from clearance.mockup.words import steer_text
 
 PICTURES = 3
 """How many of the tightest places are shown as pictures."""
@@ -60,11 +61,11 @@ def write_report(mockup: MockUp, gaps: Sequence[Gap], findings: Mapping[str, Any
     )
     environment.filters.update(
         length=length,
-        gap=gap_length,
         fine=fine_length,
         plain=plain_length,
         words=with_lengths,
-        steer=steer_words,
+        steer=steer_text,
+        told=lambda part: gap_markup(part, findings["tolerance"]),
         share=per_mm,
     )
     template = environment.from_string(room.joinpath("page.html").read_text(encoding="utf-8"))
@@ -72,6 +73,7 @@ def write_report(mockup: MockUp, gaps: Sequence[Gap], findings: Mapping[str, Any
     text = template.render(
         f=findings,
         sentence=verdict_sentence(findings),
+        promise=promise_words(findings),
         places=places(mockup, gaps, findings),
         position=lambda part: when_words(part, findings["cycle"]),
         notes=[*_endless_note(mockup), *(part["note"] for part in scene["parts"] if part["note"])],
@@ -107,10 +109,10 @@ def places(mockup: MockUp, gaps: Sequence[Gap], findings: Mapping[str, Any]) -> 
     parts = {part.name: part for part in mockup.parts}
     shown = []
     for gap, row in zip(worst_first(gaps)[:PICTURES], findings["parts"], strict=False):
-        least = row["gap"]["at_least"]
+        least = gap.stands_at_mm
         inside = " inside" if least < 0 else ""
         title = f"Section through {gap.part}"
-        described = f"{row['tire_region']} and {gap.part}, {both(abs(least))}{inside or ' apart'}, {row['where']}"
+        described = f"{row['tire_region']} and {gap.part}, {gap_words(row)}, {row['where']}"
         pictures = {
             unit: Markup(
                 picture(section_drawing(mockup, gap, parts[gap.part], words), title=title, description=described)
@@ -131,9 +133,16 @@ def length(mm: float, digits: int = 1) -> Markup:
     )
 
 
-def gap_length(mm: float) -> Markup:
-    """A gap, or how deep it is inside."""
-    return Markup("{} inside").format(length(-mm)) if mm < 0 else length(mm)
+def gap_markup(part: Mapping[str, Any], tolerance_mm: float) -> Markup:
+    """A gap, or how deep it is inside: one number, or both ends of a bracket wider than was asked."""
+    least, most = part["gap"]["at_least"], part["gap"]["at_most"]
+    if part["swallowed"] or least is None:
+        return with_lengths(gap_words(part, tolerance_mm))
+    if most - least > tolerance_mm + WIDER_MM:
+        if most < 0:
+            return Markup("{} to {} inside").format(plain_length(-most), length(-least))
+        return Markup("between {} and {}").format(plain_length(least), length(most))
+    return Markup("{} inside").format(length(-least)) if least < 0 else length(least)
 
 
 def fine_length(mm: float) -> Markup:

@@ -25,8 +25,9 @@ from clearance.gap.map import over_vertices
 from clearance.gap.measure import tree_of
 from clearance.geom.bracket import least_at_settings
 from clearance.mockup.paths import far_move, seen_by, shares_of
+from clearance.mockup.words import car_steer_deg
 from clearance.pose import Array
-from clearance.report.findings import at_rest, shown_steer_deg, worst_first
+from clearance.report.findings import at_rest, worst_first
 from clearance.report.tubes import is_line, tube
 from clearance.suspension.position import HUB, Shift
 from clearance.well.part import Part
@@ -62,7 +63,7 @@ def scene_of(mockup: MockUp, gaps: Sequence[Gap]) -> Scene:
         "mirrored": mockup.right_hand,
         "reach": round(mockup.solid.reach_mm, 1),
         "bump": _rounded(bump, 3),
-        "steer": [round(shown_steer_deg(float(s), mockup.right_hand), 3) for s in steer],
+        "steer": [round(car_steer_deg(float(s), right_hand=mockup.right_hand), 3) for s in steer],
         "poses": {frame: _poses(mockup, frame, rows) for frame in frames},
         "wheel": _wheel(mockup),
         "parts": [
@@ -116,7 +117,7 @@ def _gaps_at(mockup: MockUp, gap: Gap, part: Part, rows: Array) -> Array:
     settings = seen.settings(rows.reshape(-1, 3))
     share = None if part.far_end is None else part.far_end.share
     least = np.full(len(settings), np.inf)
-    for play in _plays(mockup.suspension.cycle.shift, gap) if seen.path.has_shift else [None]:
+    for play in _plays(mockup.suspension.cycle.shift, gap) if seen.has_play else [None]:
         if play is not None:
             settings[:, -2:] = play
         found = least_at_settings(
@@ -167,7 +168,7 @@ def _part(mockup: MockUp, gap: Gap, part: Part, bump: Array, steer: Array, table
         "frame": part.rides_on,
         "required": round(gap.required_mm, 3),
         "verdict": gap.verdict,
-        "at_least": round(gap.at_least_mm, 4),
+        "at_least": round(gap.stands_at_mm, 4),
         "stop": [_index(bump, gap.position.bump_mm), _index(steer, gap.position.steer_deg)],
         "place": _rounded(np.asarray(gap.on_part_mm), 2),
         "map": [_rounded(row, 3) for row in table.reshape(len(bump), len(steer))],

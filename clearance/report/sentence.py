@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Callable, Mapping
 from typing import Any
 
+from clearance.mockup.words import position_text
 from clearance.units import both
 
 Findings = Mapping[str, Any]
+
+WIDER_MM = 1.5e-3
+"""What rounding outward and the path's own error may add to a bracket that is as narrow as was asked."""
 
 HEADS = {
     "clears": "It clears",
@@ -31,48 +36,86 @@ def verdict_sentence(findings: Findings) -> str:
 def closest_words(part: Findings) -> str:
     """How close one part comes, as "the lip comes within 4.2 mm (3/16 in) of the outer shoulder and ..."."""
     name, region = part["name"], part["tire_region"]
-    least = part["gap"]["at_least"]
     if part["swallowed"]:
         return f"{name} holds the whole wheel inside it"
-    if part["verdict"] == "undecided":
-        most = part["gap"]["at_most"]
-        return f"the gap to {name} lies between {both(least)} and {both(most)}; the search stopped at its work limit"
-    if least < 0:
-        return f"{name} is {both(-least)} inside the {region}"
+    if part["verdict"] == "undecided" or not part["finished"]:
+        return f"{name} {gap_words(part)} from the {region}, {_why(part)}"
+    least = part["gap"]["at_least"]
+    if part["verdict"] == "hits":
+        return f"{name} is {gap_words(part)} the {region}"
     keeps = f"must keep {both(part['required'])}"
     if part["verdict"] == "clears":
         return f"the closest is {name}, {both(least)} from the {region} where it {keeps},"
     return f"{name} comes within {both(least)} of the {region} and {keeps},"
 
 
+def _why(part: Findings) -> str:
+    """In a few words, what keeps the two ends of a bracket apart."""
+    if part["holes"]:
+        return "because its scan has holes there,"
+    return "because the search stopped at its work limit," if part["gap"]["at_least"] is not None else "at the most,"
+
+
+def gap_words(part: Findings, tolerance_mm: float | None = None) -> str:
+    """The gap of one part in words that cannot say more than its bracket does.
+
+    One number where the bracket is as narrow as was asked, or than `tolerance_mm`; else both its ends.
+    """
+    least, most = part["gap"]["at_least"], part["gap"]["at_most"]
+    narrow = part["finished"] if tolerance_mm is None else _narrow(part, tolerance_mm)
+    return bracket_words(least, most, swallowed=part["swallowed"], narrow=narrow)
+
+
+def bracket_words(least: float | None, most: float, *, swallowed: bool, narrow: bool) -> str:
+    """Both ends of a gap in words, or one where they are as good as one."""
+    if swallowed:
+        return "the wheel is inside it"
+    if least is None or least == -math.inf:
+        return f"at most {both(most)}, nothing known from below"
+    if narrow:
+        return f"{both(-least)} inside" if most < 0 else both(least)
+    if most < 0:
+        return f"{-most:.1f} to {both(-least)} inside"
+    return f"between {least:.1f} and {both(most)}"
+
+
+def promise_words(findings: Findings) -> str:
+    """What is promised of the numbers, no more than holds for every one of them."""
+    tolerance = findings["tolerance"]
+    wide = [p for p in findings["parts"] if not p["swallowed"] and not _narrow(p, tolerance)]
+    but = f", but for {_and([p['name'] for p in wide])}, where both ends stand" if wide else ""
+    checked = [p for p in findings["parts"] if not p["motion"]["proven"]]
+    if not checked:
+        return f"every gap proven to {tolerance:g} mm of what was described{but}"
+    count = min(p["motion"]["checked"] for p in checked)
+    whose = "every part" if len(checked) == len(findings["parts"]) else _and([p["name"] for p in checked])
+    return f"every gap to {tolerance:g} mm of what was described{but}; motion checked at {count} positions for {whose}"
+
+
+def _narrow(part: Findings, tolerance_mm: float) -> bool:
+    least, most = part["gap"]["at_least"], part["gap"]["at_most"]
+    return least is not None and most - least <= tolerance_mm + WIDER_MM
+
+
+def _and(names: list[str]) -> str:
+    return names[0] if len(names) == 1 else ", ".join(names[:-1]) + " and " + names[-1]
+
+
 def when_words(part: Findings, cycle: Findings) -> str:
     """When a part is as close as it comes: at its position, or at every one where its gap never changes."""
-    return "at every position" if part["every_position"] else position_words(part["position"], cycle)
+    return "at every position" if part["every_position"] else f"at {position_words(part['position'], cycle)}"
 
 
-def position_words(position: Findings, cycle: Findings) -> str:
-    """A position of the corner in words, as "at 90.0 mm (3 9/16 in) bump, 12.0 deg left"."""
-    bump = position["bump"]
-    words = "at ride height"
-    if abs(bump) >= 0.05:
-        words = f"at {both(abs(bump))} {'bump' if bump > 0 else 'droop'}"
-    other = position["other_bump"]
-    if cycle["other_bump"] != [0, 0] and abs(other) >= 0.05:
-        words += f", the other side at {both(abs(other))} {'bump' if other > 0 else 'droop'}"
-    if cycle["steer"] != [0, 0]:
-        words += f", {steer_words(position['steer'])}"
-    return words
-
-
-def steer_words(steer_deg: float) -> str:
-    """A steer angle in words.
-
-    >>> steer_words(-28.0), steer_words(0.0)
-    ('28.0 deg right', 'straight ahead')
-    """
-    if abs(steer_deg) < 0.05:
-        return "straight ahead"
-    return f"{abs(steer_deg):.1f} deg {'left' if steer_deg > 0 else 'right'}"
+def position_words(position: Findings, cycle: Findings, length: Callable[[float], str] | None = both) -> str:
+    """A position of the corner in words, as "90.0 mm (3 9/16 in) bump, 12.0 deg left"."""
+    return position_text(
+        position["bump"],
+        position["other_bump"],
+        position["steer"],
+        other_moves=cycle["other_bump"] != [0, 0],
+        steers=cycle["steer"] != [0, 0],
+        length=length,
+    )
 
 
 def _others(parts: list[Findings]) -> str:

@@ -23,7 +23,7 @@ from clearance.suspension.hinged import Hinged, TieRod
 from clearance.suspension.independent import double_wishbone, multi_link, point, points_of, steered_end, strut
 from clearance.suspension.leaf import leaf_arc, leaf_spring
 from clearance.suspension.linkage import Fixed, Plane, Racked, Riding, Row, Square, Swung, rod
-from clearance.suspension.linked import Linked, steer_at
+from clearance.suspension.linked import Linked
 from clearance.suspension.links import Strut
 from clearance.suspension.live_axle import axle_on, link_axle
 from clearance.suspension.position import Cycle, Suspension
@@ -318,10 +318,10 @@ def _upright(maker: Uprights) -> Builder:
             return maker(values, cycle, steer.title)
         if "tie_inner" not in values:
             raise SuspensionError("rack travel needs the tie rod that it moves: tie_inner and tie_outer.")
-        still = maker(values, replace(cycle, bump_mm=(0.0, 0.0), steer_deg=(0.0, 0.0)), steer.title)
+        travel = maker(values, replace(cycle, bump_mm=(0.0, 0.0), steer_deg=(0.0, 0.0)), steer.title).travel
         left_mm, right_mm = steer.rack_mm
-        to_left = 1.0 if steer_at(still, 1.0) > 0.0 else -1.0
-        locks = steer_at(still, -to_left * right_mm), steer_at(still, to_left * left_mm)
+        to_left = 1.0 if travel.steer_at(1.0) > 0.0 else -1.0
+        locks = travel.steer_at(-to_left * right_mm), travel.steer_at(to_left * left_mm)
         return maker(values, replace(cycle, steer_deg=locks), steer.title)
 
     return build_upright

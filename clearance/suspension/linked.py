@@ -2,8 +2,8 @@
 
 Bump is the hub's height straight ahead. When the wheel steers, the lower ball joint keeps its height (spring and
 stops act on the arm, not on the hub) and the hub follows the inclined axis. Steer is a name for where the steering
-is: the road-wheel angle that it gives at ride height. Away from ride height the tie rod has its own say, which is
-bump steer.
+is: the road-wheel angle that it gives at ride height, the lower ball joint held there as everywhere else. Away from
+ride height the tie rod has its own say, which is bump steer.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
-from clearance.pose import Array, Pose, spin_axis, still
+from clearance.pose import Pose, spin_axis, still
 from clearance.suspension.carried import rows_of, set_up, unknown_frame
 from clearance.suspension.linkage import Linkage, Riding, RoadAngle, State
 from clearance.suspension.links import Link
@@ -92,27 +92,3 @@ def link_pose(links: tuple[Link, ...], frames: tuple[str, ...], frame: str, ride
         if link.name == frame:
             return link.pose(ride, state)
     raise unknown_frame(frame, frames)
-
-
-def steer_at(suspension: Linked, drive_mm: float) -> float:
-    """The road-wheel angle at ride height, degrees to the left, when the steering has moved its point this far."""
-    from clearance.pose import toe_deg as toe_of
-    from clearance.suspension.linkage import assembled
-
-    linkage = suspension.linkage
-    state = linkage.ride_height()
-    steps = max(1, int(np.ceil(abs(drive_mm) / 5.0)))
-    for step in range(1, steps + 1):
-        state.drive = np.array([drive_mm * step / steps])
-        state, good = assembled(linkage, state)
-        if not good[0]:
-            from clearance.errors import SuspensionError
-
-            raise SuspensionError(
-                f"{suspension.title}: the steering linkage locks before the rack has moved {drive_mm:g} mm; it"
-                " stops near"
-                f" {drive_mm * (step - 1) / steps:.0f} mm. Check the tie rod's two points, or write a shorter"
-                " rack travel."
-            )
-    axis: Array = state.turn[:, 0] @ spin_axis(suspension.camber_deg, suspension.toe_deg)
-    return suspension.toe_deg - float(toe_of(axis)[0])

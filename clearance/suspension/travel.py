@@ -17,11 +17,12 @@ import numpy.typing as npt
 from numpy.polynomial import chebyshev
 
 from clearance.errors import SuspensionError
-from clearance.pose import Array, Pose
+from clearance.pose import Array, Pose, toe_deg
 from clearance.suspension.linkage import (
     Height,
     Linkage,
     Riding,
+    RoadAngle,
     State,
     assembled,
     sense,
@@ -36,6 +37,7 @@ Truth = npt.NDArray[np.bool_]
 
 STEP_MM = 10.0
 STEP_DEG = 3.0
+STEP_DRIVE_MM = 5.0
 _LEAST_PART = 1e-7
 """A step is halved until it is this part of the way from ride height."""
 _NEAR_MM = 5.0
@@ -99,7 +101,7 @@ class Travel:
             toe_row=self.toe_row,
         )
         put(self, "straight", straight)
-        put(self, "linkage", held_at(self.linkage, standing))
+        put(self, "linkage", self.held)
         if self.toe_row is not None:
             put(self, "toe_row", held_at(self.toe_row, standing))
         span = self.cycle.bump_mm
@@ -227,6 +229,38 @@ class Travel:
             scaled = _scaled(steer_deg, self.cycle.steer_deg)
             return np.asarray(chebyshev.chebval(scaled, self.drives), dtype=float)
         return self._solved_drive(steer_deg)
+
+    def steer_at(self, drive_mm: float) -> float:
+        """The road-wheel angle at ride height when the steering has moved its point so far: `drive_of` turned round.
+
+        Degrees to the left. Raises SuspensionError where the linkage locks before that.
+        """
+        linkage, row = self.held, self._road_angle
+        state = linkage.ride_height()
+        steps = max(1, int(np.ceil(abs(drive_mm) / STEP_DRIVE_MM)))
+        for step in range(1, steps + 1):
+            state.drive = np.array([drive_mm * step / steps])
+            state, good = assembled(linkage, state)
+            if not good[0]:
+                raise SuspensionError(
+                    f"{self.title}: the steering linkage locks before the rack has moved {drive_mm:g} mm; it stops near"
+                    f" {drive_mm * (step - 1) / steps:.0f} mm. Check the tie rod's two points, or write a shorter rack"
+                    " travel."
+                )
+        return row.toe_deg - float(toe_deg(state.turn[:, 0] @ row.spin)[0])
+
+    @property
+    def held(self) -> Linkage:
+        """The linkage as it steers: with what keeps its height then at the height asked for."""
+        return self.linkage if self.standing is None else held_at(self.linkage, self.standing)
+
+    @property
+    def _road_angle(self) -> RoadAngle:
+        rows = () if self.toe_row is None else self.toe_row.rows
+        for row in rows:
+            if isinstance(row, RoadAngle):
+                return row
+        raise SuspensionError(f"{self.title} does not steer.")
 
     def _solved_drive(self, steer_deg: Array) -> Array:
         if self.toe_row is None:

@@ -4,7 +4,7 @@ The built-in list says which sizes are made, on which rims they may go and what 
 source; dimensions come from the marking unless the row carries its own. A user's list is a CSV with a column `size`,
 and any of the others; measured dimensions there beat the marking.
 
-* permitted rims - from the least to the greatest rim width, in half inches (whole steps of a millimetre rim)
+* permitted rims - from the least to the greatest rim width, in the steps in which such rims are made
 * speedometer    - reads turns of the wheel, so it is off by the ratio of rolling circumferences
 * ride height    - the hub stands half the difference of diameters higher (both tires squashed alike)
 
@@ -16,10 +16,11 @@ from __future__ import annotations
 import csv
 import io
 from dataclasses import dataclass
+from functools import cache
 from importlib import resources
 
 from clearance.errors import TireError
-from clearance.tire.dimensions import ROLLING_FACTOR
+from clearance.tire.dimensions import ROLLING_FACTOR, rim_widths_in
 from clearance.tire.size import Marking, read
 from clearance.units import MM_PER_INCH
 
@@ -55,22 +56,13 @@ class Listed:
         return self.marking.text
 
     def rim_widths_in(self) -> tuple[float, ...]:
-        """The permitted rim widths in half-inch steps; empty where the list does not say."""
+        """The permitted rim widths that are made; empty where the list does not say."""
         if self.rim_least_in is None or self.rim_most_in is None:
             return ()
-        return half_inches(self.rim_least_in, self.rim_most_in)
+        return rim_widths_in(self.marking, self.rim_least_in, self.rim_most_in)
 
 
-def half_inches(least_in: float, most_in: float) -> tuple[float, ...]:
-    """The half-inch steps from least to most, both ends included.
-
-    >>> half_inches(5.5, 7)
-    (5.5, 6.0, 6.5, 7.0)
-    """
-    count = int((most_in - least_in) / 0.5 + 1e-6)
-    return tuple(round(least_in + 0.5 * k, 6) for k in range(count + 1))
-
-
+@cache
 def standard_sizes() -> tuple[Listed, ...]:
     """The built-in list; every row says where it comes from."""
     text = resources.files("clearance.tire").joinpath("standard_sizes.csv").read_text(encoding="utf-8")

@@ -3,7 +3,7 @@
 Lengths are millimetres, rim widths and codes inches.
 
 * measured on - the rim width on which a section width was measured; left out, it was measured on the rim used
-* growth - "none", "in-service" (as ISO 4000-1 and UN R30 allow), or added width and diameter
+* growth - "none", "in-service" (as the marking's standard allows: see `allowed`), or added width and diameter
 * chains - room for snow chains by SAE J1232 class, or added room over tread and side wall
 """
 
@@ -13,15 +13,10 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clearance.errors import TireError
-from clearance.tire.dimensions import (
-    RIM_SLOPE,
-    Dimensions,
-    dimensions_of,
-    height_factor,
-    nominal_rim_mm,
-    rim_warning,
-    width_factor,
-)
+from clearance.tire.allowed import height_factor, height_rule, width_factor, width_rule
+from clearance.tire.basis import Basis
+from clearance.tire.dimensions import RIM_SLOPE, Dimensions, bound_warnings, dimensions_of, nominal_rim_mm, rim_warning
+from clearance.tire.doubts import doubts_about
 from clearance.tire.room import CHAIN_ROOM_MM
 from clearance.tire.section import DEFAULT_TREAD
 from clearance.tire.size import Marking, read
@@ -33,9 +28,6 @@ if TYPE_CHECKING:
     import numpy.typing as npt
 
     Array = npt.NDArray[np.float64]
-
-SUSPICIOUS = 0.08
-"""A measured dimension this far from the marked one is worth a warning."""
 
 Growth = str | tuple[float, float]
 Chains = str | tuple[float, float] | None
@@ -79,8 +71,8 @@ def tire_for(
         raise TireError(
             f'the shape {shape!r} is not known. Use "road", "square", "round", or a traced section\'s CSV.', key="shape"
         )
-    section_mm, section_from = _section(known, tape, rim_width_in)
-    overall_mm, overall_from = _overall(known, tape)
+    section_mm, section_basis, section_from = _section(known, tape, rim_width_in)
+    overall_mm, overall_basis, overall_from = _overall(known, tape)
     tread_mm, tread_from = _tread(tape, shape, section_mm)
     tire = Tire(
         marking=None if info is None else info.text,
@@ -91,6 +83,8 @@ def tire_for(
         shape=shape,
         traced=tape.traced,
         info=info,
+        overall_from=overall_basis,
+        section_from=section_basis,
         sources={
             "overall_diameter": overall_from,
             "section_width": section_from,
@@ -105,8 +99,7 @@ def tire_for(
 def with_growth(tire: Tire, growth: Growth) -> Tire:
     """The tire as it may be after service: "none", "in-service", or (width, diameter) to add.
 
-    In service: section width by 1.04 (radial) or 1.06 (bias), section height by 1.04 or 1.08; ISO 4000-1 and UN R30
-    (from memory).
+    In service: as far as the standard of the marking lets width and section height go, see `allowed`.
     """
     if isinstance(growth, str):
         if growth not in ("none", "in-service"):
@@ -119,8 +112,9 @@ def with_growth(tire: Tire, growth: Growth) -> Tire:
         height_mm = (tire.overall_diameter_mm - nominal_rim_mm(tire.rim_diameter_in)) / 2
         width_mm = tire.section_width_mm * (width_factor(tire.info) - 1)
         diameter_mm = 2 * height_mm * (height_factor(tire.info) - 1)
-        source = f"in service: width x {width_factor(tire.info)}, height x {height_factor(tire.info)}, ISO 4000-1"
-        return _grown(tire, width_mm, diameter_mm, f"{source} (from memory)")
+        source = f"in service: width x {width_factor(tire.info)}, height x {height_factor(tire.info)}"
+        rules = dict.fromkeys((width_rule(tire.info), height_rule(tire.info)))
+        return _grown(tire, width_mm, diameter_mm, f"{source}, {' and '.join(rules)}")
     return _grown(tire, growth[0], growth[1], "as given")
 
 
@@ -166,15 +160,19 @@ def _rim_code(info: Marking | None, rim_diameter_in: float | None) -> float:
     return rim_diameter_in
 
 
-def _section(known: Dimensions | None, tape: Tape, rim_in: float | None) -> tuple[float, str]:
+Found = tuple[float, Basis, str]
+"""A dimension, what it stands on, and its source in words."""
+
+
+def _section(known: Dimensions | None, tape: Tape, rim_in: float | None) -> Found:
     if tape.section_width_mm is not None:
         if tape.measured_on_in is None or rim_in is None or abs(tape.measured_on_in - rim_in) < 1e-9:
-            return tape.section_width_mm, "measured"
+            return tape.section_width_mm, Basis.MEASURED, "measured"
         change_mm = RIM_SLOPE * (rim_in - tape.measured_on_in) * MM_PER_INCH
         note = (
             f"measured on {tape.measured_on_in:g} in, {change_mm:+.1f} mm for {rim_in:g} in (0.4 of the rim's change)"
         )
-        return tape.section_width_mm + change_mm, note
+        return tape.section_width_mm + change_mm, Basis.MEASURED, note
     if known is None:
         raise TireError(
             "the section width is not known. Give the tire's size as marked, or section_width as measured.",
@@ -182,21 +180,21 @@ def _section(known: Dimensions | None, tape: Tape, rim_in: float | None) -> tupl
         )
     source = known.sources["section_width"]
     if rim_in is None or abs(rim_in - known.measuring_rim_in) < 1e-9:
-        return known.section_width_mm, source
+        return known.section_width_mm, known.section_from, source
     change_mm = known.width_on(rim_in) - known.section_width_mm
     note = f"{source}, {change_mm:+.1f} mm for a {rim_in:g} in rim instead of {known.measuring_rim_in:.3g} in"
-    return known.width_on(rim_in), note
+    return known.width_on(rim_in), known.section_from, note
 
 
-def _overall(known: Dimensions | None, tape: Tape) -> tuple[float, str]:
+def _overall(known: Dimensions | None, tape: Tape) -> Found:
     if tape.overall_diameter_mm is not None:
-        return tape.overall_diameter_mm, "measured"
+        return tape.overall_diameter_mm, Basis.MEASURED, "measured"
     if known is None:
         raise TireError(
             "the overall diameter is not known. Give the tire's size as marked, or overall_diameter as measured.",
             key="overall_diameter",
         )
-    return known.overall_diameter_mm, known.sources["overall_diameter"]
+    return known.overall_diameter_mm, known.overall_from, known.sources["overall_diameter"]
 
 
 def _tread(tape: Tape, shape: str, section_mm: float) -> tuple[float, str]:
@@ -234,16 +232,13 @@ def _as_traced(tape: Tape) -> Tape:
 def _warnings(known: Dimensions | None, tape: Tape, rim_in: float | None) -> tuple[str, ...]:
     if known is None:
         return ()
-    warnings = [] if tape.overall_diameter_mm and tape.section_width_mm else list(known.warnings)
+    used = (
+        known.overall_from if tape.overall_diameter_mm is None else Basis.MEASURED,
+        known.section_from if tape.section_width_mm is None else Basis.MEASURED,
+    )
+    warnings = list(bound_warnings(known.marking, *used))
     if rim_in is not None and (outside := rim_warning(known, rim_in)):
         warnings.append(outside)
-    for name, measured, marked in (
-        ("overall diameter", tape.overall_diameter_mm, known.overall_diameter_mm),
-        ("section width", tape.section_width_mm, known.section_width_mm),
-    ):
-        if measured is not None and abs(measured / marked - 1) > SUSPICIOUS:
-            warnings.append(
-                f"the measured {name} of {both(measured)} is {measured / marked - 1:+.0%} from the"
-                f" {both(marked)} that {known.marking.text} stands for. Measured is used; check the tape and the unit."
-            )
+    on_in = rim_in if tape.measured_on_in is None else tape.measured_on_in
+    warnings += doubts_about(known, tape.overall_diameter_mm, tape.section_width_mm, on_in)
     return tuple(warnings)

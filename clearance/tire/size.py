@@ -18,6 +18,7 @@ say the speed. C after the rim is "commercial" on a metric size and load range C
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -69,6 +70,8 @@ class Marking:
     """C, LT or a truck size: UN R54 rather than R30."""
     extra_load: bool = False
     """XL, RF or EXTRA LOAD."""
+    special_use: bool = False
+    """POR, ET or MPT: a tread for use on and off the road, of which UN R54 allows more growth."""
     load_range: str | None = None
     """Load range letter or ply rating, as written."""
     load_index: int | None = None
@@ -99,77 +102,127 @@ class Marking:
         return self.construction == RADIAL
 
 
-_BUILD = r"(?P<build>[ZVHST]?RF?|[DB]|-)"
+_BUILD = r"(?P<build>[ZVHST]?RF?-?|[DB]|-)"
 _RIM = r"(?P<rim>\d{1,2}(?:\.\d)?)"
-_MARK = r"(?P<mark>C(?![A-Z0-9])|LT)?"
+_MARK = r"(?P<mark>C(?![A-Z0-9])|LT(?![A-Z0-9]))?"
+_PREFIX = r"(?P<prefix>HL|P|LT|ST|T)? ?"
+_END = r"(?![\d.])"
+_BETWEEN = r" ?(?P<build>R-?|[DB]|-|X|/| ) ?"
 _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
     (
         "metric",
         re.compile(
-            r"(?P<prefix>HL|P|LT|ST|T)?(?P<width>\d{2,3})/(?P<aspect>\d{2,3})"
-            rf" ?{_BUILD} ?(?P<rim>\d{{1,3}}(?:\.\d)?)(?![\d.]) ?{_MARK}"
+            rf"{_PREFIX}(?P<width>\d{{2,3}})/(?P<aspect>\d{{2,3}}) ?{_BUILD} ?"
+            rf"(?P<rim>\d{{1,3}}(?:\.\d)?){_END} ?{_MARK}"
         ),
     ),
-    ("bare metric", re.compile(rf"(?P<width>\d{{3}}) ?{_BUILD} ?(?P<rim>[12]\d(?:\.5)?)(?![\d.]) ?{_MARK}")),
+    (
+        "loose metric",
+        re.compile(
+            rf"{_PREFIX}(?P<width>\d{{3}})[/ .-]?(?P<aspect>[2-9]\d)(?P<build> ?[ZVHST]?RF?-? ?| ?[DB] ?|[/ .-]?)"
+            rf"(?P<rim>[12]\d(?:\.5)?){_END} ?{_MARK}"
+        ),
+    ),
+    (
+        "bare metric",
+        re.compile(rf"(?P<width>1[1-9]\d|2[0-6]\d) ?(?:{_BUILD}|X) ?(?P<rim>[12]\d(?:\.5)?){_END} ?{_MARK}"),
+    ),
     (
         "flotation",
         re.compile(
-            rf"(?P<prefix>LT)?(?P<overall>\d{{2}}(?:\.\d+)?) ?X ?(?P<width>\d{{1,2}}(?:\.\d+)?)"
-            rf" ?(?P<build>[RDB]|-|X| ) ?{_RIM}(?![\d.]) ?{_MARK}"
+            r"(?P<prefix>LT)? ?(?P<overall>\d{2}(?:\.\d+)?)"
+            r"(?:[X-](?P<width>\d{1,2}(?:\.\d+)?|\d{3,4})|[/ ](?P<inch>\d{1,2}\.\d+))"
+            rf"{_BETWEEN}{_RIM}{_END} ?{_MARK}"
         ),
     ),
     (
         "numeric",
-        re.compile(rf"(?P<width>\d{{1,2}}\.\d{{2}}) ?(?P<build>[RDB]|-|X) ?{_RIM}(?![\d.]) ?{_MARK}"),
+        re.compile(rf"(?P<width>\d{{1,2}}\.\d{{2}})(?:/(?P<also>\d{{1,2}}\.\d{{2}}))?{_BETWEEN}{_RIM}{_END} ?{_MARK}"),
     ),
+    ("hundredths", re.compile(rf"(?P<width>[4-9]\d{{2}}|[12]\d{{3}}) ?(?P<build>R-?|[DB]|-|X) ?{_RIM}{_END} ?{_MARK}")),
     (
         "commercial inch",
-        re.compile(rf"(?P<width>(?:[4-9]|1\d|2[0-4])(?:\.\d)?) ?(?P<build>[RDB]|-|X) ?{_RIM}(?![\d.]) ?{_MARK}"),
+        re.compile(rf"(?P<width>(?:[4-9]|1\d|2[0-4])(?:\.\d)?) ?(?P<build>R-?|[DB]|-|X) ?{_RIM}{_END} ?{_MARK}"),
     ),
     (
         "letter",
-        re.compile(rf"(?P<letter>[A-N])(?P<build>R|B)?(?P<aspect>\d{{2}}) ?(?:-|X|(?<=\d)R| ) ?{_RIM}(?![\d.])"),
+        re.compile(
+            rf"(?P<letter>[A-HJ-N])(?P<build>R|B)?(?P<aspect>\d{{2}})(?: ?-|/|X| ?(?P<late>R)-?| )? ?{_RIM}{_END}"
+        ),
     ),
 )
 _SERVICE = re.compile(r"\(?(?P<single>\d{2,3})(?:/(?P<dual>\d{2,3}))? ?(?P<speed>A[1-8]|[B-HJ-NP-WYZ])\)?(?![A-Z0-9])")
 _LOAD_ONLY = re.compile(r"(?P<single>\d{2,3})(?:/(?P<dual>\d{2,3}))?(?![\dA-Z])")
 _PLIES = re.compile(r"(?:(?P<ply>\d{1,2}) ?(?:PR|PLY)|(?:LOAD RANGE|LR) ?(?P<range>[A-N])|(?P<bare>[A-N]))(?![A-Z0-9])")
 _PLAIN_WORDS = re.compile(
-    r"(?:M ?[+&/] ?S|TUBELESS|TUBE TYPE|TL|TT|REINFORCED|REINF|EXTRA LOAD|XL|RF|HL|SL|RUN ?FLAT|DOT|LT|FI|ST|MH)"
-    r"(?![A-Z0-9])"
+    r"(?:M ?[+&/] ?S|TUBELESS|TUBE TYPE|TL|TT|REINFORCED|REINF|EXTRA LOAD|XL|RF|HL|SL|RUN ?FLAT|DOT|LT|FI|ST|MH"
+    r"|POR|ET|MPT)(?![A-Z0-9])"
 )
 _EXTRA = {"REINFORCED", "REINF", "EXTRA LOAD", "XL", "RF"}
+_SPECIAL_USE = {"POR", "ET", "MPT"}
+_LEAST_BIAS_ASPECT = 60
+"""Bias car tires under 60 series are not made (common practice): there a hyphen or nothing stands for R."""
+_FIFTEEN_DEGREE_CODES = (17.5, 19.5, 22.5, 24.5)
+"""Rims of tubeless truck tires, whose widths are written without hundredths: 11R22.5."""
 
 
 def read(text: str) -> Marking:
-    """A marking as people write it: spaces, capitals and multiplication signs do not matter.
+    """A marking as people write it: case, spaces and the usual other signs do not matter.
 
-    Raises TireError that shows what was understood and near examples.
+    What can be read in one way only is read; what can be read in two is refused with both. Raises TireError that shows
+    what was understood and near examples.
 
     >>> m = read("245/45 zr 17 99Y XL")
     >>> m.width_mm, m.aspect, m.rim_in, m.load_kg, m.speed_kmh, m.extra_load
     (245.0, 45.0, 17.0, 775, 300.0, True)
+    >>> read("p245-45 17").text, read("1000r20").text, read("31 x 1050 r 15 lt").text
+    ('P245/45R17', '10.00R20', '31x10.50R15LT')
     """
     tidy = _tidied(text)
     if not tidy:
         raise TireError(f"an empty tire size. Write it as on the sidewall: {', '.join(EXAMPLES[:4])}.")
     for form, pattern in _FORMS:
         match = pattern.match(tidy)
-        if match is not None:
-            marking = _READERS[form](_shown(tidy), match.groupdict())
-            return _believable(_described(marking, tidy[match.end() :].strip(), tidy))
+        if match is None or not _may_be(form, match.groupdict()):
+            continue
+        marking = _READERS[form](_written(match), {**match.groupdict(), "written": match[0]})
+        rest = tidy[match.end() :].strip()
+        marking = replace(marking, text=f"{marking.text} {rest}".strip() if rest[:1] != "/" else marking.text + rest)
+        return _believable(_described(marking, rest, marking.text))
     raise TireError(_half_understood(text.strip(), tidy))
 
 
+_SIGNS: dict[str, str | int | None] = {
+    **dict.fromkeys("\u00d7*", "X"),
+    **dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2212", "-"),
+    **dict.fromkeys("\u2044\u2215\\", "/"),
+}
+
+
 def _tidied(text: str) -> str:
-    plain = text.strip().upper().replace("\u00d7", "X").replace("\u2013", "-").replace("\u2212", "-").replace("*", "X")
-    plain = re.sub(r"\s+", " ", plain.replace(",", "."))
+    plain = unicodedata.normalize("NFKC", text.translate(str.maketrans(_SIGNS))).strip().upper()
+    plain = re.sub(r"(?<=\d),(?=\d)", ".", plain.translate(str.maketrans(_SIGNS)))
+    plain = re.sub(r"[\s,]+", " ", plain)
+    # an inch sign behind the rim says what is known: 17", 17 in
+    plain = re.sub(r"""(?<=\d) ?(?:"|\u201d|'{1,2}|\u2032{1,2}|INCH(?:ES)?\b|IN\b)""", "", plain)
+    plain = re.sub(r"(?<=\d) ?X ?(?=\d)", "X", plain)
     return re.sub(r" ?([/]) ?| ?(-) ?", lambda m: m[1] or m[2], plain)
 
 
-def _shown(tidy: str) -> str:
+def _written(match: re.Match[str]) -> str:
     # the trade writes the multiplication sign small
-    return re.sub(r"(?<=\d) ?X ?(?=\d)", "x", tidy)
+    return re.sub(r"(?<=\d)X(?=\d)", "x", match[0].replace(" ", "")).replace("R-", "R")
+
+
+def _may_be(form: str, part: Groups) -> bool:
+    """Numbers that no tire of a loosely written form has: it is another form then, or none."""
+    if form == "loose metric":
+        return 105 <= float(part["width"] or 0) <= 455
+    return form != "flotation" or float(part["overall"] or 0) >= 16
+
+
+def _two_readings(part: Groups, one: str, other: str) -> TireError:
+    return TireError(f"{part['written']!r} can be read in two ways: {one}, or {other}. Write the one that you mean.")
 
 
 Groups = dict[str, str | None]
@@ -178,7 +231,7 @@ Groups = dict[str, str | None]
 def _construction(build: str) -> str:
     if "R" in build:
         return RADIAL
-    return BELTED if build == "B" else BIAS
+    return BELTED if build.strip() == "B" else BIAS
 
 
 def _old_speed(build: str) -> str | None:
@@ -191,18 +244,30 @@ def _metric(text: str, part: Groups) -> Marking:
     rim, prefix, build = float(part["rim"] or 0), part["prefix"] or "", part["build"] or ""
     in_mm = rim >= 100
     form = "millimetre rim" if in_mm else "temporary spare" if prefix == "T" else "metric"
+    aspect = float(part["aspect"] or 0)
+    low = build == "-" and aspect < _LEAST_BIAS_ASPECT
     return Marking(
         text=text,
         form=form,
         rim_in=rim / MM_PER_INCH if in_mm else rim,
-        construction=_construction(build),
+        construction=RADIAL if low else _construction(build),
         width_mm=float(part["width"] or 0),
-        aspect=float(part["aspect"] or 0),
+        aspect=aspect,
         prefix=prefix,
         commercial=part["mark"] is not None or prefix == "LT",
         load_range="C" if part["mark"] == "C" and prefix in ("LT", "ST") else None,
         speed=_old_speed(build),
     )
+
+
+def _loose_metric(text: str, part: Groups) -> Marking:
+    """Width, aspect ratio and rim with other signs between them, or none; the construction must be said or sure."""
+    build = (part["build"] or "").strip(" -/.")
+    size = f"{part['prefix'] or ''}{part['width']}/{part['aspect']}"
+    rim = f"{part['rim']}{part['mark'] or ''}"
+    if not build and float(part["aspect"] or 0) >= _LEAST_BIAS_ASPECT:
+        raise _two_readings(part, f'"{size}R{rim}", radial', f'"{size}-{rim}", bias')
+    return _metric(f"{size}{build or 'R'}{rim}", {**part, "build": build or "R"})
 
 
 def _bare_metric(text: str, part: Groups) -> Marking:
@@ -219,13 +284,20 @@ def _bare_metric(text: str, part: Groups) -> Marking:
     )
 
 
+def _hundredths(width: str) -> str:
+    """1050 for 10.50: hundredths of an inch with the point left out."""
+    return f"{width[:-2]}.{width[-2:]}" if "." not in width and len(width) >= 3 else width
+
+
 def _flotation(text: str, part: Groups) -> Marking:
+    width, build = _hundredths(part["width"] or part["inch"] or "0"), (part["build"] or "").strip("/ X") or "-"
+    size = f"{part['prefix'] or ''}{part['overall']}x{width}{build.rstrip('-') or '-'}{part['rim']}{part['mark'] or ''}"
     return Marking(
-        text=text,
+        text=size,
         form="flotation",
         rim_in=float(part["rim"] or 0),
-        construction=_construction(part["build"] or ""),
-        width_mm=float(part["width"] or 0) * MM_PER_INCH,
+        construction=_construction(build),
+        width_mm=float(width) * MM_PER_INCH,
         overall_mm=float(part["overall"] or 0) * MM_PER_INCH,
         prefix=part["prefix"] or "",
         commercial=part["mark"] == "LT" or part["prefix"] == "LT",
@@ -233,28 +305,50 @@ def _flotation(text: str, part: Groups) -> Marking:
     )
 
 
-def _inch(form: str) -> Callable[[str, Groups], Marking]:
-    def reader(text: str, part: Groups) -> Marking:
-        return Marking(
-            text=text,
-            form=form,
-            rim_in=float(part["rim"] or 0),
-            construction=_construction(part["build"] or ""),
-            width_mm=float(part["width"] or 0) * MM_PER_INCH,
-            commercial=part["mark"] is not None or form == "commercial inch",
-            load_range="C" if part["mark"] == "C" else None,
-        )
+def _numeric(text: str, part: Groups) -> Marking:
+    """Inches and hundredths; of two widths for one tire (4.80/4.00-8) the wider counts."""
+    width = max(_hundredths(part["width"] or "0"), part.get("also") or "0", key=float)
+    rim, build = float(part["rim"] or 0), (part["build"] or "").strip("/ -")
+    if rim in _FIFTEEN_DEGREE_CODES:
+        return _commercial_inch(text, {**part, "width": f"{float(width):g}"})
+    both = f"{part['width']}/{part['also']}" if part.get("also") else width
+    between = build if build in ("R", "D", "B") else "-"
+    return Marking(
+        text=f"{both}{between}{part['rim']}{part['mark'] or ''}",
+        form="numeric",
+        rim_in=rim,
+        construction=_construction(build),
+        width_mm=float(width) * MM_PER_INCH,
+        prefix="LT" if part["mark"] == "LT" else "",
+        commercial=part["mark"] is not None,
+        load_range="C" if part["mark"] == "C" else None,
+    )
 
-    return reader
+
+def _commercial_inch(text: str, part: Groups) -> Marking:
+    width, rim, build = part["width"] or "0", part["rim"], (part["build"] or "").strip("/ -")
+    if build == "X":
+        wheel = f"a wheel {width} in wide for {rim} in tires"
+        raise _two_readings(part, wheel, f'a tire, "{width}R{rim}" or "{width}-{rim}"')
+    return Marking(
+        text=f"{width}{build or '-'}{rim}{part['mark'] or ''}",
+        form="commercial inch",
+        rim_in=float(rim or 0),
+        construction=_construction(build),
+        width_mm=float(width) * MM_PER_INCH,
+        commercial=True,
+        load_range="C" if part["mark"] == "C" else None,
+    )
 
 
 def _letter(text: str, part: Groups) -> Marking:
+    # FR70-14 is radial, FB70-14 belted, F70-14 bias
+    build = part["build"] or part["late"] or ""
     return Marking(
-        text=text,
+        text=f"{part['letter']}{build}{part['aspect']}-{part['rim']}",
         form="letter",
         rim_in=float(part["rim"] or 0),
-        # FR70-14 is radial, FB70-14 belted, F70-14 bias
-        construction={"R": RADIAL, "B": BELTED}.get(part["build"] or "", BIAS),
+        construction=_construction(build),
         aspect=float(part["aspect"] or 0),
         letter=part["letter"],
     )
@@ -262,10 +356,12 @@ def _letter(text: str, part: Groups) -> Marking:
 
 _READERS: dict[str, Callable[[str, Groups], Marking]] = {
     "metric": _metric,
+    "loose metric": _loose_metric,
     "bare metric": _bare_metric,
     "flotation": _flotation,
-    "numeric": _inch("numeric"),
-    "commercial inch": _inch("commercial inch"),
+    "numeric": _numeric,
+    "hundredths": _numeric,
+    "commercial inch": _commercial_inch,
     "letter": _letter,
 }
 
@@ -282,7 +378,7 @@ def _described(marking: Marking, rest: str, tidy: str) -> Marking:
         else:
             if rest:
                 raise TireError(
-                    f"{_shown(tidy)!r}: {rest!r} at the end is not understood. Understood before it:"
+                    f"{tidy!r}: {rest!r} at the end is not understood. Understood before it:"
                     f" {'; '.join(understood(marking))}.\nAfter the size come the load index and speed symbol (95W,"
                     " 104/102R), XL, or the load range (C, 8PR). Leave out brand and tread names."
                 )
@@ -326,7 +422,11 @@ def _with_word(marking: Marking, match: re.Match[str]) -> Marking:
     word = match[0]
     if word == "LT":
         return replace(marking, commercial=True, prefix=marking.prefix or "LT")
-    return replace(marking, extra_load=marking.extra_load or word in _EXTRA)
+    return replace(
+        marking,
+        extra_load=marking.extra_load or word in _EXTRA,
+        special_use=marking.special_use or word in _SPECIAL_USE,
+    )
 
 
 _AFTER: tuple[tuple[re.Pattern[str], Callable[[Marking, re.Match[str]], Marking]], ...] = (

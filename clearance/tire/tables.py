@@ -1,143 +1,119 @@
-"""Tire sizes whose dimensions stand in a table, because no formula gives them.
+"""Published dimensions of tires, row by row, each with its source.
 
-Section width and overall diameter are millimetres, on the measuring rim (inches). Each row names its source. Rows from
-memory are defaults to be checked against the tire; so is every row marked approximate.
+`published_rows.csv` holds what was read: a standard's row, a maker's data sheet, a seller's table. A size often has
+several rows, because makers and treads differ; `row_of` joins them and keeps the largest dimensions, so that what is
+used for a marking is never under what any table gives for it. `recalled_rows.csv` holds what was only remembered of
+the standards' annexes; it is never used as a dimension, only held against the bounds and shown beside them.
+
+Section width and overall diameter are millimetres, on the measuring rim (inches). A missing one was not published.
 """
 
 from __future__ import annotations
 
+import csv
 from dataclasses import dataclass
+from functools import cache
+from importlib import resources
 
-from clearance.tire.size import Marking
+from clearance.tire.size import Marking, read
 from clearance.units import MM_PER_INCH
-
-R30_TABLE = "UN R30 annex 5 table (from memory)"
-R54_TABLE = "UN R54 annex 5 table (from memory)"
-FMVSS = "49 CFR 571.109 appendix A, as a letter of the agency prints it"
-FMVSS_WITH_DIAMETER = "49 CFR 571.109 appendix A (section width), published tire table (diameter)"
-TRADE = "trade article"
-RECALLED = "approximate, from memory"
-MM_RIM_TABLE = "maker's table of millimetre-rim tires"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """One tabulated size."""
+    """One published row, or what all rows of one size say together."""
 
-    rim_in: float
-    """Measuring rim width."""
-    section_mm: float
-    overall_mm: float
+    size: str
+    rim_in: float | None
+    """Measuring rim width; the narrowest of several."""
+    section_mm: float | None
+    overall_mm: float | None
+    """The largest of several."""
+    least_overall_mm: float | None
+    """The smallest of several."""
     rims_in: tuple[float, float] | None = None
-    """Narrowest and widest permitted rim, where the table says."""
+    """Narrowest and widest permitted rim, where a table says."""
     around_mm: float | None = None
-    """Rolling circumference, where the table says."""
+    """Rolling circumference, where a table says."""
     source: str
 
 
-def _r30(rim_in: float, section_mm: float, overall_mm: float) -> Row:
-    return Row(rim_in=rim_in, section_mm=section_mm, overall_mm=overall_mm, source=R30_TABLE)
+def row_of(marking: Marking) -> Row | None:
+    """What the published rows of a marking say together; None where there is none."""
+    return _joined().get(_exact_key(marking))
 
 
-def _r54(rim_in: float, section_mm: float, overall_mm: float, rims_in: tuple[float, float] | None = None) -> Row:
-    return Row(rim_in=rim_in, section_mm=section_mm, overall_mm=overall_mm, rims_in=rims_in, source=R54_TABLE)
+def recalled_of(marking: Marking) -> Row | None:
+    """What is remembered of a standard's row for a marking, radial or bias; None where nothing is."""
+    rows = {key(read(row.size)): row for row in recalled_rows()}
+    size = key(marking)
+    return rows.get(size) or rows.get(size.replace("R", "-")) or rows.get(size.removesuffix("LT"))
 
 
-def _inch(rim_in: float, section_in: float, overall_in: float, source: str) -> Row:
-    return Row(rim_in=rim_in, section_mm=section_in * MM_PER_INCH, overall_mm=overall_in * MM_PER_INCH, source=source)
+@cache
+def published_rows() -> tuple[Row, ...]:
+    """Every published row, as it was read."""
+    return _rows("published_rows.csv")
 
 
-def _mm_rim(
-    section_mm: float, overall_mm: float, around_mm: float, least_mm: float, rim_mm: float, most_mm: float
-) -> Row:
+@cache
+def recalled_rows() -> tuple[Row, ...]:
+    """Every row from memory."""
+    return _rows("recalled_rows.csv")
+
+
+@cache
+def _joined() -> dict[str, Row]:
+    by_key: dict[str, list[Row]] = {}
+    for row in published_rows():
+        by_key.setdefault(_exact_key(read(row.size)), []).append(row)
+    return {size: _join(rows) for size, rows in by_key.items()}
+
+
+def _exact_key(marking: Marking) -> str:
+    """The key, and for metric sizes what else they are made for: a mud tire's row is none of a car tire's."""
+    if marking.form not in ("metric", "temporary spare"):
+        return key(marking)
+    service = marking.prefix or ("C" if marking.commercial else "")
+    return f"{service}{key(marking)}{'R' if marking.radial else 'D'}"
+
+
+def _join(rows: list[Row]) -> Row:
+    overalls = [row.overall_mm for row in rows if row.overall_mm is not None]
+    sources = dict.fromkeys(row.source for row in rows)
     return Row(
-        rim_in=rim_mm / MM_PER_INCH,
-        section_mm=section_mm,
-        overall_mm=overall_mm,
-        rims_in=(least_mm / MM_PER_INCH, most_mm / MM_PER_INCH),
-        around_mm=around_mm,
-        source=MM_RIM_TABLE,
+        size=rows[0].size,
+        rim_in=min((row.rim_in for row in rows if row.rim_in is not None), default=None),
+        section_mm=max((row.section_mm for row in rows if row.section_mm is not None), default=None),
+        overall_mm=max(overalls, default=None),
+        least_overall_mm=min(overalls, default=None),
+        rims_in=next((row.rims_in for row in rows if row.rims_in is not None), None),
+        around_mm=next((row.around_mm for row in rows if row.around_mm is not None), None),
+        source="; ".join(sources),
     )
 
 
-ROWS: dict[str, Row] = {
-    # numeric, bias
-    "5.20-10": _r30(3.5, 132, 508),
-    "5.20-12": _r30(3.5, 132, 558),
-    "5.20-13": _r30(3.5, 132, 582),
-    "5.60-13": _r30(4.0, 145, 600),
-    "5.60-15": _r30(4.0, 145, 650),
-    "5.90-15": _r30(4.0, 150, 668),
-    "6.40-15": _r30(4.5, 163, 692),
-    "6.70-15": _r30(4.5, 170, 710),
-    "7.10-15": _r30(5.0, 180, 724),
-    "8.20-15": _r30(6.0, 213, 760),
-    "7.60-15": _inch(5.5, 7.90, 28.66, FMVSS_WITH_DIAMETER),
-    "8.55-15": _inch(6.0, 8.45, 36.57 - 8.45, FMVSS + "; diameter is the least that its size factor allows"),
-    "6.95-14": _inch(5.0, 7.0, 25.3, TRADE),
-    "7.50-16": _r54(6.0, 217, 804, (5.5, 6.5)),
-    # bare metric radial
-    "145R13": _r30(4.0, 147, 566),
-    "155R13": _r30(4.5, 157, 578),
-    "165R13": _r30(4.5, 167, 596),
-    "175R13": _r30(5.0, 178, 608),
-    "175R14": _r30(5.0, 178, 634),
-    "185R14": _r30(5.5, 188, 650),
-    "155R15": _r30(4.5, 157, 630),
-    "165R15": _r30(4.5, 167, 646),
-    "185R15": _r30(5.5, 188, 674),
-    # flotation
-    "27x8.50-14": _r54(7.0, 218, 674, (6.5, 8.0)),
-    "30x9.50-15": _r54(7.5, 240, 750, (6.5, 8.5)),
-    "31x10.50-15": _r54(8.5, 268, 775, (7.0, 9.0)),
-    "31x11.50-15": _r54(9.0, 290, 775, (8.0, 10.0)),
-    "32x11.50-15": _r54(9.0, 290, 801, (8.0, 10.0)),
-    "33x12.50-15": _r54(10.0, 318, 826, (8.5, 11.0)),
-    "35x12.50-15": _r54(10.0, 318, 877, (8.5, 11.0)),
-    # commercial inch
-    "8R19.5": _r54(6.0, 203, 859),
-    "9R22.5": _r54(6.75, 229, 970),
-    "10R22.5": _r54(7.5, 254, 1018),
-    "11R22.5": _r54(8.25, 279, 1050),
-    "12R22.5": _r54(9.0, 300, 1084),
-    # letters
-    "H78-15": _inch(6.0, 8.55, 36.50 - 8.55, FMVSS + "; diameter is the least that its size factor allows"),
-    "G78-15": _inch(6.0, 8.4, 28.0, TRADE),
-    "E70-14": _inch(6.0, 8.05, 25.5, RECALLED),
-    "F70-14": _inch(6.0, 8.3, 25.9, RECALLED),
-    "G70-14": _inch(6.0, 8.6, 26.4, RECALLED),
-    "E60-15": _inch(7.0, 9.1, 25.6, RECALLED),
-    "F60-15": _inch(7.0, 9.4, 26.0, RECALLED),
-    "G60-15": _inch(7.0, 9.8, 26.6, RECALLED),
-    # millimetre rims
-    "160/65R315": _mm_rim(163, 531, 1595, 90, 105, 120),
-    "180/65R390": _mm_rim(185, 633, 1900, 120, 120, 120),
-    "190/65R390": _mm_rim(199, 648, 1945, 120, 135, 150),
-    "200/60R390": _mm_rim(206, 640, 1920, 120, 135, 150),
-    "210/55R390": _mm_rim(219, 631, 1918, 135, 150, 165),
-    "220/55R390": _mm_rim(227, 642, 1930, 135, 150, 165),
-    "240/55R390": _mm_rim(249, 665, 1988, 150, 165, 195),
-    "240/45R415": _mm_rim(253, 640, 1925, 195, 210, 225),
-    "280/45R415": _mm_rim(292, 677, 2028, 225, 240, 255),
-}
-"""Size, written by `key`: its row."""
+def _rows(name: str) -> tuple[Row, ...]:
+    text = resources.files("clearance.tire").joinpath(name).read_text(encoding="utf-8")
+    return tuple(_row(cells) for cells in csv.DictReader(text.splitlines()))
 
-SAME_SIZE_AS: dict[str, str] = {
-    "C78-14": "185/75R14",
-    "D78-14": "185/75R14",
-    "E78-14": "195/75R14",
-    "F78-14": "205/75R14",
-    "H78-14": "225/75R14",
-    "G78-14": "215/75R14",
-    "E78-15": "195/75R15",
-    "F78-15": "205/75R15",
-    "J78-15": "235/75R15",
-    "L78-15": "235/75R15",
-    "E60-14": "235/60R14",
-    "F60-14": "245/60R14",
-    "L60-15": "275/60R15",
-}
-"""Letter size: the metric size that lists give for it (approximate, from memory; lists disagree by one step)."""
+
+def _row(cells: dict[str, str]) -> Row:
+    def number(column: str) -> float | None:
+        return float(cells[column]) if cells.get(column) else None
+
+    least, most = number("rim_least_in"), number("rim_most_in")
+    return Row(
+        size=cells["size"],
+        rim_in=number("rim_in"),
+        section_mm=number("section_mm"),
+        overall_mm=number("overall_mm"),
+        least_overall_mm=number("overall_mm"),
+        rims_in=None if least is None or most is None else (least, most),
+        around_mm=number("around_mm"),
+        source=cells["source"],
+    )
+
 
 RIMS_IN: dict[str, tuple[float, float]] = {
     "175/70-13": (4.5, 6.0),
@@ -181,18 +157,23 @@ LT_RIMS_IN: dict[str, tuple[float, float, float]] = {
 
 
 def key(marking: Marking) -> str:
-    """How this module writes a size: numbers alone, speed and load left out."""
+    """How this module writes a size: numbers and construction, speed and load left out.
+
+    Tires of one numeric or letter size differ between radial and bias; metric ones do not.
+    """
     rim, width = marking.rim_in, marking.width_mm or 0.0
+    build = "R" if marking.radial else "-"
     if marking.form == "millimetre rim":
         return f"{width:g}/{marking.aspect:g}R{rim * MM_PER_INCH:.0f}"
     if marking.form == "letter":
-        return f"{marking.letter}{marking.aspect:g}-{rim:g}"
+        return f"{marking.letter}{'R' if marking.radial else ''}{marking.aspect:g}-{rim:g}"
     if marking.form == "bare metric":
         return f"{width:g}R{rim:g}"
     if marking.form == "numeric":
-        return f"{width / MM_PER_INCH:.2f}-{rim:g}"
+        light = "LT" if marking.commercial and not marking.radial else ""
+        return f"{width / MM_PER_INCH:.2f}{build}{rim:g}{light}"
     if marking.form == "commercial inch":
-        return f"{width / MM_PER_INCH:g}R{rim:g}"
+        return f"{width / MM_PER_INCH:g}{build}{rim:g}"
     if marking.form == "flotation":
-        return f"{(marking.overall_mm or 0.0) / MM_PER_INCH:g}x{width / MM_PER_INCH:.2f}-{rim:g}"
+        return f"{(marking.overall_mm or 0.0) / MM_PER_INCH:g}x{width / MM_PER_INCH:.2f}{build}{rim:g}"
     return f"{width:g}/{marking.aspect:g}-{rim:g}"

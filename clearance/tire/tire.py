@@ -9,6 +9,7 @@ the spin axis.
 * growth - what a tire gains in service, added to width and diameter; zero for a new tire
 * chain room - space for snow chains, over the tread face and over each side wall
 * traced - a measured half or whole section, points (across, radius)
+* basis - whether a dimension was measured, is a standard's or a table's, or is an upper bound
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from clearance.errors import TireError
+from clearance.tire.basis import Basis
 from clearance.units import MM_PER_INCH
 
 if TYPE_CHECKING:
@@ -63,6 +65,10 @@ class Tire:
     """Room for chains over each side wall."""
     info: Marking | None = None
     """What the marking says, where one was given: construction, load, speed."""
+    overall_from: Basis = Basis.MEASURED
+    """What the overall diameter stands on; a bound errs large."""
+    section_from: Basis = Basis.MEASURED
+    """What the section width stands on; a bound errs large."""
     sources: Mapping[str, str] = field(default_factory=dict)
     """Field: where its value comes from ("measured", "UN R30 formula", ...)."""
     warnings: tuple[str, ...] = ()

@@ -6,9 +6,11 @@ line (triangles with no area) with a `skin_mm` of its radius; a cloud of points 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from clearance.pose import Array
+import numpy as np
+
+from clearance.pose import Array, read_only
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -23,6 +25,34 @@ class FarEnd:
     """(n, 3): for every corner of every triangle, 0 at the near end, 1 at the far end, and between along the part: as
     `rides_on` sees it, a corner is found at its place plus share x how far `point_mm`, carried by `frame`, has
     moved."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Hole:
+    """A place of a scan where nothing was measured, and what it could hide. Corner axes, at ride height."""
+
+    triangles_mm: Array
+    """(n, 3, 3): its cap, between the points of its rim."""
+    across_mm: tuple[float, float]
+    """Its length, and its width: of the largest circle that goes into it."""
+    area_mm2: float
+    """Of the surface that is missing, as seen square to it."""
+    middle_mm: Array
+    """(3,)"""
+    stands_out_mm: float
+    """How far off its cap what it hides may be."""
+    uneven_mm: float = 0.0
+    """How far its rim is from flat."""
+    bay: bool = False
+    """Does it reach the scan's outside, so that no rim goes round it?"""
+    closed: bool = False
+    """Does the sheet go on across it, as somebody saw or felt? Then only where it does was not measured."""
+
+    def moved(self, by_mm: Array) -> Hole:
+        """The same hole elsewhere."""
+        return replace(
+            self, triangles_mm=read_only(self.triangles_mm + by_mm), middle_mm=read_only(self.middle_mm + by_mm)
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -50,5 +80,25 @@ class Part:
     endless: tuple[str, ...] = ()
     """The sides to which it goes on without bound ("ahead", "behind", "above", "below"): there its edge is not one of
     the car, only far enough away to measure."""
+    holes: tuple[Hole, ...] = ()
+    """Where a scan has holes that nobody says are really open."""
+    unseen: bool = False
+    """Can it have holes that nothing shows? So it is with a cloud of points, until somebody says that it has none."""
     notes: tuple[str, ...] = field(default=())
     """What a reader of the findings must know about it: cleaned, cut, assumed."""
+
+    def moved(self, by_mm: Array, far_by_mm: Array | None = None) -> Part:
+        """The part and its holes carried to another place: all by one step (3,), or its far end by another."""
+        far = self.far_end
+        if far is None or far_by_mm is None:
+            step: Array = np.broadcast_to(by_mm, self.triangles_mm.shape)
+            end = by_mm
+        else:
+            step = by_mm + far.share[..., None] * (far_by_mm - by_mm)
+            end = far_by_mm
+        return replace(
+            self,
+            triangles_mm=read_only(self.triangles_mm + step),
+            far_end=None if far is None else replace(far, point_mm=read_only(far.point_mm + end)),
+            holes=tuple(hole.moved(by_mm) for hole in self.holes),
+        )

@@ -24,7 +24,9 @@ from clearance.errors import MeshError
 from clearance.pose import Array, read_only
 from clearance.units import both
 from clearance.well import scan_clean
-from clearance.well.part import Part
+from clearance.well.part import Hole, Part
+from clearance.well.scan_bays import bays_of
+from clearance.well.scan_holes import ALL, Places, holes_of, unknown
 from clearance.well.scan_place import LEFT, CornerAxes, Place, Placement, Scale, mm_per_unit, placement
 from clearance.well.scan_read import MESH, POINTS, Faces, RawMesh, read_mesh
 
@@ -130,11 +132,15 @@ def scan_parts(
     required_from: str = "corner file",
     rides_on: str = "body",
     thickness_mm: float = 0.0,
+    holes_open: Places = (),
+    holes_closed: Places = (),
 ) -> tuple[Part, ...]:
     """The parts that a mesh or point file makes: what is left of it first, then each `split` by its name.
 
     `side` is the side of the car that this corner is on, "left" or "right"; with `other_side` the scan was made on the
-    other one and its mirror image is taken. `uncertainty_mm` is the scan's own (5 mm where None). Raises MeshError.
+    other one and its mirror image is taken. `uncertainty_mm` is the scan's own (5 mm where None). `holes_open` names
+    the holes that are really open and `holes_closed` those that the sheet goes on across, "all" or a place at each; the
+    others could hide something. Raises MeshError.
     """
     raw = file if isinstance(file, RawMesh) else read_mesh(file)
     if other_side:
@@ -144,9 +150,15 @@ def scan_parts(
     placed = placed_scan(raw, unit=unit, scale=scale, place=place, side=side)
     if other_side:
         placed = replace(placed, notes=(*placed.notes, f"scan of the {side} side, mirrored for this corner"))
+    cleaning = cleaning or Cleaning()
+    # of the scan as it was made: what is cut out of it afterwards leaves no hole that could hide anything
+    holes = holes_of(placed.vertices_mm, placed.faces, larger_than_mm=cleaning.stray_below_mm)
+    if len(placed.faces) and rides_on == "body":
+        holes += bays_of(placed.triangles_mm, holes)
     placed = replace(placed, notes=(*placed.notes, *_hole_notes(placed)))
+    hiding = unknown(holes, is_open=holes_open, is_closed=holes_closed)
     placed, taken = _cut(placed, remove, split)
-    placed = _simplified(placed, cleaning or Cleaning())
+    placed = _simplified(placed, cleaning)
     scan_mm = SCAN_WITHIN_MM if uncertainty_mm is None else uncertainty_mm
     notes: tuple[str, ...] = (_scan_note(scan_mm, uncertainty_mm is None),)
     skin_mm, spacing_mm = 0.0, 0.0
@@ -155,7 +167,13 @@ def scan_parts(
         skin_mm = point_radius_mm
         spacing_mm, words = open_between(placed.vertices_mm, skin_mm)
         notes += words
-    shared = {"kind": "mesh", "skin_mm": skin_mm, "uncertainty_mm": placed.uncertainty_mm + scan_mm + spacing_mm}
+    shared = {
+        "kind": "mesh",
+        "skin_mm": skin_mm,
+        "uncertainty_mm": placed.uncertainty_mm + scan_mm + spacing_mm,
+        "unseen": raw.kind == POINTS and ALL not in (holes_open, holes_closed),
+    }
+    own, split_off = _shared_out(hiding, remove, split)
     rest = Part(
         name=name,
         triangles_mm=read_only(placed.triangles_mm),
@@ -163,6 +181,7 @@ def scan_parts(
         required_from=required_from,
         rides_on=rides_on,
         thickness_mm=thickness_mm,
+        holes=own,
         notes=(*placed.notes, *notes),
         **shared,  # type: ignore[arg-type]
     )
@@ -174,12 +193,30 @@ def scan_parts(
             required_from=one.required_from,
             rides_on=one.rides_on,
             thickness_mm=one.thickness_mm,
+            holes=split_off[one.name],
             notes=(f"{len(triangles):,} triangles of {name!r}, by region", *notes),
             **shared,  # type: ignore[arg-type]
         )
         for one, triangles in taken
     ]
     return (rest, *others)
+
+
+def _shared_out(
+    holes: Sequence[Hole], remove: Sequence[Removal], split: Sequence[Split]
+) -> tuple[tuple[Hole, ...], dict[str, tuple[Hole, ...]]]:
+    """Holes that are the scan's own, and those of each split by name; what is removed takes its holes along."""
+
+    def lies_in(hole: Hole, region: Region) -> bool:
+        return not isinstance(region, PieceRegion) and bool(inside(region, hole.triangles_mm).all())
+
+    left = [hole for hole in holes if not any(lies_in(hole, one.region) for one in remove)]
+    of_split: dict[str, tuple[Hole, ...]] = {}
+    for one in split:
+        own = [hole for hole in left if lies_in(hole, one.region)]
+        left = [hole for hole in left if hole not in own]
+        of_split[one.name] = tuple(own)
+    return tuple(left), of_split
 
 
 def placed_scan(

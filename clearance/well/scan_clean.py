@@ -144,34 +144,82 @@ class Rims:
     """Round the longest rim that counts as a hole."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Rim:
+    """One rim of a surface."""
+
+    vertices: Labels
+    """Numbers of the vertices on it."""
+    edges: Faces
+    """(n, 2): the vertices of each of its edges."""
+    faces: Labels
+    """(n,): the triangle that each of its edges belongs to."""
+    piece: int
+    length: float
+    """Round it, in the unit of the vertices."""
+    outside: bool
+    """Is it the longest of its piece, which is its outside and no hole?"""
+
+
 def rims(vertices: Array, faces: Faces, piece_of: Labels) -> Rims:
-    """The rims and holes of a surface whose triangles (n,) belong to these pieces."""
+    """The rims and holes of a surface whose triangles (n,) belong to these pieces, counted."""
     if not len(faces):
         return Rims()
-    ends = np.sort(np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]), axis=1)
-    key = ends[:, 0] * np.int64(len(vertices)) + ends[:, 1]
-    order = np.argsort(key, kind="stable")
-    _, start, times = np.unique(key[order], return_index=True, return_counts=True)
-    alone = order[start[times == 1]]
-    shared = int((times > 2).sum())
-    if not len(alone):
-        return Rims(shared_edges=shared)
-    count, rim = chains(ends[alone], len(vertices))
-    length = np.bincount(rim, np.sqrt(((vertices[ends[alone, 0]] - vertices[ends[alone, 1]]) ** 2).sum(axis=1)), count)
-    piece = np.zeros(count, dtype=np.int64)
-    piece[rim] = np.tile(piece_of, 3)[alone]
-    # the longest rim of each piece is its outside, not a hole
-    longest_of = np.zeros(piece_of.max() + 1)
-    np.maximum.at(longest_of, piece, length)
-    hole = length < longest_of[piece]
+    alone, shared = _open_edges(vertices, faces)
+    found = rims_of(vertices, faces, piece_of)
+    holes = [rim.length for rim in found if not rim.outside]
     return Rims(
         open_edges=len(alone),
         shared_edges=shared,
-        rims=count,
-        holes=int(hole.sum()),
-        longest=float(length.max()),
-        longest_hole=float(length[hole].max()) if hole.any() else 0.0,
+        rims=len(found),
+        holes=len(holes),
+        longest=max((rim.length for rim in found), default=0.0),
+        longest_hole=max(holes, default=0.0),
     )
+
+
+def rims_of(vertices: Array, faces: Faces, piece_of: Labels) -> list[Rim]:
+    """Every rim of a surface whose triangles (n,) belong to these pieces; those with the most edges first."""
+    if not len(faces):
+        return []
+    alone, _ = _open_edges(vertices, faces)
+    if not len(alone):
+        return []
+    ends = _edges(faces)[alone]
+    count, label = chains(ends, len(vertices))
+    length = np.bincount(label, np.sqrt(((vertices[ends[:, 0]] - vertices[ends[:, 1]]) ** 2).sum(axis=1)), count)
+    piece = np.zeros(count, dtype=np.int64)
+    piece[label] = np.tile(piece_of, 3)[alone]
+    longest_of = np.zeros(piece_of.max() + 1)
+    np.maximum.at(longest_of, piece, length)
+    order = np.argsort(label, kind="stable")
+    cuts = np.cumsum(np.bincount(label, minlength=count))[:-1]
+    each = zip(np.split(ends[order], cuts), np.split((alone % len(faces))[order], cuts), strict=True)
+    return [
+        Rim(
+            vertices=np.unique(edges),
+            edges=edges,
+            faces=owners,
+            piece=int(piece[i]),
+            length=float(length[i]),
+            outside=bool(length[i] >= longest_of[piece[i]]),
+        )
+        for i, (edges, owners) in enumerate(each)
+    ]
+
+
+def _edges(faces: Faces) -> Faces:
+    """(3 n, 2): all first sides, all second, all third, each from its lower to its higher vertex."""
+    return np.sort(np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]), axis=1)
+
+
+def _open_edges(vertices: Array, faces: Faces) -> tuple[Labels, int]:
+    """Which of `_edges` have a triangle on one side only, and how many edges have more than two."""
+    ends = _edges(faces)
+    key = ends[:, 0] * np.int64(len(vertices)) + ends[:, 1]
+    order = np.argsort(key, kind="stable")
+    _, start, times = np.unique(key[order], return_index=True, return_counts=True)
+    return order[start[times == 1]], int((times > 2).sum())
 
 
 def _connected(edges: Faces, vertices: int) -> Labels:

@@ -176,7 +176,7 @@ def test_the_a_b_pair_differs_by_half_an_inch_of_radius_and_that_is_the_trim():
     assert one.before.part == "lip"
     # a slight trim: less than the whole difference of radius
     assert 0.0 < min(m.distance_mm for m in one.moves) <= 13.0
-    rows = {row.part: row for row in compare(sides_of(gaps_of(small)), sides_of(gaps_of(large)))}
+    rows = {row.part: row for row in compare(*(sides_of(gaps_of(one), one.suspension.cycle) for one in (small, large)))}
     assert -13.0 <= rows["lip"].change_mm <= -8.0
     # the rim's centre plane and the section are the same, so the inner wall hardly notices
     assert abs(rows["inner wall"].change_mm) < 1.0

@@ -40,6 +40,7 @@ unit = "{unit}"
 place = {{ hub = {hub}, up = "+z", ahead = "+x" }}
 uncertainty = "0 mm"
 required = "10 mm"
+
 """
 
 

@@ -36,6 +36,28 @@ def test_json_holds_the_same_numbers_and_nothing_else(capsys: pytest.CaptureFixt
     assert facts["understood"] == ["temporary spare", "width 125 mm", "aspect 70 %", "bias", "rim 16 in"]
 
 
+def test_an_upper_bound_is_called_one(capsys: pytest.CaptureFixture[str]) -> None:
+    """9.00-16: no row was read; section height 111 % of 228.6 mm, rounded up: 407 + 2 x 254 = 915 mm."""
+    assert run(["tire", "9.00-16"]) == 0
+    said = capsys.readouterr().out
+    assert re.search(r"overall diameter, upper bound +915\.0 +36 in +upper bound, no table read", said)
+    assert "UN R54 annex 5 (from memory) says 900 mm" in said
+    assert "new, at least" not in said
+    assert "warning: 9.00-16: its overall diameter and its section width are in no table" in said
+    assert run(["tire", "9.00-16", "--json"]) == 0
+    facts = json.loads(capsys.readouterr().out)
+    assert facts["stands_on"] == {"section_width": "bound", "overall_diameter": "bound"}
+    assert facts["overall_diameter_new"][0] is None
+
+
+def test_a_size_of_several_published_tires_has_the_largest(capsys: pytest.CaptureFixture[str]) -> None:
+    """12.00R20: 1115 to 1140 mm on a maker's pages."""
+    assert run(["tire", "12.00R20"]) == 0
+    said = capsys.readouterr().out
+    assert re.search(r"overall diameter, largest known +1140\.0", said)
+    assert "of the smallest, 1115 mm over all" in said
+
+
 def test_only_the_fast_symbols_carry_less_at_their_speed(capsys: pytest.CaptureFixture[str]) -> None:
     for marking, left in (("205/65R15 95V", 627.9), ("205/65R15 95H", 690.0), ("205/65R15", None)):
         assert run(["tire", *marking.split(), "--json"]) == 0
@@ -55,7 +77,9 @@ def test_a_rim_outside_the_permitted_ones_is_warned_of(capsys: pytest.CaptureFix
         (["245/45"], "Missing"),
         (["245/45R17", "--rim", "9"], "has no unit"),
         (["245/45R17", "--rim", "228 in"], "between 1 and 40 in"),
-        (["A78-13"], "Known letter sizes"),
+        (["E40-18"], "Measure the tire and give overall_diameter and section_width"),
+        (["28.0x10.5-15"], "racing or implement tire"),
+        (["7x15"], "can be read in two ways"),
     ],
 )
 def test_bad_input_is_one_message_and_exit_code_2(

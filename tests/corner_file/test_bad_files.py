@@ -275,7 +275,7 @@ TABLE = [
         'size = "235-75-15-x"',
         5,
         'tire.size',
-        "'235-75-15-x' is only half a tire size. Understood: width 235 mm, aspect 75 %, rim 15 in. Missing: the slash before the aspect ratio.",
+        '\'235-75-15\' can be read in two ways: "235/75R15", radial, or "235/75-15", bias. Write the one that you mean.',
     ),
     Bad(
         'size = "235/75R15"',

@@ -263,7 +263,7 @@ def test_a_wheel_that_travels_and_steers_is_held_at_every_random_position(held, 
     low, high = disc.path.box.T
     settings = rng.uniform(low, high, size=(600, len(low)))
     settings[::4] = np.where(rng.random((150, len(low))) < 0.5, low, high)
-    if disc.path.has_shift:
+    if disc.path.slide is not None:
         settings[:, -2:] = np.where(rng.random((600, 2)) < 0.5, low[-2:], high[-2:])
     assert least_by_brute_force(disc, places_on(envelope, 1000, rng), settings).min() >= 0.0
     mesh = trimesh.Trimesh(envelope.vertices_mm, envelope.faces, process=False)
@@ -298,7 +298,7 @@ def test_no_place_of_the_surface_is_further_out_than_the_stated_slack(held, name
     rng = np.random.default_rng(11)
     disc, envelope = held[name]
     box = disc.path.box
-    across = 17 if disc.path.has_shift else 41  # sharp edges make several valleys
+    across = 17 if disc.path.slide is not None else 41  # sharp edges make several valleys
     lines = [np.linspace(*ends, 3 if i >= disc.smooth else across) for i, ends in enumerate(box)]
     grid = np.array(np.meshgrid(*lines, indexing="ij")).reshape(len(lines), -1).T
     points = places_on(envelope, 80, rng)

@@ -153,8 +153,15 @@ def test_verdict_words_follow_the_bracket():
     assert verdict(25.0, 25.04, 25.0) == CLEARS
     assert verdict(24.98, 25.02, 25.0) == TIGHT
     assert verdict(3.0, 3.05, 25.0) == TIGHT
-    assert verdict(-0.03, 0.01, 25.0) == TIGHT
+    assert verdict(-0.03, 0.01, 25.0) == UNDECIDED  # it may touch
+    assert verdict(0.0, 0.04, 25.0) == TIGHT
     assert verdict(-3.0, -2.96, 25.0) == HITS
-    assert verdict(10.0, 30.0, 25.0, finished=False) == UNDECIDED
-    assert verdict(10.0, 20.0, 25.0, finished=False) == TIGHT
-    assert verdict(100.0, 100.05, 25.0, swallowed=True) == HITS
+    assert verdict(10.0, 30.0, 25.0) == UNDECIDED
+    assert verdict(10.0, 20.0, 25.0) == TIGHT
+    assert verdict(-10.0, 20.0, 25.0) == UNDECIDED
+    assert verdict(-14.0, -10.0, 25.0) == HITS
+    assert verdict(-np.inf, 20.0, 25.0) == UNDECIDED
+    assert verdict(-np.inf, -400.0, 25.0, swallowed=True) == HITS
+    for low, high, more in ((2.0, 1.0, {}), (np.nan, 1.0, {}), (1.0, np.inf, {}), (100.0, 100.05, {"swallowed": True})):
+        with pytest.raises(ValueError):  # noqa: PT011 - whichever of them it says
+            verdict(low, high, 25.0, **more)

@@ -13,7 +13,7 @@ from scipy.optimize import minimize
 
 from clearance.geom.limit import Limit
 from clearance.geom.nearest import Nearest
-from clearance.geom.path import fit
+from clearance.geom.path import along_and_across, fit
 from clearance.geom.revolve import closed
 
 SETTLED_MM = 0.03
@@ -103,8 +103,7 @@ def test_a_limit_is_kept_and_nothing_that_it_allows_comes_nearer(number: int) ->
         centre = np.column_stack([1e-4 * q[:, 0] ** 2, 0.05 * q[:, 1], 0.9 * q[:, 0] + 0.1 * q[:, 1]])
         return np.column_stack([centre, zero, np.cos(lean), np.sin(lean), zero, zero, zero])
 
-    path = fit(truth, np.array([[-70.0, 80.0], [-70.0, 80.0]]), shift=scene.path.box[2:] if scene.path.has_shift
-               else None, reach_mm=450.0)  # fmt: skip
+    path = fit(truth, np.array([[-70.0, 80.0], [-70.0, 80.0]]), slide=scene.path.slide, reach_mm=450.0)  # fmt: skip
     limit = Limit(one=0, other=1, most=40.0)
     nearest = Nearest(path, closed(scene.solid), (limit,))
     free = Nearest(path, closed(scene.solid))
@@ -128,7 +127,7 @@ def test_play_is_taken_up_towards_a_point_beside_a_still_wheel():
     def still(q: np.ndarray) -> np.ndarray:
         return np.array([[0.0, 0, 0, 0, 1, 0, 0, 0, 0]] * len(q))
 
-    path = fit(still, np.zeros((0, 2)), shift=np.array([[-3.0, 4.0], [-6.0, 6.0]]), reach_mm=450.0)
+    path = fit(still, np.zeros((0, 2)), slide=along_and_across(np.array([[-3.0, 4.0], [-6.0, 6.0]])), reach_mm=450.0)
     nearest = Nearest(path, closed(scene.solid))
     low, high, _, top = nearest.solid.profile.bounds
     middle = nearest.solid.profile.outline(0.01)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from oracles import random_motion
 
-from clearance.geom.path import fit, part_of
+from clearance.geom.path import along_and_across, fit, part_of
 from clearance.geom.tree import Tree
 from clearance.pose import rotation
 
@@ -29,7 +29,7 @@ def test_a_path_follows_its_motion(motion):
 
 
 def test_derivatives_are_those_of_the_path(motion):
-    path = fit(motion, BOX, shift=np.array([[-3.0, 3.0], [-6.0, 6.0]]), reach_mm=400)
+    path = fit(motion, BOX, slide=along_and_across(np.array([[-3.0, 3.0], [-6.0, 6.0]])), reach_mm=400)
     q = np.random.default_rng(2).uniform(path.box[:, 0], path.box[:, 1], (300, 4))
     rates = path.rates(q)
     for i in range(4):
@@ -101,9 +101,9 @@ def test_an_axis_that_turns_about_a_leaning_pin_bends_sideways_by_the_sum_by_han
 
 @pytest.mark.parametrize("shift", [None, np.array([[-3.0, 3.0], [-6.0, 6.0]])])
 def test_a_part_of_a_path_is_the_whole_path_on_its_box(motion, shift):
-    whole = fit(motion, BOX, shift=shift, reach_mm=400)
+    whole = fit(motion, BOX, slide=None if shift is None else along_and_across(shift), reach_mm=400)
     box = np.array([[-10.0, 45.0], [-35.0, 2.0]])
-    part = part_of(whole, box, reach_mm=400)
+    part = part_of(whole, box)
     assert np.array_equal(part.box[:2], box)
     assert np.array_equal(part.box[2:], whole.box[2:])
     q = np.random.default_rng(5).uniform(part.box[:, 0], part.box[:, 1], (1000, part.numbers))

@@ -134,3 +134,10 @@ def test_every_letter_stands_once_on_a_sheet_and_looks_like_no_number():
         assert not {"I", "O"} & set(letters)
     for letter in LETTERS:
         assert letter.needed or letter.left_out, f"{letter.letter} does not say what holds when it is left out"
+
+
+def test_a_section_is_held_against_its_marking_on_the_rim_that_will_be_used():
+    """245/70R16 is 248 mm on 7 in and 263.2 mm on 8.5 in: 268 mm is 8 % over on the one, 1.8 % on the other."""
+    tire = {"A": "245/70R16", "B": "750 mm", "C": "268 mm", "E": "16 in"}
+    assert ("A", "C") in odd(**tire, F="7 in")
+    assert ("A", "C") not in odd(**tire, F="8 1/2 in")

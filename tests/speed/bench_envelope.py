@@ -80,7 +80,7 @@ def by_union(solid: Solid, motion: Motion) -> dict[str, object]:
     each = round(POSITIONS ** (1 / smooth))
     lines = [np.linspace(*path.box[i], each) for i in range(smooth)]
     settings = np.array(np.meshgrid(*lines, indexing="ij")).reshape(smooth, -1).T
-    if path.has_shift:
+    if path.slide is not None:
         settings = np.column_stack([settings, np.repeat(path.box[-2:].mean(axis=1)[None], len(settings), axis=0)])
     for limit in limits:
         settings = settings[limit.allows(settings)]

@@ -84,14 +84,18 @@ RACK = {
 }
 
 
+def hub_held(points, rack_mm, cycle):
+    """The corner as its printed values have it, the hub itself held at its height, and its lock with the rack there."""
+    still = replace(build(points.kind, points.values, cycle), standing=None)
+    lock = still.travel.steer_at(rack_mm)
+    return replace(still, cycle=replace(cycle, steer_deg=(min(lock, 0.0), max(lock, 0.0)))), lock
+
+
 @pytest.mark.parametrize("rack_mm", RACK)
 def test_rack_travel_becomes_the_road_wheels_angle(hardpoints, rack_mm):
     """A rack that moves outboard pushes this wheel's rear out: toe-in, which is a turn to the right."""
-    points = hardpoints("heavy-off-road-front")
     toe, camber = RACK[rack_mm]
-    rack = {"rack_left": abs(rack_mm), "rack_right": abs(rack_mm)}
-    suspension = replace(build(points.kind, points.values, Cycle(), rack), standing=None)
-    lock = suspension.cycle.steer_deg[0] if rack_mm > 0 else suspension.cycle.steer_deg[1]
+    suspension, lock = hub_held(hardpoints("heavy-off-road-front"), rack_mm, Cycle())
     hub = suspension.pose([[0.0, 0.0, lock]])
     assert toe_deg(hub.axis)[0] == pytest.approx(toe, abs=0.51e-5)
     assert camber_deg(hub.axis)[0] == pytest.approx(camber, abs=0.51e-5)
@@ -109,9 +113,7 @@ COMBINED = {
 def test_rack_and_bump_together_follow_the_linkage(hardpoints, rack_mm, bump_mm):
     """Confirmed by MuJoCo to 1e-15 m; there the hub itself is held at its height, so `standing` is taken off."""
     points = hardpoints("heavy-off-road-front")
-    rack = {"rack_left": 60.0, "rack_right": 60.0}
-    suspension = replace(build(points.kind, points.values, Cycle(bump_mm=(-80, 80)), rack), standing=None)
-    lock = suspension.cycle.steer_deg[0] if rack_mm > 0 else suspension.cycle.steer_deg[1]
+    suspension, lock = hub_held(points, rack_mm, Cycle(bump_mm=(-80, 80)))
     hub = suspension.pose([[bump_mm, 0.0, lock]])
     found = np.concatenate([(hub.origin_mm + points.hub_mm)[0], camber_deg(hub.axis), toe_deg(hub.axis)])
     assert found == pytest.approx(COMBINED[rack_mm, bump_mm], abs=0.51e-5)

@@ -8,8 +8,7 @@ import pytest
 from clearance.errors import TireError
 from clearance.tire.dimensions import dimensions_for
 from clearance.tire.mounted import Tape, tire_for
-from clearance.tire.size import read
-from clearance.tire.tables import LT_RIMS_IN, RIMS_IN, ROWS, SAME_SIZE_AS, key
+from clearance.tire.tables import LT_RIMS_IN, RIMS_IN, published_rows, recalled_rows
 from clearance.tire.traced import overall_diameter_of, section_width_of, whole_section
 
 HALF = np.array([(0, 335), (60, 333), (85, 325), (100, 300), (112, 265), (108, 235), (96, 205), (90, 192)], dtype=float)
@@ -49,9 +48,9 @@ def test_half_of_the_dimensions_are_not(tape: Tape, said: str) -> None:
 
 def test_an_unknown_letter_size_is_refused_unless_measured() -> None:
     with pytest.raises(TireError, match="letter gives a load"):
-        tire_for("A78-13")
-    tire = tire_for("A78-13", tape=Tape(overall_diameter_mm=590.0, section_width_mm=165.0))
-    assert (tire.marking, tire.rim_diameter_in) == ("A78-13", 13)
+        tire_for("E40-18")
+    tire = tire_for("E40-18", tape=Tape(overall_diameter_mm=640.0, section_width_mm=235.0))
+    assert (tire.marking, tire.rim_diameter_in) == ("E40-18", 18)
 
 
 def test_a_measured_dimension_far_from_the_marking_warns() -> None:
@@ -70,9 +69,9 @@ def test_growth_in_service_is_that_of_the_standard() -> None:
     tire = tire_for("245/45R17", rim_width_in=8, growth="in-service")
     assert tire.full_width_mm == pytest.approx(1.04 * 243)
     assert tire.full_diameter_mm == pytest.approx(660.8)
-    bias = tire_for("6.70-15", rim_width_in=4.5, growth="in-service")
-    assert bias.full_width_mm == pytest.approx(1.06 * 170)
-    assert bias.full_diameter_mm == pytest.approx(381 + 2 * 1.08 * 164.5)
+    bias = tire_for("7.60-15", rim_width_in=5.5, growth="in-service")
+    assert bias.full_width_mm == pytest.approx(1.06 * 7.90 * 25.4, abs=0.01)
+    assert bias.full_diameter_mm == pytest.approx(381 + 1.08 * (28.66 * 25.4 - 381), abs=0.01)
     stated = tire_for("245/45R17", rim_width_in=8, growth=(4.0, 8.0))
     assert (stated.full_width_mm, stated.full_diameter_mm) == (247.0, 660.0)
 
@@ -93,11 +92,111 @@ def test_unknown_words_are_refused_with_the_known_ones(wrong: dict[str, str], sa
         tire_for("245/45R17", **wrong)  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("size", [*ROWS, *SAME_SIZE_AS])
-def test_every_row_of_the_tables_can_be_asked_for_by_its_marking(size: str) -> None:
-    text = size + "LT" if "x" in size else size
-    assert key(read(text)) == size
-    found = dimensions_for(text)
+# what the marking's own standard lets width and section height grow by: UN R30, UN R54 (from memory); 49 CFR 571.139
+GROWTH = [
+    ("245/45R17", 1.04, 1.04),
+    ("205/60-15", 1.06, 1.08),
+    ("195/70R15C", 1.04, 1.04),
+    ("225/70R19.5", 1.04, 1.04),
+    ("7.50-16C", 1.08, 1.07),
+    ("9.00-16", 1.08, 1.08),
+    ("7.60-15", 1.06, 1.08),
+    ("14.00R20 MPT", 1.04, 1.06),
+    ("11-22.5", 1.08, 1.07),
+    ("P235/75R15", 1.07, 1.04),
+    ("LT235/85R16", 1.07, 1.04),
+    ("31x10.50R15LT", 1.07, 1.04),
+    ("F70-14", 1.07, 1.08),
+    ("T125/70D16", 1.07, 1.08),
+]
+
+
+@pytest.mark.parametrize(("size", "width", "height"), GROWTH)
+def test_growth_in_service_is_that_of_the_markings_own_standard(size: str, width: float, height: float) -> None:
+    new, grown = tire_for(size), tire_for(size, growth="in-service")
+    d_mm = dimensions_for(size).rim_diameter_mm
+    assert grown.full_width_mm == pytest.approx(width * new.section_width_mm)
+    assert grown.full_diameter_mm == pytest.approx(d_mm + height * (new.overall_diameter_mm - d_mm))
+    assert ("R54" in grown.sources["growth"]) == (size in R54_SIZES)
+
+
+R54_SIZES = (
+    "195/70R15C",
+    "225/70R19.5",
+    "7.50-16C",
+    "9.00-16",
+    "14.00R20 MPT",
+    "11-22.5",
+    "LT235/85R16",
+    "31x10.50R15LT",
+)
+
+
+# ---- stated dimensions that the marking forbids
+
+
+def asked(size: str, rim_in: float, **tape: float) -> str:
+    return " | ".join(tire_for(size, rim_width_in=rim_in, tape=Tape(**tape)).warnings)
+
+
+def test_a_stated_size_that_the_marking_forbids_is_named_with_what_would_mean_it() -> None:
+    """26.7 in for 245/45R17: d + 2 H 1.04 = 660.8 mm (26.0 in) is the most; 245/50R17 is 432 + 2 x 123 = 678 mm."""
+    said = asked("245/45R17", 8, overall_diameter_mm=26.7 * 25.4)
+    assert "stated overall diameter of 678.2 mm" in said
+    assert "means 652.0 mm" in said
+    assert "645.4 mm" in said
+    assert "660.8 mm (26 in)" in said
+    assert "245/50R17 (678 mm)" in said
+    assert "Nor can growth in service explain it" in said
+
+
+def test_a_size_just_over_the_limit_is_asked_about_less_sharply() -> None:
+    said = asked("245/45R17", 8, overall_diameter_mm=663.0)
+    assert "660.8 mm" in said
+    assert "Nor can" not in said
+    assert not asked("245/45R17", 8, overall_diameter_mm=660.7)
+    assert not asked("245/45R17", 8, overall_diameter_mm=645.5)
+
+
+def test_a_worn_tire_is_told_from_a_wrong_one() -> None:
+    assert "A worn tread is smaller" in asked("245/45R17", 8, overall_diameter_mm=640.0)
+    assert "Nor can wear explain it" in asked("245/45R17", 8, overall_diameter_mm=600.0)
+
+
+def test_a_stated_section_is_compared_as_the_marking_stands_on_the_rim_used() -> None:
+    """245/70R16 is 248 mm on 7 in and 248 + 0.4 x 38.1 = 263.2 mm on 8.5 in: 268 mm is 1.8 % more, not 8 %."""
+    assert dimensions_for("245/70R16").width_on(8.5) == pytest.approx(263.24)
+    assert "section width" not in asked("245/70R16", 8.5, section_width_mm=268.0)
+    assert "at most 257.9 mm" in asked("245/70R16", 7, section_width_mm=268.0)
+
+
+def test_a_section_measured_on_another_rim_is_compared_on_that_rim() -> None:
+    """263.2 x 1.04 = 273.8 mm on 8.5 in, 257.9 mm on 7 in: where it was measured decides, not where it will go."""
+    assert "section width" not in asked("245/70R16", 7, section_width_mm=268.0, measured_on_in=8.5)
+    assert "on a rim of 7 in" in asked("245/70R16", 8.5, section_width_mm=268.0, measured_on_in=7.0)
+
+
+def test_a_narrow_section_is_asked_about_though_no_standard_forbids_it() -> None:
+    said = asked("245/45R17", 8, section_width_mm=215.0)
+    assert "no standard has a least width" in said
+    assert "worn" not in said
+
+
+def test_a_stated_dimension_of_a_size_that_is_only_bounded_is_asked_about_beyond_the_bound() -> None:
+    assert "overall diameter of 1150.0 mm" in asked("10.00-20", 7.5, overall_diameter_mm=1150.0, section_width_mm=278.0)
+    assert not asked("10.00-20", 7.5, overall_diameter_mm=1050.0, section_width_mm=278.0)
+    assert "overall diameter of 850.0 mm" in asked("10.00-20", 7.5, overall_diameter_mm=850.0, section_width_mm=278.0)
+
+
+def test_a_bounded_dimension_in_use_is_said_once_and_not_when_it_was_measured() -> None:
+    assert "overall diameter and its section width are in no table" in asked("9.00-16", 6.5)
+    assert "its section width is in no table" in asked("9.00-16", 6.5, overall_diameter_mm=890.0)
+    assert "in no table" not in asked("9.00-16", 6.5, overall_diameter_mm=890.0, section_width_mm=257.0)
+
+
+@pytest.mark.parametrize("size", [row.size for row in (*published_rows(), *recalled_rows())])
+def test_every_size_of_the_lists_can_be_asked_for_by_its_marking(size: str) -> None:
+    found = dimensions_for(size)
     assert 0 < found.section_width_mm < found.overall_diameter_mm
     assert found.rims_in[0] <= found.measuring_rim_in <= found.rims_in[1]
 

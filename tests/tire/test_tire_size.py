@@ -57,6 +57,70 @@ def test_spaces_and_capitals_do_not_matter(text: str) -> None:
     assert _bare(same) == _bare(read(text))
 
 
+# as people type them, and the marking that is meant; two radial car sizes with a hyphen or nothing for R: no bias tire
+# is made so low (common practice)
+SPELLINGS = [
+    ("245/45 R17", "245/45R17"),
+    ("p245/45zr17", "P245/45ZR17"),
+    ("P 245 / 45 ZR 17", "P245/45ZR17"),
+    ("245/45/17", "245/45R17"),
+    ("245 45 17", "245/45R17"),
+    ("245-45R17", "245/45R17"),
+    ("245.45.17", "245/45R17"),
+    ("24545R17", "245/45R17"),
+    ("2454517", "245/45R17"),
+    ("245/45R-17", "245/45R17"),
+    ('245/45R17"', "245/45R17"),
+    ("245\\45R17", "245/45R17"),
+    ("245\u204445R17", "245/45R17"),
+    ("\uff12\uff14\uff15/45R17", "245/45R17"),
+    ("235/75 r 15 in", "235/75R15"),
+    ("295/80 R 22,5", "295/80R22.5"),
+    ("10.00 R 20", "10.00R20"),
+    ("10,00-20", "10.00-20"),
+    ("1000-20", "10.00-20"),
+    ("1200R24", "12.00R24"),
+    ("9.00x16", "9.00-16"),
+    ("9.00 \u00d7 16", "9.00-16"),
+    ("750-16", "7.50-16"),
+    ("700 x 16", "7.00-16"),
+    ("7.50 16", "7.50-16"),
+    ("6.50/16", "6.50-16"),
+    ("11.00R22.5", "11R22.5"),
+    ("31 x 10.50 r 15 lt", "31x10.50R15LT"),
+    ("31x1050R15LT", "31x10.50R15LT"),
+    ("31/10.50-15LT", "31x10.50-15LT"),
+    ("LT31x10.50-15", "LT31x10.50-15"),
+    ("e70x14", "E70-14"),
+    ("FR70 14", "FR70-14"),
+    ("E70R14", "ER70-14"),
+    ("190/65 HR 390", "190/65HR390"),
+]
+
+
+@pytest.mark.parametrize(("typed", "meant"), SPELLINGS)
+def test_what_can_be_read_in_one_way_only_is_read(typed: str, meant: str) -> None:
+    assert read(typed).text == meant
+    assert _bare(read(typed)) == _bare(read(meant))
+
+
+def test_a_hyphen_in_a_low_metric_size_is_no_bias_tire() -> None:
+    """Bias car tires under 60 series are not made (common practice); 205/60-15 was."""
+    assert read("245/45-17").construction == RADIAL
+    assert read("205/60-15").construction == BIAS
+
+
+def test_of_two_widths_for_one_tire_the_wider_counts() -> None:
+    assert read("4.80/4.00-8").width_mm == pytest.approx(4.80 * 25.4)
+    assert read("4.40/4.50-21").width_mm == pytest.approx(4.50 * 25.4)
+
+
+def test_words_for_use_off_the_road_are_kept() -> None:
+    assert read("14.00R20 MPT").special_use
+    assert read("33x12.50R15LT POR").special_use
+    assert not read("14.00R20").special_use
+
+
 def _bare(marking: Marking) -> tuple[object, ...]:
     return (marking.form, marking.width_mm, marking.aspect, marking.rim_in, marking.construction, marking.overall_mm)
 
@@ -85,9 +149,10 @@ REFUSED = [
     ("", "empty"),
     ("nonsense", "245/45R17"),
     ("245/45", "rim code"),
-    ("245/45/17", "245/45R17"),
-    ("24545R17", "slash"),
-    ("245-45R17", "slash"),
+    ("205 75 15", '"205/75R15", radial, or "205/75-15", bias'),
+    ("7x15", 'a wheel 7 in wide for 15 in tires, or a tire, "7R15" or "7-15"'),
+    ("8.25x22.5", "a wheel 8.25 in wide for 22.5 in tires"),
+    ("245/45/1", "rim code"),
     ("31x10.5", "rim code"),
     ("245/45R71", "rim 71 in is not made"),
     ("245/15R17", "aspect 15 %"),
@@ -104,7 +169,7 @@ def test_a_broken_marking_is_refused_with_what_was_understood(text: str, said: s
     assert said in str(refusal.value)
 
 
-@pytest.mark.parametrize("text", ["245/45", "245/45/17", "24545R17", "245/45R17 Somename", "245/45R71"])
+@pytest.mark.parametrize("text", ["245/45", "245-45", "245/45 mm 17", "245/45R17 Somename", "245/45R71"])
 def test_a_half_broken_marking_shows_the_half_that_was_read(text: str) -> None:
     with pytest.raises(TireError, match=r"[Uu]nderstood.*245 mm.*45 %"):
         read(text)
