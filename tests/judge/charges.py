@@ -34,6 +34,8 @@ CHORD_MM = 0.01
 """How far inside an arch a chord of it may stand, as documented: a witness may lie on the chord."""
 DEEP_MM, DEEP_SHARE = 0.5, 0.02
 """How wide a finished bracket of a depth may be, as documented."""
+ROUNDING_MM = 1e-3
+"""What the path's own error may add to a bracket that is as narrow as was asked."""
 
 WORST_FIRST = ("hits", "undecided", "tight", "clears")
 EXIT_CODES = {"clears": 0, "tight": 1, "hits": 1, "undecided": 3}
@@ -88,7 +90,7 @@ def charges_of(
         words = [
             *_undercut(corner, row, nearest),
             *_bracket(row, findings["tolerance"]),
-            *_verdict(part, row),
+            *_verdict(part, row, findings["tolerance"]),
             *_witnessed(corner, part, row, seen[part.name]),
         ]
         every += [
@@ -135,7 +137,7 @@ def _cycle(corner: Corner, cycle: Row) -> list[tuple[str, str]]:
 
 
 def _undercut(corner: Corner, row: Row, nearest: Nearest) -> list[tuple[str, str]]:
-    at_least = row["gap"]["at_least"]
+    at_least = _at_least(row)
     if nearest.gap_mm >= at_least - UNDERCUT_MM:
         return []
     bump, other, steer = corner.car.position(nearest.setting)
@@ -150,35 +152,48 @@ def _undercut(corner: Corner, row: Row, nearest: Nearest) -> list[tuple[str, str
     ]
 
 
+def _at_least(row: Row) -> float:
+    """Nothing is known from below where no number is printed."""
+    at_least = row["gap"]["at_least"]
+    return -np.inf if at_least is None else float(at_least)
+
+
 def _bracket(row: Row, tolerance: float) -> list[tuple[str, str]]:
-    low, high = row["gap"]["at_least"], row["gap"]["at_most"]
+    low, high = _at_least(row), row["gap"]["at_most"]
     width = high - low
     if width < -1e-9:
         return [("bracket", f"at_most {high} is less than at_least {low}")]
     room = tolerance if high >= 0 else max(tolerance, DEEP_MM, DEEP_SHARE * -high)
-    if row["finished"] and width > room + 2.0 * PRINTED:
+    if row["finished"] and width > room + ROUNDING_MM + 2.0 * PRINTED:
         return [("bracket", f"finished with {width:.4f} mm between its ends, where {room:.4f} is promised")]
     return []
 
 
-def _verdict(part: Part, row: Row) -> list[tuple[str, str]]:
+def _verdict(part: Part, row: Row, tolerance: float) -> list[tuple[str, str]]:
     words = []
     if abs(row["required"] - part.required_mm) > HALF:
         words.append(("verdict", f"must keep {part.required_mm:.4f} mm, and is held to {row['required']}"))
-    if row["verdict"] not in _follows(row):
+    if row["verdict"] not in _follows(row, tolerance):
         words.append(("verdict", f"{row['verdict']} does not follow from {row['gap']} with {row['required']} to keep"))
     return words
 
 
-def _follows(row: Row) -> tuple[str, ...]:
-    low, high, required = row["gap"]["at_least"], row["gap"]["at_most"], row["required"]
-    if row["swallowed"] or high < 0:
-        return ("hits",)
+def _follows(row: Row, tolerance: float) -> set[str]:
+    """The verdicts that the printed numbers allow; two where a printed place decides."""
+    low, high, required = _at_least(row), row["gap"]["at_most"], row["required"]
+    lows, highs = (low, low + PRINTED), (high, high - PRINTED)
+    return {_verdict_of(a, b, required, tolerance) for a in lows for b in highs if a <= b + 1e-9}
+
+
+def _verdict_of(low: float, high: float, required: float, tolerance: float) -> str:
+    """A bracket as narrow as was asked for that straddles what must be kept is tight; one that straddles zero, or is
+    wider, says nothing."""
+    if high < 0:
+        return "hits"
     if low >= required:
-        return ("clears",)
-    open_ended = "tight" if row["finished"] or (low >= 0 and high < required) else "undecided"
-    # what is less than zero by less than a printed place is printed as zero
-    return (open_ended, "hits") if high == 0 else (open_ended,)
+        return "clears"
+    narrow = high - low <= tolerance + ROUNDING_MM
+    return "tight" if low >= 0 and (high < required or narrow) else "undecided"
 
 
 # ---- the witness

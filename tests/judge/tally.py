@@ -46,14 +46,15 @@ class Tally:
             self.verdicts[row["verdict"]] += 1
             self.unfinished += not row["finished"]
             self.samples += found.samples
-            self.room_mm.append(found.gap_mm - row["gap"]["at_least"])
+            if row["gap"]["at_least"] is not None:
+                self.room_mm.append(found.gap_mm - row["gap"]["at_least"])
             self.unaided_mm.append(found.unaided_mm - row["gap"]["at_most"])
         for charge in trial.charges:
             self.charges[f"{charge.what} ({', '.join(charge.kinds) or 'nothing special'})"] += 1
 
     def text(self) -> str:
         """The counts, a line each."""
-        parts = len(self.room_mm)
+        parts = sum(self.kinds.values())
         lines = [
             f"{self.files} files, {sum(self.refusals.values())} refused; {parts} parts,"
             f" {self.samples / 1e6:.0f} million samples; {self.unfinished} gaps not finished",
@@ -64,7 +65,7 @@ class Tally:
         ]
         lines += [f"refused, {count} times: {words}" for words, count in self.refusals.most_common()]
         if parts:
-            room, reached = np.array(self.room_mm), np.mean(np.array(self.unaided_mm) < REACHED_MM)
+            room, reached = np.array([*self.room_mm, np.inf]), np.mean(np.array(self.unaided_mm) < REACHED_MM)
             lines += [
                 f"the place that comes nearest to its at_least: {room.min():.6f} mm above it",
                 f"the judge's own search, without a hint, comes within {REACHED_MM} mm of at_most, or under it, in"
