@@ -172,9 +172,7 @@ def _chosen(rough: Array, number: int) -> Array:
     return np.column_stack([rough[n, k], n, k, np.full(len(n), number)])
 
 
-def _downhill(
-    corner: Corner, parts: list[Part], starts: list[Places], aided: np.ndarray
-) -> list[tuple[Places, float]]:
+def _downhill(corner: Corner, parts: list[Part], starts: list[Places], aided: np.ndarray) -> list[tuple[Places, float]]:
     """From each part's starts down to where none goes lower: the lowest place of each part, and the lowest gap that
     needed no hint."""
     whose = np.repeat(np.arange(len(parts)), [len(s.sheet) for s in starts])

@@ -202,9 +202,7 @@ def _tie(table: Table, kingpin: Kingpin | None) -> Tie | Cross | None:
     if outer[1] > -0.5 * track:
         return Tie(kingpin, end, outer)
     other = kingpin_through(*(_mirrored(point_of(table, f"kingpin_{end}"), track) for end in ("lower", "upper")))
-    return Cross(
-        Tie(other, end, outer), kingpin, point_of(table, "track_rod_here"), point_of(table, "track_rod_there")
-    )
+    return Cross(Tie(other, end, outer), kingpin, point_of(table, "track_rod_here"), point_of(table, "track_rod_there"))
 
 
 def _number(value: float) -> Moving:
@@ -314,7 +312,7 @@ def _bar_by_tape(table: Table) -> Held:
     level = float(np.sqrt(length_of(table, "bar_length") ** 2 - drop**2))
     to_car = level if table.get("car_end", "far") == "near" else -level
     on_axle = np.array([0.0, -0.5 * track - 0.5 * to_car, length_of(table, "axle_end_above_hub")])
-    on_car = on_axle + [0.0, to_car, drop]
+    on_car = on_axle + np.array([0.0, to_car, drop])
 
     def no_wind_up(reach: Reach) -> Moving:
         return reach.body.carry_direction(AHEAD).along(UP).times(300.0)
@@ -329,4 +327,3 @@ def _bar_by_tape(table: Table) -> Held:
 
 def _mirrored(point: Array, track: float) -> Array:
     return np.array([point[0], -track - point[1], point[2]])
-

@@ -93,9 +93,7 @@ def charges_of(
             *_verdict(part, row, findings["tolerance"]),
             *_witnessed(corner, part, row, seen[part.name]),
         ]
-        every += [
-            Charge(part=part.name, what=what, words=text, kinds=kinds_of(corner, part)) for what, text in words
-        ]
+        every += [Charge(part=part.name, what=what, words=text, kinds=kinds_of(corner, part)) for what, text in words]
     return every
 
 

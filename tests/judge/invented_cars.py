@@ -1,7 +1,7 @@
 """Cars that never were: tires, wheels and every kind of suspension, jittered from layouts that are sound.
 
-Points are [ahead, outboard, above] from the hub; an axle's middle lies half the track inboard. Nothing here is of a real
-car. What each maker gives is the [suspension] and the [steering] of a corner file.
+Points are [ahead, outboard, above] from the hub; an axle's middle lies half the track inboard. Nothing here is of a
+real car. What each maker gives is the [suspension] and the [steering] of a corner file.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from collections.abc import Callable
 
 import numpy as np
 
+from .tape import length_mm
 from .writing import Tables, deg, mm, point
 
 Rng = np.random.Generator
@@ -154,9 +155,14 @@ def _steering_arm(rng: Rng, inner: list[str]) -> Tables:
     """An arm about an upright axis that moves the rod's inner end across."""
     if rng.random() > 0.3:
         return {}
-    end = np.array([float(v.split()[0]) for v in inner])
-    foot = end + [rng.choice([-1.0, 1.0]) * rng.uniform(100, 170), rng.uniform(-20, 20), rng.uniform(-20, 20)]
-    return {"arm_pivot": point(foot), "arm_axis": point(foot + [rng.uniform(-8, 8), rng.uniform(-8, 8), 90.0])}
+    side = float(rng.choice([-1.0, 1.0]))
+    foot = _shifted(inner, side * rng.uniform(100, 170), rng.uniform(-20, 20), rng.uniform(-20, 20))
+    return {"arm_pivot": foot, "arm_axis": _shifted(foot, rng.uniform(-8, 8), rng.uniform(-8, 8), 90.0)}
+
+
+def _shifted(start: list[str], *by: float) -> list[str]:
+    """A point some way from one that is written."""
+    return point(np.add([length_mm(value) for value in start], by))
 
 
 # ---- by tape
@@ -211,13 +217,7 @@ def _tie(rng: Rng, inner: tuple[float, float, float], outer: tuple[float, float,
     if rng.random() > share:
         return {}
     rod = _points(rng, tie_inner=inner, tie_outer=outer)
-    return {**rod, **_steering_arm(rng, point([float(v) for v in _plain(rod["tie_inner"])]))}
-
-
-def _plain(texts: list[str]) -> list[float]:
-    from .tape import length_mm
-
-    return [length_mm(text) for text in texts]
+    return {**rod, **_steering_arm(rng, rod["tie_inner"])}
 
 
 def _double_wishbone(rng: Rng) -> Made:
@@ -264,15 +264,14 @@ def _multi_link(rng: Rng) -> Made:
         return {"links": links, **_stance(rng)}, {}
     inner, outer = links[4][:3], links[4][3:]
     table = {"links": links[:4], "tie_inner": inner, "tie_outer": outer, **_stance(rng)}
-    table |= _steering_arm(rng, point(_plain(inner)))
+    table |= _steering_arm(rng, inner)
     return table, _by_rod(rng, rack="arm_pivot" not in table)
 
 
 def _trailing_arm(rng: Rng) -> Made:
     table = _points(rng, pivot=(rng.uniform(350.0, 550.0), -160.0, rng.uniform(-30.0, 50.0)))
     if rng.random() < 0.5:
-        pivot = _plain(table["pivot"])
-        table["pivot_2"] = point(np.array(pivot) + [rng.uniform(-50, 50), -320.0, rng.uniform(-30, 30)])
+        table["pivot_2"] = _shifted(table["pivot"], rng.uniform(-50, 50), -320.0, rng.uniform(-30, 30))
     return {**table, **_stance(rng)}, _axis(rng, 0.3)
 
 
@@ -410,7 +409,7 @@ def _leaf_arc(rng: Rng) -> Made:
 
 def _solid_steer(rng: Rng) -> Made:
     basics = _basics(rng)
-    track = _plain([basics["track"]])[0]
+    track = length_mm(basics["track"])
     table = _points(rng, kingpin_lower=(0.0, -85.0, -100.0), kingpin_upper=(-8.0, -112.0, 95.0))
     if rng.random() < 0.5:
         table |= _leaf_points(rng)
@@ -418,13 +417,14 @@ def _solid_steer(rng: Rng) -> Made:
         upper = _points(rng, upper_axle=(-20.0, -735.0, 165.0), upper_body=(350.0, -735.0, 170.0))
         table |= {**_lower(rng), **upper, **_bar(rng)}
     choice = rng.random()
-    if choice < 0.4:
+    # a drag link's proof takes the program long: it comes more rarely than on the road
+    if choice < 0.2:
         table |= _points(rng, drag_inner=(-140.0, -560.0, 60.0), drag_outer=(-145.0, -130.0, 25.0))
-    elif choice < 0.8:
+    elif choice < 0.25:
         table |= _points(rng, drag_inner=(-140.0, -480.0, 60.0), drag_outer=(-145.0, 130.0 - track, 25.0))
         table |= _points(rng, track_rod_here=(-150.0, -125.0, -20.0), track_rod_there=(-150.0, 125.0 - track, -20.0))
     if "drag_inner" in table:
-        table |= _steering_arm(rng, point(_plain(table["drag_inner"])))
+        table |= _steering_arm(rng, table["drag_inner"])
     return {**table, **basics}, _locks(rng)
 
 
@@ -460,10 +460,3 @@ MAKERS: dict[str, Callable[[Rng], Made]] = {
     "leaf-arc": _leaf_arc,
     "track-bar": _track_bar,
 }
-
-
-def kinds() -> tuple[str, ...]:
-    """Every kind of suspension that is invented."""
-    return tuple(MAKERS)
-
-

@@ -1,9 +1,7 @@
-"""Parts that never were, each put where it nearly meets the tire, meets it, or is inside it.
+"""Parts that never were, of every kind and shape, on everything that a part can ride on.
 
-* spot - a place on the tire or wheel at some setting of the corner and some push, the way out from there, and how far
-         out the part shall come; the tire is drawn roughly here, as a tread, two sidewalls and a barrel
-
-A part is made about a spot on the car, as it stands there, and then taken back to ride height with whatever it rides on.
+A part is made about a spot on the car, as the car stands there, and then taken back to ride height with whatever it
+rides on.
 """
 
 from __future__ import annotations
@@ -13,106 +11,18 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from .attack import rough_least, settings_of, within
+from .attack import rough_least
 from .cars import Car
 from .invented_scans import mesh
 from .moving import Array, Moving
-from .outline import Outline
 from .places import Corner
 from .shapes import parts_of
-from .stances import AXLE, BODY, KNUCKLE, Stance
+from .spots import Spot, Tire, rough_outline, spot
+from .stances import AXLE, BODY, KNUCKLE
 from .tape import length_mm
 from .writing import Tables, deg, mm, point
 
 Rng = np.random.Generator
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Tire:
-    """About how large the tire is."""
-
-    radius: float
-    half_width: float
-    rim_radius: float
-    offset: float
-    backspace: float
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Spot:
-    """Where a part shall nearly be, on the car."""
-
-    stance: Stance
-    at: Array
-    """Where the part's skin comes nearest."""
-    out: Array
-    """The way out of the tire."""
-    tire: Tire
-    gap: float
-
-
-def rough_tire(tables: Tables) -> Tire:
-    """The tire and wheel of a corner file, roughly."""
-    tire, wheel = tables["tire"], tables["wheel"]
-    rim = 0.5 * length_mm(wheel["diameter"])
-    if "size" in tire:
-        section = float(tire["size"].split("/")[0])
-        radius = rim + section * float(tire["size"].split("/")[1].split("R")[0]) / 100.0
-    else:
-        section, radius = length_mm(tire["section_width"]), 0.5 * length_mm(tire["overall_diameter"])
-    half_rim = 0.5 * length_mm(wheel["width"]) + 12.7
-    if "offset" in wheel:
-        offset = length_mm(wheel["offset"])
-    else:
-        offset = length_mm(wheel["backspace"]) - half_rim
-    return Tire(radius, 0.5 * section, rim, offset, half_rim + offset)
-
-
-def spot(rng: Rng, car: Car, tire: Tire) -> Spot:
-    """Somewhere on the tire, somewhere in the cycle, the ends of it often."""
-    setting = settings_of(car, rng, 40)[int(rng.integers(40))]
-    stance = car.motion.stand(within(car, setting[None]))
-    place, way = _on_tire(rng, tire)
-    around = rng.uniform(-np.pi, np.pi) if rng.random() < 0.4 else rng.uniform(-2.0, 2.0)
-    ahead = np.array([1.0, 0.0, 0.0])
-    spin = stance.spin.value[0]
-    ahead = ahead - spin * (spin @ ahead)
-    ahead = ahead / np.linalg.norm(ahead)
-    radial = np.sin(around) * ahead + np.cos(around) * np.cross(ahead, spin)
-    push = np.array([*rng.uniform(car.push[:, 0], car.push[:, 1]), 0.0])
-    out = way[0] * spin + way[1] * radial
-    gap = _gap(rng)
-    hub = np.broadcast_to(stance.hub.value, (1, 3))[0] + push
-    return Spot(stance, hub + place[0] * spin + place[1] * radial + gap * out, out, tire, gap)
-
-
-def _on_tire(rng: Rng, tire: Tire) -> tuple[tuple[float, float], tuple[float, float]]:
-    """A place on the section, along the axle and away from it, and the way out there."""
-    choice, middle = rng.random(), -tire.offset
-    side = float(rng.choice([-1.0, 1.0]))
-    height = tire.radius - tire.rim_radius
-    if choice < 0.3:
-        return (middle + rng.uniform(-0.7, 0.7) * tire.half_width, tire.radius), (0.0, 1.0)
-    if choice < 0.6:
-        return (middle + side * tire.half_width, tire.radius - rng.uniform(0.3, 0.7) * height), (side, 0.0)
-    if choice < 0.8:
-        return (middle + 0.87 * side * tire.half_width, tire.radius - 0.07 * height), (0.6 * side, 0.8)
-    if choice < 0.9:
-        deep = rng.uniform(0.15, 0.85) * tire.backspace
-        return (-deep, tire.rim_radius - 22.0), (0.0, -1.0)
-    lip = 0.5 * (tire.backspace + tire.offset) if tire.backspace > 0 else 0.0
-    return (middle + side * (lip + 2.0), rng.uniform(0.5, 0.95) * tire.rim_radius), (side, 0.0)
-
-
-def _gap(rng: Rng) -> float:
-    choice = rng.random()
-    if choice < 0.68:
-        return float(rng.uniform(0.5, 32.0))
-    if choice < 0.84:
-        return float(rng.uniform(-9.0, 2.0))
-    if choice < 0.97:
-        return float(rng.uniform(32.0, 110.0))
-    return float(rng.uniform(-40.0, -9.0))
 
 
 # ---- what it rides on
@@ -121,11 +31,11 @@ def _gap(rng: Rng) -> float:
 def _frame(rng: Rng, car: Car) -> str:
     links = [name for name in car.motion.frames if name not in (BODY, AXLE, KNUCKLE)]
     choice = rng.random()
-    if choice < 0.55 or (choice > 0.8 and not links):
+    if choice < 0.5 or (choice > 0.74 and not links):
         return BODY
-    if choice < 0.68:
+    if choice < 0.62:
         return KNUCKLE
-    if choice < 0.8:
+    if choice < 0.74:
         return AXLE
     return str(rng.choice(links))
 
@@ -304,63 +214,63 @@ def _tub(rng: Rng, where: Spot, frame: str) -> Tables:
     return table
 
 
+# ---- one part
+
+
 Maker = Callable[[Rng, Spot, str], Tables]
 
 _ON_BODY: tuple[tuple[Maker, float], ...] = (
-    (_plate, 0.2), (_wall, 0.14), (_box, 0.22), (_bar, 0.2), (_lip, 0.17), (_tub, 0.07),
+    (_plate, 0.2), (_wall, 0.14), (_box, 0.2), (_bar, 0.18), (_lip, 0.17), (_tub, 0.11),
 )  # fmt: skip
 _RIDING: tuple[tuple[Maker, float], ...] = ((_plate, 0.22), (_wall, 0.08), (_box, 0.34), (_bar, 0.3), (_lip, 0.06))
-_MESH = 0.14
-_BETWEEN = 0.14
-
-
-def part(rng: Rng, car: Car, tire: Tire, number: int) -> tuple[Tables, dict[str, str]]:
-    """One [[part]], and the file that it names, where it is a mesh.
-
-    It is drawn about its spot, and looked at over the whole travel; where that brings it much nearer to the tire than
-    was meant, or leaves it much further away, it is drawn again from a spot so much further out.
-    """
-    corner, drawn = Corner(car, _drawn(tire)), []
-    for _ in range(_SPOTS):
-        where, frame, draw = spot(rng, car, tire), _frame(rng, car), _drawing(rng, car)
-        seed = int(rng.integers(1 << 30))
-        for _ in range(_DRAWN_AGAIN):
-            table, files = draw(np.random.default_rng(seed), where, frame, number)
-            least = min(
-                rough_least(corner, one, np.random.default_rng(seed))
-                for one in parts_of(replace(car, tables={**car.tables, "part": [table]}), files)
-            )
-            off = where.gap - least
-            drawn.append((abs(off), len(drawn), table, files))
-            if -20.0 < off < 4.0:
-                break
-            where = replace(where, at=where.at + off * where.out)
-        if min(drawn)[0] < _NEAR_ENOUGH_MM:
-            break
-    _, _, table, files = min(drawn)
-    table = {"name": f"{table['kind']} {number}", **{key: value for key, value in table.items() if key != "name"}}
-    if rng.random() < 0.6:
-        table["required"] = mm(rng.uniform(0.0, 30.0))
-    return table, files
-
-
+"""The kinds of part, and how often each comes."""
+_MESH, _BETWEEN = 0.14, 0.14
+"""How often it is a mesh, and how often a bar between two frames."""
 _SPOTS, _DRAWN_AGAIN, _NEAR_ENOUGH_MM = 4, 3, 25.0
-Drawing = Callable[[Rng, Spot, str, int], tuple[Tables, dict[str, str]]]
+_NEARER_MM, _FURTHER_MM = 4.0, 20.0
+"""How much nearer than was meant, and how much further, will do."""
 
 
-def _drawing(rng: Rng, car: Car) -> Drawing:
-    """What is to be drawn: a bar between two frames, a mesh, or one of the other kinds."""
-    if rng.random() < _BETWEEN:
-        frames = [str(name) for name in rng.permutation(np.array(car.motion.frames))[:2]]
-        return lambda rng, where, frame, number: (
-            {"name": f"part {number}", **_bar_between(rng, where, (frames[0], frames[1]))}, {},
-        )  # fmt: skip
-    if rng.random() < _MESH:
-        return lambda rng, where, frame, number: _mesh(rng, where, frame, number, car.hand)
-    choice = rng.random()
-    return lambda rng, where, frame, number: (
-        {"name": f"part {number}", **_riding(frame, _chosen(_ON_BODY if frame == BODY else _RIDING, choice)(rng, where, frame))}, {},
-    )  # fmt: skip
+@dataclass(frozen=True, slots=True, eq=False)
+class Sketch:
+    """What is to be drawn, and where."""
+
+    where: Spot
+    frame: str
+    frames: tuple[str, str] | None
+    """Of a bar between two frames, both."""
+    maker: Maker | None
+    """None for a mesh."""
+    number: int
+    hand: float
+
+    def drawn(self, rng: Rng) -> tuple[Tables, dict[str, str]]:
+        """The [[part]], and the file that it names, where it is a mesh."""
+        files: dict[str, str] = {}
+        if self.frames is not None:
+            table = _bar_between(rng, self.where, self.frames)
+        elif self.maker is not None:
+            table = _riding(self.frame, self.maker(rng, self.where, self.frame))
+        else:
+            at = _back(self.where, self.frame, self.where.at[None])[0]
+            out = _back_direction(self.where, self.frame, self.where.out)
+            table, files = mesh(rng, at, out, self.number, self.hand)
+            table = _riding(self.frame, table)
+        return {"name": f"{table['kind']} {self.number}", **table}, files
+
+
+def _sketch(rng: Rng, car: Car, tire: Tire, number: int) -> Sketch:
+    where, frame = spot(rng, car, tire), _frame(rng, car)
+    choice, kind = rng.random(), rng.random()
+    one, other = (str(name) for name in rng.permutation(np.array(car.motion.frames))[:2])
+    return Sketch(
+        where=where,
+        frame=frame,
+        frames=(one, other) if choice < _BETWEEN else None,
+        maker=None if choice < _BETWEEN + _MESH else _chosen(_ON_BODY if frame == BODY else _RIDING, kind),
+        number=number,
+        hand=car.hand,
+    )
 
 
 def _chosen(makers: tuple[tuple[Maker, float], ...], choice: float) -> Maker:
@@ -368,26 +278,32 @@ def _chosen(makers: tuple[tuple[Maker, float], ...], choice: float) -> Maker:
     return makers[int(np.searchsorted(weights, choice * weights[-1]))][0]
 
 
-def _mesh(rng: Rng, where: Spot, frame: str, number: int, hand: float) -> tuple[Tables, dict[str, str]]:
-    at, out = _back(where, frame, where.at[None])[0], _back_direction(where, frame, where.out)
-    table, files = mesh(rng, at, out, number, hand)
-    return _riding(frame, {"name": f"part {number}", **table}), files
+def part(rng: Rng, car: Car, tire: Tire, number: int) -> tuple[Tables, dict[str, str]]:
+    """One [[part]], and the file that it names, where it is a mesh.
+
+    It is drawn about its spot and looked at over the whole travel. Where that brings it much nearer to the tire than
+    was meant, or leaves it much further away, it is drawn again so much further out; and where that does not help,
+    about another spot.
+    """
+    corner, tries = Corner(car, rough_outline(tire)), []
+    for _ in range(_SPOTS):
+        sketch, seed = _sketch(rng, car, tire, number), int(rng.integers(1 << 30))
+        for _ in range(_DRAWN_AGAIN):
+            table, files = sketch.drawn(np.random.default_rng(seed))
+            off = sketch.where.gap - _roughly(corner, table, files, np.random.default_rng(seed))
+            tries.append((abs(off), len(tries), table, files))
+            if -_FURTHER_MM < off < _NEARER_MM:
+                break
+            sketch = replace(sketch, where=replace(sketch.where, at=sketch.where.at + off * sketch.where.out))
+        if min(tries)[0] < _NEAR_ENOUGH_MM:
+            break
+    _, _, table, files = min(tries)
+    if rng.random() < 0.6:
+        table["required"] = mm(rng.uniform(0.0, 30.0))
+    return table, files
 
 
-@dataclass(frozen=True, slots=True)
-class _Side:
-    start: tuple[float, float]
-    end: tuple[float, float]
-
-
-def _drawn(tire: Tire) -> Outline:
-    """The section, roughly: a block of rubber with its shoulders off, on a hollow barrel with a closed face."""
-    low, high = -tire.offset - tire.half_width, -tire.offset + tire.half_width
-    rim, shoulder = tire.rim_radius - 22.0, 0.08 * tire.radius
-    face = max(2.0 * tire.half_width - tire.backspace - tire.half_width, 10.0)
-    ring = [
-        (0.0, 0.0), (face, 0.0), (face, rim), (high, rim), (high, tire.radius - shoulder),
-        (high - shoulder, tire.radius), (low + shoulder, tire.radius), (low, tire.radius - shoulder), (low, rim),
-        (0.0, rim),
-    ]  # fmt: skip
-    return Outline(_Side(a, b) for a, b in zip(ring, ring[1:] + ring[:1], strict=True))
+def _roughly(corner: Corner, table: Tables, files: dict[str, str], rng: Rng) -> float:
+    """About the least gap of a [[part]] to the tire as it was drawn, over the travel."""
+    alone = replace(corner.car, tables={**corner.car.tables, "part": [table]})
+    return min(rough_least(corner, one, rng) for one in parts_of(alone, files))

@@ -55,7 +55,11 @@ def _on_a_car(rng: Rng, points: Array, hand: float, unit_mm: float) -> tuple[Arr
     up_way, ahead_way = (_unit(word) for word in (up, ahead))
     outboard = hand * np.cross(up_way, ahead_way)
     hub = np.round(rng.uniform(-1500.0, 1500.0, 3) / unit_mm, 3)
-    moved = hub + (np.outer(points[:, 0], ahead_way) + np.outer(points[:, 1], outboard) + np.outer(points[:, 2], up_way)) / unit_mm
+    moved = (
+        hub
+        + (np.outer(points[:, 0], ahead_way) + np.outer(points[:, 1], outboard) + np.outer(points[:, 2], up_way))
+        / unit_mm
+    )
     return moved, {"hub": [float(v) for v in hub], "up": up, "ahead": ahead}
 
 
@@ -74,7 +78,13 @@ def _row(values: Array) -> str:
 def _stl(points: Array, faces: Array) -> str:
     lines = ["solid scan"]
     for face in faces:
-        lines += ["facet normal 0 0 0", "outer loop", *(f"vertex {_row(points[i])}" for i in face), "endloop", "endfacet"]
+        lines += [
+            "facet normal 0 0 0",
+            "outer loop",
+            *(f"vertex {_row(points[i])}" for i in face),
+            "endloop",
+            "endfacet",
+        ]
     return "\n".join([*lines, "endsolid scan"]) + "\n"
 
 

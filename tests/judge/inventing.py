@@ -7,12 +7,12 @@ from pathlib import Path
 
 import numpy as np
 
-from . import invented_cars, invented_parts
+from . import invented_cars, invented_parts, spots
 from .cars import car_from
 from .errors import CannotStand
 from .writing import Tables, text_of
 
-_PARTS = (1, 2, 2, 3)
+_PARTS = (1, 1, 2, 2, 3)
 """How many [[part]]s a file has, each as likely."""
 
 
@@ -26,7 +26,9 @@ class Invention:
     def only(self, part: int) -> Invention:
         """The same with one of its parts alone."""
         table = self.tables["part"][part]
-        return Invention({**self.tables, "part": [table]}, {n: t for n, t in self.files.items() if n == table.get("file")})
+        return Invention(
+            {**self.tables, "part": [table]}, {n: t for n, t in self.files.items() if n == table.get("file")}
+        )
 
     def written(self, folder: Path) -> Path:
         """The corner file, on disk."""
@@ -47,7 +49,7 @@ def invented(number: int) -> Invention:
     except CannotStand:
         # what the judge cannot assemble, the program must refuse: it is asked with any part at all
         return Invention({**tables, "part": [{"name": "wall", "kind": "wall", "inboard": "200 mm"}]}, {})
-    tire = invented_parts.rough_tire(tables)
+    tire = spots.rough_tire(tables)
     parts, files = [], {}
     for i in range(int(rng.choice(_PARTS))):
         table, named = invented_parts.part(rng, car, tire, i + 1)

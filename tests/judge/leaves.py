@@ -173,9 +173,9 @@ def _by_points(table: Table) -> tuple[float, Array, Spring]:
     front_eye, rear_eye = eye[[0, 2]] - middle, back_eye[[0, 2]] - middle
     ahead, behind = _half_length(front, front_eye), _half_length(rear, rear_eye)
     spring = Spring(
-        front_joint=front + [0.25 * ahead, 0.0],
+        front_joint=front + np.array([0.25 * ahead, 0.0]),
         front_eye=front_eye,
-        rear_joint=rear - [0.25 * behind, 0.0],
+        rear_joint=rear - np.array([0.25 * behind, 0.0]),
         rear_eye=rear_eye,
         hanger=up,
         weights=(1.0 / ahead, 1.0 / behind),
@@ -198,9 +198,9 @@ def _by_tape(table: Table) -> tuple[float, Array, Spring]:
     rear = np.array([-edge - 0.25 * behind, 0.0])
     spring = Spring(
         front_joint=front,
-        front_eye=front + [np.sqrt((0.75 * ahead) ** 2 - arch**2), arch],
+        front_eye=front + np.array([np.sqrt((0.75 * ahead) ** 2 - arch**2), arch]),
         rear_joint=rear,
-        rear_eye=rear + [-np.sqrt((0.75 * behind) ** 2 - rise**2), rise],
+        rear_eye=rear + np.array([-np.sqrt((0.75 * behind) ** 2 - rise**2), rise]),
         hanger=None,
         weights=(1.0 / ahead, 1.0 / behind),
     )

@@ -117,9 +117,7 @@ def least_turn(start: Moving, end: Moving) -> Moving:
     count, rates = len(vector.value), vector.rate.shape[-1]
     whole = Moving(
         np.concatenate([np.broadcast_to(scalar.value[:, None], (count, 1)), vector.value], axis=1),
-        np.concatenate(
-            [np.broadcast_to(scalar.rate[:, None], (len(vector.rate), 1, rates)), vector.rate], axis=1
-        ),
+        np.concatenate([np.broadcast_to(scalar.rate[:, None], (len(vector.rate), 1, rates)), vector.rate], axis=1),
     )
     size = np.linalg.norm(whole.value, axis=1)
     growth = np.sum((whole.value / size[:, None])[..., None] * whole.rate, axis=1)

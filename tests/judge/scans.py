@@ -1,4 +1,4 @@
-"""Small mesh files, as text: STL, OBJ and PLY, to triangles in the file's own numbers; and where they stand on the hub."""
+"""Small mesh files, as text (STL, OBJ, PLY), to triangles, and where they stand on the hub."""
 
 from __future__ import annotations
 

@@ -6,7 +6,8 @@ reaches.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import itertools
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -197,6 +198,9 @@ def _flange_along(outline: Array, square: Array, y: float, across: float, away: 
 
 # ---- whole wells
 
+Top = Callable[[Array], tuple[Array, Array]]
+"""Along a crown from the rear (0) to the front (1): how far ahead and how high."""
+
 
 def _tub(table: Table, scans: Mapping[str, str], hand: float) -> Faces:
     inner, outer = length_of(table, "inner"), length_of(table, "outer")
@@ -224,18 +228,18 @@ def _tub(table: Table, scans: Mapping[str, str], hand: float) -> Faces:
 
     rows = [floor, *levels, None]
     faces = {
-        " inner wall": Surface(ruled=[Ruled(at(None, a), at(None, b)) for a, b in zip(rows[:-1], rows[1:], strict=True)]),
+        " inner wall": Surface(ruled=[Ruled(at(None, a), at(None, b)) for a, b in itertools.pairwise(rows)]),
         " crown": Surface(ruled=[Ruled(at(None, None), at(outer, None))]),
     }
     for name, bound, end in ((" front", front, 1.0), (" rear", rear, 0.0)):
         if bound is not None:
             faces[name] = _sheet_across(bound, float(top(np.array([end]))[1][0]), floor, levels, lean, outer)
     if "outer_panel" in table:
-        faces[" outer panel"] = Surface(ruled=[_panel(table, top, length_of(table, "outer_panel"), outer)])
+        faces[" outer panel"] = Surface(ruled=[_panel(top, length_of(table, "outer_panel"), outer)])
     return faces, 0.0
 
 
-def _top(crown: str | Table, front: float | None, rear: float | None):  # noqa: ANN202
+def _top(crown: str | Table, front: float | None, rear: float | None) -> Top:
     """Along the crown from the rear (0) to the front (1): how far ahead and how high."""
     height = crown if isinstance(crown, str) else crown.get("height")
     if height is not None:
@@ -253,7 +257,9 @@ def _top(crown: str | Table, front: float | None, rear: float | None):  # noqa: 
     return arch
 
 
-def _sheet_across(x: float, high: float, floor: float, levels: list[float], lean, outer: float) -> Surface:  # noqa: ANN001
+def _sheet_across(
+    x: float, high: float, floor: float, levels: list[float], lean: Callable[[Array], Array], outer: float
+) -> Surface:
     heights = np.array([floor, *[level for level in levels if floor < level < high], high])
     inner = lean(heights)
     return flats(
@@ -264,7 +270,7 @@ def _sheet_across(x: float, high: float, floor: float, levels: list[float], lean
     )
 
 
-def _panel(table: Table, top, level: float, outer: float) -> Ruled:  # noqa: ANN001
+def _panel(top: Top, level: float, outer: float) -> Ruled:
     """From a level up to the crown, where the crown is over that level."""
     fine = np.linspace(0.0, 1.0, 4001)
     over = fine[top(fine)[1] >= level]
@@ -280,7 +286,7 @@ def _panel(table: Table, top, level: float, outer: float) -> Ruled:  # noqa: ANN
     return Ruled(curve(True), curve(False))
 
 
-def _sharpened(top, level: float, at: float, way: float) -> float:  # noqa: ANN001
+def _sharpened(top: Top, level: float, at: float, way: float) -> float:
     """Where the crown crosses the level, from a place just over it."""
     good, bad = at, float(np.clip(at + way / 4000.0, 0.0, 1.0))
     for _ in range(50):

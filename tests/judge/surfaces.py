@@ -76,7 +76,7 @@ class Surface:
         return start + u * (end - start)
 
     def scattered(self, rng: np.random.Generator, count: int) -> tuple[np.ndarray, Array, Array]:
-        """Points all over the sheets, every sheet among them, edges and corners often: sheet and two numbers of each."""
+        """Points all over the sheets, on every one of them, edges and corners often: sheet and two numbers of each."""
         more = rng.choice(self.count, size=max(0, count - self.count), p=self._weights())
         sheet = np.concatenate([np.arange(self.count), more])
         return sheet, _with_ends(rng, len(sheet)), _with_ends(rng, len(sheet))

@@ -1,4 +1,4 @@
-"""What was tried and what came of it, in numbers: to be quoted, and to see that the judge has looked where it should."""
+"""What was tried and what came of it, in numbers: to be quoted, and to see that the judge looked where it should."""
 
 from __future__ import annotations
 

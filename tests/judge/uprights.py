@@ -13,7 +13,7 @@ import numpy as np
 from .assembly import Assembly
 from .bonds import Arm, Link, Rod, all_of, height, points_out, rods, slide, steered_by
 from .knuckles import out_deg, spin_axis, steered_end
-from .moving import Array, Moving, fixed, numbers
+from .moving import Array, Moving, numbers
 from .placing import Placing
 from .stances import AXLE, BODY, KNUCKLE, Stance, Travel, ordered, standing
 from .tape import Table, angle_of, point, point_of
@@ -66,9 +66,7 @@ class Upright:
         def ahead() -> Placing:
             return self._placed(settings * [1.0, 1.0, 0.0], rates=rates, steered=False)
 
-        placers = {
-            name: (lambda link=link: link.placed(knuckle, drive)) for name, link in self.links.items()
-        }
+        placers = {name: (lambda link=link: link.placed(knuckle, drive)) for name, link in self.links.items()}
         return standing(knuckle, self.spin, {AXLE: ahead, **placers})
 
     def _placed(self, settings: Array, *, rates: bool, steered: bool = True) -> Placing:
@@ -97,8 +95,9 @@ class Upright:
 def _linkage(table: Table) -> tuple[Array, Mapping[str, Link], list]:
     """The point that the spring holds, the links that parts can ride on, and the bonds of all but the tie rod."""
     if table["kind"] == "multi-link":
-        rows = np.array([point([v for end in row for v in end] if isinstance(row[0], list) else row)
-                         for row in table["links"]])
+        rows = np.array(
+            [point([v for end in row for v in end] if isinstance(row[0], list) else row) for row in table["links"]]
+        )
         links = {f"link {i}": Rod(row[:3], row[3:]) for i, row in enumerate(rows, start=1)}
         return _HUB, links, [rods(rows[:, :3], rows[:, 3:])]
     lower, lower_bond = _wishbone(table, "lower")
@@ -109,7 +108,7 @@ def _linkage(table: Table) -> tuple[Array, Mapping[str, Link], list]:
     return lower.joint, {"lower arm": lower, "strut": Rod(top, bottom)}, [lower_bond, slide(top, bottom)]
 
 
-def _wishbone(table: Table, which: str):  # noqa: ANN202
+def _wishbone(table: Table, which: str):
     front, rear, ball = (point_of(table, f"{which}_{end}") for end in ("front", "rear", "ball"))
     return Arm(front, rear, ball), rods(np.array([front, rear]), np.array([ball, ball]))
 

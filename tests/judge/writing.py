@@ -22,7 +22,13 @@ def mm(value: float, rng: np.random.Generator | None = None) -> str:
     sixteenths = round(abs(value) / 25.4 * 16.0)
     whole, part = divmod(sixteenths, 16)
     sign = "-" if value < 0 and sixteenths else ""
-    return f"{sign}{whole} {part}/16 in" if part and whole else f"{sign}{sixteenths}/16 in" if part else f"{sign}{whole} in"
+    return (
+        f"{sign}{whole} {part}/16 in"
+        if part and whole
+        else f"{sign}{sixteenths}/16 in"
+        if part
+        else f"{sign}{whole} in"
+    )
 
 
 def deg(value: float) -> str:

@@ -1,0 +1,134 @@
+"""Every certified gap before a second judge that shares no line with the search: see tests/judge/.
+
+200 seeded corner files here, 2,000 more in `make test-all`. A seed alone: `python -m tests.judge 17`.
+"""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from judge.court import SLOW_WORK, WORK, hear
+from judge.tally import Tally
+
+from clearance.corner_file import motion
+from clearance.gap import measure
+from clearance.mockup import paths
+
+JUDGE = Path(__file__).parent / "judge"
+FROM_THE_PROGRAM = {"clearance_cli.main", "clearance.corner_file.load"}
+"""The front door, and the outline of tire on wheel."""
+MOST_REFUSED = 0.15
+"""Of the files, so many may be ones that no car could be built by; more, and the judge would judge too little."""
+
+
+@pytest.mark.parametrize("first", range(0, 200, 20))
+def test_nothing_is_held_against_two_hundred_answers(first: int, tmp_path: Path) -> None:
+    _hear_all(range(first, first + 20), tmp_path, WORK)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("first", range(1000, 3000, 50))
+def test_nothing_is_held_against_two_thousand_more(first: int, tmp_path: Path) -> None:
+    _hear_all(range(first, first + 50), tmp_path, SLOW_WORK)
+
+
+def _hear_all(seeds: range, folder: Path, work: int) -> None:
+    tally, charged = Tally(), []
+    for seed in seeds:
+        hearing = hear(seed, folder, work=work)
+        tally.add(hearing.trial, hearing.suspension)
+        if hearing.trial.charges:
+            charged.append(hearing.text())
+    print(tally.text())
+    assert not charged, "\n".join(charged)
+    assert sum(tally.refusals.values()) <= MOST_REFUSED * len(seeds), dict(tally.refusals)
+
+
+# ---- the judge is independent, and can find against the program
+
+
+@pytest.mark.parametrize("path", sorted(JUDGE.glob("*.py")), ids=lambda path: path.name)
+def test_the_judge_takes_nothing_from_the_program_but_its_answer_and_the_outline(path: Path) -> None:
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    named = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom) and node.level == 0:
+            named.add(node.module or "")
+        elif isinstance(node, ast.Import):
+            named |= {alias.name for alias in node.names}
+    ours = {name for name in named if name.split(".")[0] in ("clearance", "clearance_cli", "oracles", "tests")}
+    assert ours <= (FROM_THE_PROGRAM if path.name == "trial.py" else set())
+
+
+def test_of_what_the_program_reads_the_judge_sees_the_outline_alone() -> None:
+    source = (JUDGE / "trial.py").read_text(encoding="utf-8")
+    assert source.count("load(") == 1
+    assert "load(beside).solid.profile.elements" in source
+
+
+def _play_of_bars_forgotten(monkeypatch: pytest.MonkeyPatch) -> None:
+    real = paths._play
+    monkeypatch.setattr(paths, "_play", lambda cycle, near, far: None if far is not None else real(cycle, near, far))
+
+
+def _locks_too_small(monkeypatch: pytest.MonkeyPatch) -> None:
+    real = motion._steering
+
+    def shortened(table):  # type: ignore[no-untyped-def]
+        return {key: value if key == "axis" else 0.97 * value for key, value in real(table).items()}
+
+    monkeypatch.setattr(motion, "_steering", shortened)
+
+
+def _wheel_a_tenth_inboard(monkeypatch: pytest.MonkeyPatch) -> None:
+    """In the search's path alone; what proves the path would see it, and is told to look away."""
+    real = paths.relative
+
+    def off(*arguments):  # type: ignore[no-untyped-def]
+        seen = np.array(real(*arguments))
+        seen[:, 1] -= 0.1
+        return seen
+
+    monkeypatch.setattr(paths, "relative", off)
+    monkeypatch.setattr(paths, "_proven_mm", lambda *_: 0.0)
+
+
+def _bound_too_high(monkeypatch: pytest.MonkeyPatch) -> None:
+    """By no more than the tolerance: what the search put aside counts as its upper end."""
+    real = measure.bracket
+
+    def narrow(*arguments, **more):  # type: ignore[no-untyped-def]
+        found = real(*arguments, **more)
+        return replace(found, at_least_mm=found.at_most_mm + 2e-4, at_most_mm=found.at_most_mm + 3e-4)
+
+    monkeypatch.setattr(measure, "bracket", narrow)
+
+
+@pytest.mark.parametrize(
+    ("fault", "seed", "what"),
+    [
+        (_play_of_bars_forgotten, 51, "undercut"),
+        (_locks_too_small, 181, "range"),
+        (_locks_too_small, 181, "undercut"),
+        (_wheel_a_tenth_inboard, 0, "undercut"),
+        (_bound_too_high, 0, "undercut"),
+    ],
+)
+def test_the_judge_finds_faults_that_are_put_into_the_program(
+    fault: Callable[[pytest.MonkeyPatch], None],
+    seed: int,
+    what: str,
+    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path,
+) -> None:
+    fault(monkeypatch)
+    hearing = hear(seed, tmp_path)
+    charged = [charge for charge in hearing.trial.charges if charge.what == what]
+    assert charged, hearing.text()
+    if what == "undercut":
+        assert all(hearing.minimised[charge.part].is_file() for charge in charged)
