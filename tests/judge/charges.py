@@ -7,8 +7,8 @@
 * range    - the findings' cycle, or the witness, goes beyond the corner file's, or stops short of it
 
 `at_least` is rounded down where it is printed and `at_most` up, to 0.0001 mm, so `at_least` needs no allowance, and
-`at_most` that much. Positions, pushes and points are printed to as many places: what half of the last one can do is
-allowed for, by trying it.
+`at_most` that much. Positions, pushes and points are printed to as many places: what half of the last one does to the
+gap, by its slopes, is allowed for.
 """
 
 from __future__ import annotations
@@ -40,9 +40,8 @@ ROUNDING_MM = 1e-3
 WORST_FIRST = ("hits", "undecided", "tight", "clears")
 EXIT_CODES = {"clears": 0, "tight": 1, "hits": 1, "undecided": 3}
 
-RACK = "rack travel to lock"
-ON_LINKS = "play of parts on links"
-BETWEEN = "bars between two frames"
+RACK, ON_LINK, BETWEEN = "rack travel", "play on a link", "play between two frames"
+"""What is special about a part or a corner, where faults were found before."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,11 +51,11 @@ class Charge:
     part: str
     what: str
     words: str
-    kinds: tuple[str, ...] = ()
-    """What is special about the part: where a fault of that kind is known, it may be why."""
+    special: tuple[str, ...] = ()
+    """What is special about the part: where to look first."""
 
 
-def kinds_of(corner: Corner, part: Part | None) -> tuple[str, ...]:
+def special_about(corner: Corner, part: Part | None) -> tuple[str, ...]:
     """What is special about a part, or about the corner as a whole."""
     found = []
     if corner.car.travel.rack is not None and corner.car.tables["suspension"]["kind"] != "multi-link":
@@ -65,7 +64,7 @@ def kinds_of(corner: Corner, part: Part | None) -> tuple[str, ...]:
         if part.far is not None:
             found.append(BETWEEN)
         elif part.near not in (BODY, AXLE, KNUCKLE):
-            found.append(ON_LINKS)
+            found.append(ON_LINK)
     return tuple(found)
 
 
@@ -93,7 +92,9 @@ def charges_of(
             *_verdict(part, row, findings["tolerance"]),
             *_witnessed(corner, part, row, seen[part.name]),
         ]
-        every += [Charge(part=part.name, what=what, words=text, kinds=kinds_of(corner, part)) for what, text in words]
+        every += [
+            Charge(part=part.name, what=what, words=text, special=special_about(corner, part)) for what, text in words
+        ]
     return every
 
 
@@ -106,19 +107,19 @@ def _of_the_whole(corner: Corner, parts: list[Part], findings: Row, code: int) -
     if findings["verdict"] != worst or code != EXIT_CODES[worst]:
         words.append(("verdict", f"{findings['verdict']}, exit code {code}, where the worst part {worst}"))
     words += _cycle(corner, findings["cycle"])
-    return [Charge(part="the corner", what=w, words=text, kinds=kinds_of(corner, None)) for w, text in words]
+    return [Charge(part="the corner", what=w, words=text, special=special_about(corner, None)) for w, text in words]
 
 
 def _cycle(corner: Corner, cycle: Row) -> list[tuple[str, str]]:
     car = corner.car
     ends = np.zeros((2, 3))
     ends[:, 2] = car.motion.box[2]
-    steer = np.sort(car.hand * car.motion.labels(ends)[:, 2])
+    steer = tuple(sorted(float(angle) for angle in car.hand * car.motion.labels(ends)[:, 2]))
     (behind, ahead), (inboard, outboard) = car.push
     expected = {
         "bump": car.travel.bump,
         "other_bump": car.travel.other,
-        "steer": tuple(steer),
+        "steer": steer,
         "articulation": car.articulation,
         "inboard": -inboard,
         "outboard": outboard,
@@ -271,6 +272,9 @@ def _parts_of_push(frame: str) -> tuple[float, ...]:
 
 def _witnessed(corner: Corner, part: Part, row: Row, witness: Witness) -> list[tuple[str, str]]:
     words = _in_range(corner, row, witness)
+    if row["swallowed"]:
+        # at_most is then how far the wheel would have to go to be out, and no distance between surfaces
+        return words
     stance = corner.car.motion.stand(witness.setting[None], rates=True)
     middle, slope = _gap_from(corner, stance, witness.push, witness.middle)
     # half of the last printed place of every number: of the position by its slopes, of points and pushes at full worth

@@ -26,8 +26,8 @@ class Hearing:
         """Everything that is held against the answer."""
         lines = [f"seed {self.seed}, {self.suspension}: {self.trial.file}"]
         for charge in self.trial.charges:
-            kinds = f" [{', '.join(charge.kinds)}]" if charge.kinds else ""
-            lines += [f"  {charge.part}: {charge.what}{kinds}", f"    {charge.words}"]
+            special = f" [{', '.join(charge.special)}]" if charge.special else ""
+            lines += [f"  {charge.part}: {charge.what}{special}", f"    {charge.words}"]
             if charge.part in self.minimised:
                 lines.append(f"    alone in {self.minimised[charge.part]}")
         return "\n".join(lines)

@@ -40,7 +40,9 @@ class Tally:
             return
         rows = {row["name"]: row for row in trial.findings["parts"]}
         for part, found in zip(trial.parts, trial.found, strict=True):
-            row = rows[part.name]
+            row = rows.get(part.name)
+            if row is None:
+                continue
             self.kinds[part.kind] += 1
             self.rides_on[part.near if part.far is None else "between two"] += 1
             self.verdicts[row["verdict"]] += 1
@@ -50,7 +52,7 @@ class Tally:
                 self.room_mm.append(found.gap_mm - row["gap"]["at_least"])
             self.unaided_mm.append(found.unaided_mm - row["gap"]["at_most"])
         for charge in trial.charges:
-            self.charges[f"{charge.what} ({', '.join(charge.kinds) or 'nothing special'})"] += 1
+            self.charges[", ".join([charge.what, *charge.special])] += 1
 
     def text(self) -> str:
         """The counts, a line each."""

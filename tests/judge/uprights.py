@@ -10,7 +10,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from .assembly import Assembly
+from .assembly import Assembly, Rows
 from .bonds import Arm, Link, Rod, all_of, height, points_out, rods, slide, steered_by
 from .knuckles import out_deg, spin_axis, steered_end
 from .moving import Array, Moving, numbers
@@ -39,10 +39,11 @@ class Upright:
             bonds = [*bonds, points_out(self.spin, toe, 1)]
         self.frames = (BODY, AXLE, KNUCKLE, *self.links)
         self.worth_mm = (1.0, 1.0, 2.5 if self.tied else 6.0)
-        nothing = np.zeros((2, 2))
-        self._by_hub = Assembly(all_of(*bonds, height(_HUB, 0)), nothing)
-        self._by_label = Assembly(all_of(*by_label), nothing, more=int(self.tied))
-        self._held = Assembly(all_of(*bonds, height(self.holds, 0)), nothing)
+        # these are only walked in, which needs no box
+        anywhere = np.zeros((2, 2))
+        self._by_hub = Assembly(all_of(*bonds, height(_HUB, 0)), anywhere)
+        self._by_label = Assembly(all_of(*by_label), anywhere, more=int(self.tied))
+        self._held = Assembly(all_of(*bonds, height(self.holds, 0)), anywhere)
         heights = self.settings(np.array([[bump, 0.0, 0.0] for bump in travel.bump]))[:, 0]
         self.box = np.array([heights, [0.0, 0.0], self._steering(travel)])
         self._held = Assembly(self._held.rows, self.box[[0, 2]])
@@ -92,7 +93,7 @@ class Upright:
         return np.column_stack([held, 0.0 * held, drive])
 
 
-def _linkage(table: Table) -> tuple[Array, Mapping[str, Link], list]:
+def _linkage(table: Table) -> tuple[Array, Mapping[str, Link], list[Rows]]:
     """The point that the spring holds, the links that parts can ride on, and the bonds of all but the tie rod."""
     if table["kind"] == "multi-link":
         rows = np.array(
@@ -108,7 +109,7 @@ def _linkage(table: Table) -> tuple[Array, Mapping[str, Link], list]:
     return lower.joint, {"lower arm": lower, "strut": Rod(top, bottom)}, [lower_bond, slide(top, bottom)]
 
 
-def _wishbone(table: Table, which: str):
+def _wishbone(table: Table, which: str) -> tuple[Arm, Rows]:
     front, rear, ball = (point_of(table, f"{which}_{end}") for end in ("front", "rear", "ball"))
     return Arm(front, rear, ball), rods(np.array([front, rear]), np.array([ball, ball]))
 
