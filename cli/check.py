@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 if TYPE_CHECKING:
+    from clearance.envelope.build import Envelope
     from clearance.gap.found import Gap
     from clearance.mockup.mockup import MockUp
 
@@ -25,6 +26,10 @@ def command(
     tolerance: Annotated[str, typer.Option(help="How closely each gap is bracketed.")] = "0.05 mm",
     slack: Annotated[str, typer.Option(help="How far outside the truth the envelope may lie.")] = "0.5 mm",
     work: Annotated[int | None, typer.Option(help="Boxes that may be looked at for one part.", min=1000)] = None,
+    certificate: Annotated[
+        Path | None,
+        typer.Option(help="Write what proves the answer to this file, for `clearance verify`. Takes its time."),
+    ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only the findings, as JSON.")] = False,
 ) -> int:
     """Does everything clear, everywhere in the travel and steering, by how much, and what is closest?
@@ -44,9 +49,12 @@ def command(
     mockup = load(file)
     gaps = over_cycle(mockup, tolerance_mm=tolerance_mm, work=work, progress=progress)
     doubts = placing_doubts(mockup, gaps)
+    envelopes: list[tuple[str, Envelope]] = []
     findings = findings_of(mockup, gaps, tolerance_mm=tolerance_mm, warnings=doubts, versions=versions())
     if out is not None:
-        findings = _write(out, mockup, gaps, findings, slack_mm, progress)
+        findings, envelopes = _write(out, mockup, gaps, findings, slack_mm, progress)
+    if certificate is not None:
+        _certify(certificate, mockup, gaps, envelopes, progress)
     progress.close()
     if as_json:
         typer.echo(to_json(findings).decode(), nl=False)
@@ -109,21 +117,32 @@ def _write(
     findings: Mapping[str, Any],
     slack_mm: float,
     progress: Any,
-) -> dict[str, Any]:
-    """Every file of the answer, whole or not at all; gives the findings as they were written."""
+) -> tuple[dict[str, Any], list[tuple[str, Envelope]]]:
+    """Every file of the answer, whole or not at all; gives the findings as they were written, and the envelopes."""
     from clearance_cli.out import write_all
     from clearance_cli.shapes import shapes_of
 
     from clearance.report.findings import as_json as to_json
 
-    shapes, remarks = shapes_of(mockup, gaps, slack_mm, progress)
+    shapes, remarks, envelopes = shapes_of(mockup, gaps, slack_mm, progress)
     names = sorted([*shapes, "findings.json", "report.html"])
     whole = {**findings, "files": names, "warnings": [*findings["warnings"], *remarks]}
     progress(0, 1, "laying out the report")
     from clearance.report.page import write_report
 
     write_all(out, {**shapes, "findings.json": to_json(whole), "report.html": write_report(mockup, gaps, whole)})
-    return whole
+    return whole, envelopes
+
+
+def _certify(
+    file: Path, mockup: MockUp, gaps: Sequence[Gap], envelopes: Sequence[tuple[str, Envelope]], progress: Any
+) -> None:
+    from clearance_cli.out import write_all
+
+    from clearance.certificate.claims import certificate_of
+
+    content = certificate_of(mockup, gaps, envelopes=envelopes, progress=progress)
+    write_all(file.parent, {file.name: content})
 
 
 def page(findings: Mapping[str, Any], out: Path | None) -> str:

@@ -29,6 +29,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "envelope": ("envelope", "The shape that a tub must stay outside of, and templates to build it to."),
     "gauge": ("gauge", "A mock-up to print or cut, bolt to the hub and cycle the suspension with."),
     "check": ("check", "Does everything clear, everywhere in the travel and steering? The main job."),
+    "verify": ("verify", "Does a certificate prove what it says of a corner file?"),
     "window": ("window", "The backspace and offset range that clears, for each rim width, and what binds each end."),
     "largest": ("largest", "The tire sizes that clear at their best backspace, best first."),
     "relief": ("relief", "How far each part must move, and which way, before it clears; what to cut from a scan."),

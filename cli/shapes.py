@@ -18,8 +18,8 @@ _NAMES = ("envelope", "envelope-required")
 
 def shapes_of(
     mockup: MockUp, gaps: Sequence[Gap], slack_mm: float, progress: Progress
-) -> tuple[dict[str, bytes], list[str]]:
-    """File name and bytes of every shape, and remarks that belong into the findings."""
+) -> tuple[dict[str, bytes], list[str], list[tuple[str, Envelope]]]:
+    """File name and bytes of every shape, remarks that belong into the findings, and the envelopes by file name."""
     from clearance.envelope.build import begin_envelopes
     from clearance.export.glb import scene_glb, zones_glb
     from clearance.export.scan import coloured_scans
@@ -44,7 +44,7 @@ def shapes_of(
     progress(3, _STEPS, "building the envelope")
     made = envelopes(lambda done, _: progress(3 + done // 2, _STEPS, "building the envelope"))
     held, remarks = _envelope_files(mockup, made, slack_mm)
-    return {**held, **files}, remarks
+    return {**held, **files}, remarks, [(f"{name}.stl", one) for name, one in zip(_NAMES, made, strict=True)]
 
 
 def more_slack(name: str, envelope: Envelope, asked_mm: float) -> str:

@@ -21,7 +21,7 @@ FLOORS = {
     "tire": 3, "wheel": 3, "suspension": 3, "well": 3,
     "mockup": 4,
     "gap": 5, "envelope": 5,
-    "zones": 6, "answers": 6, "gauge": 6,
+    "zones": 6, "answers": 6, "gauge": 6, "certificate": 6,
     "export": 7,
     "report": 8, "corner_file": 8,
 }  # fmt: skip

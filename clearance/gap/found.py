@@ -70,6 +70,10 @@ class Gap:
     """(3,): the nearest point of the tire or wheel."""
     toward_part: Array
     """(3,): unit direction from the tire to the part; moving the part this way opens the gap fastest."""
+    at_rest_mm: Array
+    """(3,): the witness point where the part is at ride height, on its triangles, its skin not taken off."""
+    share: float = 0.0
+    """Of the far end's move that this point makes."""
     region: str
     """Which surface of the tire or wheel: "tread", "outer shoulder", "barrel"."""
     where: str

@@ -151,6 +151,8 @@ def _in_words(mockup: MockUp, part: Part, seen: Seen, found: Bracket, tolerance_
         position=position,
         shift_mm=shift,
         on_part_mm=surface,
+        at_rest_mm=found.point_mm,
+        share=found.share,
         on_tire_mm=centre + turn @ foot[0],
         toward_part=toward,
         region=label,

@@ -147,7 +147,7 @@ def test_verdict_words_follow_the_bracket():
         zero = np.zeros(3)
         return Gap(
             part="p", required_mm=required, at_least_mm=low, at_most_mm=high, position=Position(), shift_mm=(0, 0),
-            on_part_mm=zero, on_tire_mm=zero, toward_part=zero, region="", where="", **more,
+            at_rest_mm=zero, on_part_mm=zero, on_tire_mm=zero, toward_part=zero, region="", where="", **more,
         ).verdict  # fmt: skip
 
     assert verdict(25.0, 25.04, 25.0) == CLEARS

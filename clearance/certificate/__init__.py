@@ -1,0 +1,1 @@
+"""What settles the gap of every part, written down so that it can be checked by what knows nothing of the search."""
