@@ -29,15 +29,17 @@ class InputError(ClearanceError):
     """Something that the user wrote or measured cannot be used.
 
     `key`, where given, is the corner file's word for the number at fault ("max", "tie_rod.inner"), so that the corner
-    file can point at its line.
+    file can point at its line; `also` is the word for the number that it contradicts.
     """
 
     key: str = ""
+    also: str = ""
 
-    def __init__(self, message: str = "", *, key: str = "") -> None:
+    def __init__(self, message: str = "", *, key: str = "", also: str = "") -> None:
         super().__init__(message)
         if key:
             self.key = key
+        self.also = also
 
 
 class UnitError(InputError):

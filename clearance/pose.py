@@ -16,6 +16,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from clearance.errors import InputError, SuspensionError
+
 Array = npt.NDArray[np.float64]
 
 
@@ -23,13 +25,19 @@ Array = npt.NDArray[np.float64]
 class Pose:
     """Where a rigid thing has gone: one pose, or an array of them.
 
-    A point fixed to the thing at `p` (shape (3,)) is found at ``turn @ p + origin_mm``.
+    A point fixed to the thing at `p` (shape (3,)) is found at ``turn @ p + origin_mm``. Raises InputError for arrays of
+    another shape; poses are made by the thousand, so their numbers are not looked at one by one.
     """
 
     origin_mm: Array
     """(..., 3): where the thing's own origin has gone."""
     turn: Array
     """(..., 3, 3): its axes as columns."""
+
+    def __post_init__(self) -> None:
+        place, turn = getattr(self.origin_mm, "shape", ()), getattr(self.turn, "shape", ())
+        if place[-1:] != (3,) or turn[-2:] != (3, 3):
+            raise InputError(f"a pose is an origin (3,) and a turn (3, 3); found {place} and {turn}.")
 
     @property
     def axis(self) -> Array:
@@ -55,6 +63,10 @@ class Pose:
         """The pose that undoes this one."""
         turn = np.swapaxes(self.turn, -1, -2)
         return Pose(origin_mm=-np.einsum("...ij,...j->...i", turn, self.origin_mm), turn=turn)
+
+
+OPPOSITE = 1e-9
+"""Nearer than this to the opposite axis (0.003 degrees) the least turn is rounding and nothing else."""
 
 
 def still(count: int | None = None) -> Pose:
@@ -84,8 +96,12 @@ def spin_axis(camber_deg: Array | float, toe_deg: Array | float) -> Array:
     """The outboard unit spin axis (..., 3) of a left wheel with this camber and toe.
 
     ISO 8855 defines both angles about the vehicle's axes, not one after the other: camber = asin(-s_z) and
-    toe = atan2(s_x, s_y), so the vector is built from the two directly.
+    toe = atan2(s_x, s_y), so the vector is built from the two directly. Raises SuspensionError where the wheel would
+    lie on its side: from 90 degrees on, another camber has the same axis.
     """
+    if not np.all(np.abs(camber_deg) < 90.0):
+        worst = float(np.max(np.abs(camber_deg)))
+        raise SuspensionError(f"a wheel with {worst:.0f} deg of camber lies on its side.", key="camber")
     camber_rad = np.radians(np.asarray(camber_deg, dtype=float))
     toe_rad = np.radians(np.asarray(toe_deg, dtype=float))
     flat = np.cos(camber_rad)
@@ -103,9 +119,14 @@ def toe_deg(axis: Array) -> Array:
 
 
 def turn_onto(axis: Array) -> Array:
-    """The least turns (..., 3, 3) that carry the y axis onto unit axes (..., 3)."""
+    """The least turns (..., 3, 3) that carry the y axis onto unit axes (..., 3).
+
+    Raises SuspensionError for the opposite axis, which half a turn any way round carries it onto.
+    """
     axis = np.asarray(axis, dtype=float)
     x, y, z = axis[..., 0], axis[..., 1], axis[..., 2]
+    if not np.all(y > -1.0 + OPPOSITE):
+        raise SuspensionError("the spin axis points straight inboard: the wheel would have turned inside out.")
     k = 1.0 / (1.0 + y)
     rows = [
         np.stack([1.0 - k * x * x, x, -k * x * z], axis=-1),

@@ -14,9 +14,11 @@ from fractions import Fraction
 from clearance.errors import UnitError
 
 MM_PER_INCH = 25.4
-"""Exact since 1959 (international yard and pound agreement)."""
+KG_PER_POUND = 0.45359237
+"""Both exact since 1959 (international yard and pound agreement)."""
+KMH_PER_MPH = 1.609344
 
-_LENGTH_UNITS = {
+LENGTH_UNITS = {
     "mm": 1.0,
     "millimetre": 1.0,
     "millimetres": 1.0,
@@ -38,8 +40,15 @@ _LENGTH_UNITS = {
     "foot": 12 * MM_PER_INCH,
     "feet": 12 * MM_PER_INCH,
 }
-
-_ANGLE_UNITS = {"deg": 1.0, "degree": 1.0, "degrees": 1.0, "\u00b0": 1.0, "rad": 180.0 / math.pi}
+"""A unit as people write it, in millimetres."""
+ANGLE_UNITS = {"deg": 1.0, "degree": 1.0, "degrees": 1.0, "\u00b0": 1.0, "rad": 180.0 / math.pi}
+"""In degrees."""
+MASS_UNITS = {"kg": 1.0, "lb": KG_PER_POUND, "lbs": KG_PER_POUND}
+"""In kilograms."""
+SPEED_UNITS = {"km/h": 1.0, "kph": 1.0, "mph": KMH_PER_MPH}
+"""In km/h."""
+SHARE_UNITS = {"%": 0.01}
+"""As a fraction."""
 
 _NUMBER = re.compile(
     r"""(?P<sign>[+-]?)\s*
@@ -61,7 +70,7 @@ def length_mm(text: object) -> float:
     >>> length_mm('-1/2"')
     -12.7
     """
-    return _measure(text, _LENGTH_UNITS, "length", '"120 mm" or "4 3/4 in"', "mm", "in")
+    return _measure(text, LENGTH_UNITS, "length", '"120 mm" or "4 3/4 in"', "mm", "in")
 
 
 def angle_deg(text: object) -> float:
@@ -72,13 +81,25 @@ def angle_deg(text: object) -> float:
     >>> angle_deg("33 deg")
     33.0
     """
-    return _measure(text, _ANGLE_UNITS, "angle", '"33 deg"', "deg", "rad")
+    return _measure(text, ANGLE_UNITS, "angle", '"33 deg"', "deg", "rad")
+
+
+def parted(text: str) -> tuple[str, str]:
+    """What a person wrote as its number and its unit, each as written; the unit is empty where there is none.
+
+    >>> parted("4 3/4 in"), parted("-6 %"), parted("12")
+    (('4 3/4', 'in'), ('-6', '%'), ('12', ''))
+    """
+    match = re.match(r"([\d\s./+-]*)(.*)", text.strip(), re.DOTALL)
+    assert match is not None
+    return match[1].strip(), match[2].strip()
 
 
 def _measure(text: object, units: dict[str, float], what: str, example: str, first: str, second: str) -> float:
     if isinstance(text, bool) or not isinstance(text, str):
         if isinstance(text, (int, float)) and not isinstance(text, bool):
-            raise UnitError(f'{text} has no unit. Write "{text} {first}" or "{text} {second}".')
+            number = _shortened(str(text))
+            raise UnitError(f'{number} has no unit. Write "{number} {first}" or "{number} {second}".')
         raise UnitError(f"{text!r} is not a {what}. Write {example}.")
     match = _NUMBER.match(text.strip())
     if match is None:
@@ -89,7 +110,19 @@ def _measure(text: object, units: dict[str, float], what: str, example: str, fir
     if unit not in units:
         known = ", ".join(sorted(name for name in units if name.isalpha() and len(name) <= 3))
         raise UnitError(f"{text!r}: the unit {unit!r} is not known for a {what}. Use one of {known}.")
-    return _value(match, text) * units[unit]
+    try:
+        found = _value(match, text) * units[unit]
+    except (OverflowError, ValueError):
+        # more digits than a number can hold
+        found = math.inf
+    if not math.isfinite(found):
+        article = "an" if what[0] in "aeiou" else "a"
+        raise UnitError(f"{_shortened(text)!r} is too large to be {article} {what}. Check the number and its unit.")
+    return found
+
+
+def _shortened(text: str, most: int = 40) -> str:
+    return text if len(text) <= most else f"{text[: most - 3]}..."
 
 
 def _value(match: re.Match[str], text: str) -> float:

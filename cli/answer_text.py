@@ -41,8 +41,13 @@ def _numeric(cell: str) -> bool:
     return len(cell) < 28 and cell.lstrip("+-")[:1].isdigit()
 
 
+def notes(mockup: MockUp) -> list[str]:
+    """What to look at before believing any number, as every answer begins; nothing where nothing is odd."""
+    return [line for warning in mockup.warnings for line in (f"  Note: {warning}", "")]
+
+
 def head(mockup: MockUp) -> list[str]:
-    """Title, tire and wheel, as every answer begins."""
+    """Title, tire and wheel, and what to look at first, as every answer begins."""
     from clearance.units import both
 
     tire, wheel = mockup.tire, mockup.wheel
@@ -53,6 +58,7 @@ def head(mockup: MockUp) -> list[str]:
         f"  on {wheel.diameter_in:g} x {wheel.width_in:g} in, backspace {both(wheel.backspace_mm)},"
         f" offset {wheel.offset_mm:+.1f} mm",
         "",
+        *notes(mockup),
     ]
 
 

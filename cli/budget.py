@@ -43,6 +43,7 @@ def facts(mockup: MockUp, found: Budget) -> dict[str, Any]:
     return {
         "format": "clearance-budget/1",
         "title": mockup.title,
+        "warnings": list(mockup.warnings),
         "confidence": round(found.confidence, 4),
         "parts": [
             {

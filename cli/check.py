@@ -12,10 +12,14 @@ if TYPE_CHECKING:
     from clearance.envelope.build import Envelope
     from clearance.gap.found import Gap
     from clearance.mockup.mockup import MockUp
+    from clearance.well.part import Part
+    from clearance.well.scan_doubt import Touch
 
 EXIT_CODES = {"clears": 0, "tight": 1, "hits": 1, "undecided": 3}
 """2 is an input that is wrong."""
 _LEAST_MM, _MOST_MM = 0.005, 5.0
+LOOKED_AT = ("mesh", "plate", "box", "bar")
+"""Parts whose touch at ride height only the gap shows; walls, tubs and lips are looked at as the file is read."""
 
 
 def command(
@@ -84,30 +88,47 @@ def versions() -> dict[str, str]:
 
 
 def placing_doubts(mockup: MockUp, gaps: Sequence[Gap]) -> tuple[str, ...]:
-    """What speaks against the place of each scan, from its shape and from its gap at ride height; nothing twice.
+    """What speaks against the place of each part: of a scan from its shape, and of any that touches as the car stands.
 
-    What the corner file's reader has already said about a scan is in the mock-up's warnings and is left out here.
+    What the corner file's reader has already said, of a scan, a wall, a tub or a lip, is in the mock-up's warnings and
+    is left out here.
     """
-    from clearance.gap.still import at_position
-    from clearance.suspension.position import Position
-    from clearance.well.scan_doubt import doubts, touching_at_ride
+    from clearance.well.scan_doubt import doubts, touching_at_ride, touching_part
 
-    low, high = mockup.suspension.cycle.steer_deg
-    straight = min(max(0.0, low), high)
     found: list[str] = []
     for part, gap in zip(mockup.parts, gaps, strict=True):
+        touch = _touch(mockup, part) if gap.at_most_mm < 0 and part.kind in LOOKED_AT else None
         if part.kind != "mesh":
-            continue
-        ride_mm = None
-        if gap.at_most_mm < 0:
-            ride = at_position(mockup, Position(steer_deg=straight), tolerance_mm=0.5, parts=[part.name])[0]
-            ride_mm = ride.at_most_mm
-        if part.rides_on == "body":
-            found += doubts(part, tire_radius_mm=mockup.tire.full_diameter_mm / 2, at_ride_mm=ride_mm)
-        else:
+            found += [touching_part(part.name, touch)] if touch is not None else []
+        elif part.rides_on == "body":
+            found += doubts(part, tire_radius_mm=mockup.tire.full_diameter_mm / 2, touch=touch)
+        elif touch is not None:
             # what moves with the wheel, a brake say, is no wheel well: its size and side say nothing
-            found.append(touching_at_ride(part.name, ride_mm, part.uncertainty_mm))
+            found.append(touching_at_ride(part.name, touch, part.uncertainty_mm))
     return tuple(doubt for doubt in dict.fromkeys(found) if doubt and doubt not in mockup.warnings)
+
+
+def _touch(mockup: MockUp, part: Part) -> Touch | None:
+    """Where the tire touches a part as the car stands, straight ahead, and whether moving a scan so far frees it."""
+    from dataclasses import replace
+
+    from clearance.gap.still import at_position
+    from clearance.pose import read_only
+    from clearance.suspension.position import Position
+    from clearance.well.scan_doubt import Touch
+
+    low, high = mockup.suspension.cycle.steer_deg
+    standing = Position(steer_deg=min(max(0.0, low), high))
+    ride = at_position(mockup, standing, tolerance_mm=0.5, parts=[part.name])[0]
+    if ride.at_most_mm >= 0:
+        return None
+    freed = False
+    if part.kind == "mesh":
+        # the half millimetre is the tolerance
+        step = (0.5 - ride.at_most_mm) * ride.toward_part
+        moved = replace(part, triangles_mm=read_only(part.triangles_mm + step))
+        freed = at_position(replace(mockup, parts=(moved,)), standing, tolerance_mm=0.5)[0].at_most_mm >= 0
+    return Touch(depth_mm=-ride.at_most_mm, on_part_mm=ride.on_part_mm, toward_part=ride.toward_part, freed=freed)
 
 
 def _write(

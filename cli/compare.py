@@ -62,13 +62,17 @@ class _Read:
         self.mockup: MockUp | None = None
         self.sections: Sections | None = None
         self.sides: dict[str, Side]
+        self.warnings: tuple[str, ...]
         if path.suffix.lower() == ".json":
             found = _json(path)
             self.title, self.corner = str(found.get("title") or path.name), str(found.get("corner", ""))
             self.sides = sides_of_findings(found)
+            warnings = found.get("warnings")
+            self.warnings = tuple(str(row) for row in warnings) if isinstance(warnings, list) else ()
         else:
             self.mockup, self.sections = read_corner(path)
             self.title, self.corner = self.mockup.title or path.name, self.mockup.corner
+            self.warnings = self.mockup.warnings
             self.sides = sides_of(gaps_of(self.mockup), self.mockup.suspension.cycle, right_hand=self.mockup.right_hand)
 
 
@@ -117,8 +121,8 @@ def facts(first: _Read, second: _Read, rows: tuple[PartChange, ...], sides: Left
 
     return {
         "format": "clearance-compare/1",
-        "before": {"title": first.title, "corner": first.corner},
-        "after": {"title": second.title, "corner": second.corner},
+        "before": {"title": first.title, "corner": first.corner, "warnings": list(first.warnings)},
+        "after": {"title": second.title, "corner": second.corner, "warnings": list(second.warnings)},
         "parts": [
             {
                 "part": row.part,
@@ -163,6 +167,8 @@ def page(first: _Read, second: _Read, rows: tuple[PartChange, ...], sides: LeftR
         )
     header = ["part", "before", "", "after", "", "change", "tightest after at"]
     lines = [f"before: {first.title} ({first.corner})", f"after:  {second.title} ({second.corner})", ""]
+    for word, one in (("before", first), ("after", second)):
+        lines += [line for warning in one.warnings for line in (f"  Note, {word}: {warning}", "")]
     lines.append(table(header, body))
     if sides is not None:
         lines += ["", f"Left against right: {sides.verdict} (to within {sides.doubt_mm:.1f} mm, from the tape)."]

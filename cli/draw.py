@@ -37,5 +37,7 @@ def command(
     files = drawings.drawings(mockup, gaps, paper=paper)
     if full_size:
         files[f"{full_size}-full-size.pdf"] = drawings.full_size(mockup, gaps, full_size, paper=paper)
+    for warning in mockup.warnings:
+        typer.echo(f"Note: {warning}")
     for path in write_all(out, files):
         typer.echo(str(path))

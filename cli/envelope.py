@@ -151,6 +151,7 @@ def _said(
     box = wide.vertices_mm
     return {
         "title": mockup.title,
+        "warnings": list(mockup.warnings),
         "required_mm": grow,
         "envelope": {
             "triangles": len(tight.faces),
@@ -180,7 +181,8 @@ def _told(said: dict[str, Any], out: Path) -> list[str]:
     from clearance.units import both
 
     wide, tub = said["envelope_required"], said["tub"]
-    rows = [said["title"], f"grown by the required gap, {both(said['required_mm'])}:"]
+    rows = [said["title"], *(f"  Note: {warning}" for warning in said["warnings"])]
+    rows.append(f"grown by the required gap, {both(said['required_mm'])}:")
     for word in ("ahead", "outboard", "above"):
         low, high = wide[f"{word}_mm"]
         rows.append(f"  {word:>8}: {both(low)} to {both(high)}")

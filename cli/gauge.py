@@ -62,6 +62,7 @@ def command(
     progress.close()
     written = write_all(out, files)
     said["files"] = [path.name for path in written]
+    said["warnings"] = [*mockup.warnings, *said["warnings"]]
     if as_json:
         typer.echo(json.dumps(said, indent=2, ensure_ascii=False))
         return
@@ -231,7 +232,7 @@ def _bill_csv(gauge: Gauge) -> bytes:
 def _told(said: Mapping[str, Any], out: Path) -> Sequence[str]:
     from clearance.gauge.mock_gauge import CAUTIONS
 
-    rows = [said["title"], said["size"], ""]
+    rows = [said["title"], said["size"], "", *(f"warning: {w}" for w in said["warnings"])]
     for p in said["pieces"]:
         extent = " x ".join(f"{x:.0f}" for x in p["extent_mm"])
         rows.append(f"  {p['number']:>2}  {p['count']} x {p['name']}, {extent} mm   {p['size']}")
@@ -239,6 +240,6 @@ def _told(said: Mapping[str, Any], out: Path) -> Sequence[str]:
         rows += ["", "to buy"] + [f"  {b['count']:>3} x {b['what']}: {b['where']}" for b in said["bill"]]
     if "sheets" in said:
         rows += ["", f"on {said['sheets']} sheets"]
-    rows += ["", *(f"warning: {w}" for w in said["warnings"]), *said["notes"], "", *CAUTIONS, ""]
+    rows += ["", *said["notes"], "", *CAUTIONS, ""]
     rows.append(f"{len(said['files'])} files in {out}")
     return rows

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 if TYPE_CHECKING:
+    from clearance.mockup.mockup import MockUp
     from clearance.wheel.inspection import Inspection
 
 EXIT_CODES = {"accept": 0, "re-measure": 3, "return": 1}
@@ -47,9 +48,9 @@ def command(
     wheels = measured_of(rows, file=str(measured) if measured is not None else "--wheel")
     found = inspect(order_of(mockup, sections.order), wheels)
     if as_json:
-        show(facts(mockup.title, found))
+        show(facts(mockup, found))
     else:
-        typer.echo(page(mockup.title, [w.name for w in wheels], found))
+        typer.echo(page(mockup, [w.name for w in wheels], found))
     return EXIT_CODES[found.verdict]
 
 
@@ -92,11 +93,12 @@ def _flags(text: str) -> dict[str, str]:
     return row
 
 
-def facts(title: str, found: Inspection) -> dict[str, Any]:
+def facts(mockup: MockUp, found: Inspection) -> dict[str, Any]:
     """Everything that the page says."""
     return {
         "format": "clearance-inspect/1",
-        "title": title,
+        "title": mockup.title,
+        "warnings": list(mockup.warnings),
         "verdict": found.verdict,
         "checks": [
             {
@@ -116,12 +118,12 @@ def facts(title: str, found: Inspection) -> dict[str, Any]:
     }
 
 
-def page(title: str, names: list[str], found: Inspection) -> str:
+def page(mockup: MockUp, names: list[str], found: Inspection) -> str:
     """Wheel by wheel, what is wrong first."""
-    from clearance_cli.answer_text import table
+    from clearance_cli.answer_text import notes, table
 
     worst = {"return": 0, "re-measure": 1, "accept": 2}
-    lines = [f"Wheels in their boxes: {title or 'order'}", ""]
+    lines = [f"Wheels in their boxes: {mockup.title or 'order'}", "", *notes(mockup)]
     every = [*names, *(["all"] if any(c.wheel == "all" for c in found.checks) else [])]
     for name in every:
         checks = sorted((c for c in found.checks if c.wheel == name), key=lambda c: worst[c.verdict])

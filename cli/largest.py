@@ -76,6 +76,7 @@ def facts(mockup: MockUp, found: Largest) -> dict[str, Any]:
     return {
         "format": "clearance-largest/1",
         "title": mockup.title,
+        "warnings": list(mockup.warnings),
         "combinations": found.combinations,
         "screened_out": found.screened_out,
         "certified": found.certified,

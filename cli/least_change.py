@@ -75,6 +75,7 @@ def facts(mockup: MockUp, found: LeastChange) -> dict[str, Any]:
     return {
         "format": "clearance-least-change/1",
         "title": mockup.title,
+        "warnings": list(mockup.warnings),
         "before": [gap_json(mockup, gap) for gap in found.before],
         "changes": [_change(mockup, change) for change in found.changes],
         "smaller_tire": None

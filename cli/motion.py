@@ -101,8 +101,10 @@ COLUMNS = (
 
 def as_text(mockup: MockUp, tables: dict[str, tuple[Step, ...]]) -> str:
     """The tables as a terminal shows them."""
+    from clearance_cli.answer_text import notes
+
     suspension = mockup.suspension
-    lines = [f"{mockup.title}: {suspension.kind}", ""]
+    lines = [f"{mockup.title}: {suspension.kind}", "", *notes(mockup)]
     for heading, rows in tables.items():
         lines += [heading, "".join(f"{name:>12}" for name, _, _ in COLUMNS)]
         lines += ["".join(f"{_cell(row, field, digits):>12}" for _, field, digits in COLUMNS) for row in rows]
@@ -147,6 +149,7 @@ def as_table(mockup: MockUp, tables: dict[str, tuple[Step, ...]]) -> dict[str, A
     suspension = mockup.suspension
     return {
         "title": mockup.title,
+        "warnings": list(mockup.warnings),
         "corner": mockup.corner,
         "kind": suspension.kind,
         "uncertainty_mm": suspension.uncertainty_mm,

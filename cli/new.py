@@ -185,7 +185,7 @@ class Interview:
         return self._header() and self._every_letter()
 
     def _header(self) -> bool:
-        from clearance.report.answers import CORNERS
+        from clearance.mockup.mockup import CORNERS
         from clearance.report.measuring_sheet import UNITS
 
         if not self.unit and not self._choose("What is your tape marked in", UNITS, "unit"):

@@ -16,7 +16,7 @@ def command(
 
     The wheel is the corner file's; quantity, center bore, lug seat, thread and tolerances come from its [order].
     """
-    from clearance_cli.answer_text import read_corner, show
+    from clearance_cli.answer_text import notes, read_corner, show
 
     from clearance.answers.boxes import order_card
     from clearance.wheel.fasteners import CAUTION
@@ -24,11 +24,12 @@ def command(
     mockup, sections = read_corner(file)
     card = order_card(mockup, sections.order)
     if as_json:
+        said = {"format": "clearance-order/1", "title": mockup.title, "warnings": list(mockup.warnings)}
         rows = [{"item": c.item, "value": c.value, "tolerance": c.tolerance, "how": c.how} for c in card]
-        show({"format": "clearance-order/1", "title": mockup.title, "corner": mockup.corner, "lines": rows})
+        show({**said, "corner": mockup.corner, "lines": rows})
         return 0
     width = max(len(line.item) for line in card)
-    lines = [f"Order card: {mockup.title or 'wheel'} ({mockup.corner})", ""]
+    lines = [f"Order card: {mockup.title or 'wheel'} ({mockup.corner})", "", *notes(mockup)]
     for line in card:
         lines.append(f"  {line.item:<{width}}  {line.value}{'   ' + line.tolerance if line.tolerance else ''}")
         if line.how:

@@ -63,6 +63,7 @@ def facts(
     return {
         "format": "clearance-other/1",
         "title": mockup.title,
+        "warnings": list(mockup.warnings),
         "load_states": [
             {
                 "name": s.name,

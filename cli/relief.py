@@ -166,6 +166,7 @@ def facts(mockup: MockUp, found: Sequence[Relief], maps: Sequence[ReliefMap], fi
     return {
         "format": "clearance-relief/1",
         "title": mockup.title,
+        "warnings": list(mockup.warnings),
         "step": 0.1,
         "parts": [
             {

@@ -65,6 +65,7 @@ def facts(mockup: MockUp, found: Window) -> dict[str, Any]:
     return {
         "format": "clearance-window/1",
         "title": mockup.title,
+        "warnings": list(mockup.warnings),
         "given": {
             "width_in": found.given_width_in,
             "offset": round(found.given_offset_mm, 2),

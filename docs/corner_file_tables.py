@@ -17,20 +17,25 @@ from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
 from clearance import answers
-from clearance.corner_file import defaults, schema, values
+from clearance.answers.sections import AMOUNTS, ANY
+from clearance.corner_file import clash_well, clash_wheel, defaults, schema, values
+from clearance.corner_file.load import WRITTEN
+from clearance.corner_file.numbers import Declared, keys_of
+from clearance.ends import families
+from clearance.ends.ends import Circle, Ends, Point
 from clearance.suspension.kinds import AXIS_KEYS, KINDS, STEERING_KEYS, Key
 
 PAGE = Path(__file__).parent / "corner-file.md"
 _MARK = re.compile(r"(<!-- keys: (?P<name>[\w -]+) -->\n).*?(<!-- end -->)", re.DOTALL)
 
 KIND_OF_VALUE: dict[object, str] = {
-    values.length: "length, + or -",
-    values.not_negative: "length, 0 or more",
-    values.positive: "length, more than 0",
-    values.rim_diameter: "length, 4 to 60 in",
-    values.rim_width: "length, 1 to 40 in",
-    values.angle: "angle, + or -",
-    values.not_negative_angle: "angle, 0 or more",
+    values.length: "length",
+    values.not_negative: "length",
+    values.positive: "length",
+    values.rim_diameter: "length",
+    values.rim_width: "length",
+    values.angle: "angle",
+    values.not_negative_angle: "angle",
     values.point: "point",
     values.flat_point: "[ahead, above]",
     values.word: "text",
@@ -41,15 +46,17 @@ KIND_OF_VALUE: dict[object, str] = {
     values.bolt_circle: "studs x length",
     schema.direction: '"+x", or 3 numbers',
 }
-DIMENSIONS = {
-    "length": "length, + or -",
-    "angle": "angle, + or -",
-    "number": "number",
-    "text": "text",
-    "point": "point",
-    "points": "list of points",
-    "rows": "list of rows",
+NOTHING = "-"
+HEAD = ["| key | value | can be | usual | if left out | meaning |", "|---|---|---|---|---|---|"]
+POINTS = {
+    "part": families.PART_POINT,
+    "hardpoint": families.HARDPOINT,
+    "arch": families.ARCH_POINT,
+    "centre": families.ARCH_CENTRE,
+    "region": families.REGION_POINT,
+    "scan": families.SCAN_POINT,
 }
+"""The word for each kind of point in the tables of keys, which refer to the table of points."""
 
 
 def written(page: str) -> str:
@@ -81,17 +88,45 @@ def _tables() -> dict[str, str]:
     tables["axis"] = _key_table(AXIS_KEYS)
     tables["kinds"] = "\n".join(_kind(name) for name in KINDS)
     tables["required"] = _required()
+    tables["points"] = _points()
+    tables["amounts"] = _amounts()
+    tables["clashes"] = _clashes()
+    tables["ends"] = _sources()
     tables["answers"] = _answers()
     return tables
 
 
 def _table(model: type[BaseModel], leave_out: frozenset[str] | set[str] = frozenset()) -> str:
-    rows = [
-        f"| `{field.alias or name}` | {_value(field)} | {_default(field)} | {field.description} |"
-        for name, field in model.model_fields.items()
-        if name not in leave_out
-    ]
-    return "\n".join(["| key | value | if left out | meaning |", "|---|---|---|---|", *rows, ""])
+    ends = {key.path[0]: key.ends for key in keys_of(model) if key.path[-1] in (key.path[0], 0)}
+    rows = []
+    for name, field in model.model_fields.items():
+        if name not in leave_out:
+            key = field.alias or name
+            cells = [_value(field), *_ends(ends.get(key)), _default(field), field.description]
+            rows.append(f"| `{key}` | {' | '.join(str(cell) for cell in cells)} |")
+    return "\n".join([*HEAD, *rows, ""])
+
+
+def _ends(ends: Declared | None) -> tuple[str, str]:
+    """What a number can be, and what is usual."""
+    if ends is None:
+        return NOTHING, NOTHING
+    if isinstance(ends, Point):
+        word = next(word for word, point in POINTS.items() if point is ends)
+        return f"[{word}](#points)", NOTHING
+    if isinstance(ends, Circle):
+        studs, across = ends.studs, ends.diameter
+        return (
+            f"{_span(studs, studs.hard)} x {_span(across, across.hard)}",
+            f"{_span(studs, studs.usual)} x {_span(across, across.usual)}",
+        )
+    return _span(ends, ends.hard), _span(ends, ends.usual)
+
+
+def _span(ends: Ends, pair: tuple[float, float]) -> str:
+    """Two ends, their unit once."""
+    unit = f" {ends.unit}" if ends.unit else ""
+    return ends.span(pair).replace(f"{unit} to ", " to ")
 
 
 def _value(field: FieldInfo) -> str:
@@ -142,16 +177,29 @@ def _default(field: FieldInfo) -> str:
 
 def _key_table(keys: tuple[Key, ...]) -> str:
     rows = [
-        f"| `{key.name}` | {_dimension(key)} | {'must be given' if key.required else '-'} | {key.help} |"
+        f"| `{key.name}` | {_dimension(key)} | {' | '.join(_key_ends(key))} | "
+        f"{'must be given' if key.required else '-'} | {key.help} |"
         for key in keys
     ]
-    return "\n".join(["| key | value | if left out | meaning |", "|---|---|---|---|", *rows, ""])
+    return "\n".join([*HEAD, *rows, ""])
+
+
+def _key_ends(key: Key) -> tuple[str, str]:
+    if not key.columns:
+        return _ends(key.ends)
+    if key.columns[0].ends is families.HARDPOINT.axes["ahead"]:
+        return "two [hardpoints](#points)", NOTHING
+    hard, usual = (
+        ", ".join(f"{column.name} {_span(column.ends, getattr(column.ends, which))}" for column in key.columns)
+        for which in ("hard", "usual")
+    )
+    return hard, usual
 
 
 def _dimension(key: Key) -> str:
     if key.columns:
-        return f"rows of [{', '.join(name for name, _ in key.columns)}]"
-    return " or ".join(f'"{word}"' for word in key.choices) or DIMENSIONS[key.dimension]
+        return f"rows of [{', '.join(column.name for column in key.columns)}]"
+    return " or ".join(f'"{word}"' for word in key.choices) or key.dimension
 
 
 def _kind(name: str) -> str:
@@ -165,6 +213,45 @@ def _required() -> str:
     rows = [f"| `{kind}` on the body | {mm:g} mm |" for kind, mm in defaults.BY_KIND.items()]
     rows.append(f"| anything that rides on the axle, the knuckle or a link | {defaults.WITH_THE_WHEEL_MM:g} mm |")
     return "\n".join(["| part | required, where not given |", "|---|---|", *rows, ""])
+
+
+def _points() -> str:
+    rows = [
+        f"| {word} | {axis} | {_span(ends, ends.hard)} | {_span(ends, ends.usual)} | {ends.minus or NOTHING} |"
+        for word, point in POINTS.items()
+        for axis, ends in point.axes.items()
+    ]
+    return "\n".join(["| point | number | can be | usual | sign |", "|---|---|---|---|---|", *rows, ""])
+
+
+def _amounts() -> str:
+    rows = [
+        f"| `{section}` | `{key if key != ANY else 'any name'}` | {' | '.join(_ends(amount.ends))} |"
+        for section, amounts in AMOUNTS.items()
+        for key, amount in amounts.items()
+    ]
+    return "\n".join(["| section | key | can be | usual |", "|---|---|---|---|", *rows, ""])
+
+
+def _clashes() -> str:
+    rules = (*WRITTEN, *clash_wheel.AFTER, *clash_well.AFTER)
+    return "\n".join([*(f"* {str(rule.__doc__).splitlines()[0]}" for rule in rules), ""])
+
+
+def _sources() -> str:
+    """Each kind of number once, with where its ends come from."""
+    every: dict[tuple[str, str, str], None] = {}
+    for found in vars(families).values():
+        for ends in _each(found):
+            every.setdefault((ends.what, _span(ends, ends.hard), ends.source))
+    rows = [f"| {what} | {hard} | {source} |" for what, hard, source in every]
+    return "\n".join(["| number | can be | from |", "|---|---|---|", *rows, ""])
+
+
+def _each(found: object) -> tuple[Ends, ...]:
+    if isinstance(found, Point):
+        return tuple(found.axes.values())
+    return (found,) if isinstance(found, Ends) else ()
 
 
 def _answers() -> str:

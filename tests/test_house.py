@@ -16,8 +16,8 @@ PACKAGE = ROOT / "clearance"
 
 FLOORS = {
     "errors": 0,
-    "units": 1, "pose": 1,
-    "geom": 2,
+    "units": 1, "pose": 1, "sound": 1,
+    "geom": 2, "ends": 2,
     "tire": 3, "wheel": 3, "suspension": 3, "well": 3,
     "mockup": 4,
     "gap": 5, "envelope": 5,

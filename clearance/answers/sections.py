@@ -8,25 +8,31 @@ line.
 from __future__ import annotations
 
 import difflib
+import math
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from clearance.ends import families as ends
+from clearance.ends.ends import Ends, Number
 from clearance.errors import InputError, UnitError
-from clearance.units import angle_deg, length_mm
+from clearance.sound import shown
+from clearance.units import MASS_UNITS, MM_PER_INCH, SHARE_UNITS, SPEED_UNITS, angle_deg, length_mm
 
 Bounds = tuple[float, float]
-KG_PER_POUND = 0.45359237
-"""Exact since 1959 (international yard and pound agreement)."""
-KMH_PER_MPH = 1.609344
+Reader = Callable[[object], float]
+Shape = Callable[[Reader], Callable[[object], Any]]
+"""What a key makes of its number: one without a sign, a range, steps."""
 
 
 class SectionError(InputError):
     """A section of the corner file that an answer cannot use; `key` says which, as "limits.spacer"."""
 
-    def __init__(self, key: str, message: str) -> None:
+    def __init__(self, key: str, message: str, *, path: tuple[str | int, ...] = ()) -> None:
         self.key = key
+        # the name of a part may have dots of its own: only the first two steps are the section's and the key's
+        self.path = path or tuple(key.split(".", 2))
         self.message = message
         super().__init__(f"{key}: {message}")
 
@@ -39,7 +45,7 @@ def mass_kg(text: object) -> float:
     >>> mass_kg("520 kg"), round(mass_kg("1146 lb"), 1)
     (520.0, 519.8)
     """
-    return _number(text, {"kg": 1.0, "lb": KG_PER_POUND, "lbs": KG_PER_POUND}, "a mass", '"520 kg" or "1146 lb"')
+    return _number(text, MASS_UNITS, "a mass", '"520 kg" or "1146 lb"')
 
 
 def speed_kmh(text: object) -> float:
@@ -48,7 +54,7 @@ def speed_kmh(text: object) -> float:
     >>> speed_kmh("180 km/h"), round(speed_kmh("112 mph"), 1)
     (180.0, 180.2)
     """
-    return _number(text, {"km/h": 1.0, "kph": 1.0, "mph": KMH_PER_MPH}, "a speed", '"180 km/h" or "112 mph"')
+    return _number(text, SPEED_UNITS, "a speed", '"180 km/h" or "112 mph"')
 
 
 def share(text: object) -> float:
@@ -57,14 +63,17 @@ def share(text: object) -> float:
     >>> share("6 %")
     0.06
     """
-    return _number(text, {"%": 0.01}, "a percentage", '"6 %"')
+    return _number(text, SHARE_UNITS, "a percentage", '"6 %"')
 
 
 def _number(text: object, units: Mapping[str, float], what: str, example: str) -> float:
     match = re.fullmatch(r"\s*([+-]?(?:\d+\.?\d*|\.\d+))\s*(\S+)\s*", text) if isinstance(text, str) else None
     if match is None or match[2].lower() not in units:
         raise UnitError(f"{text!r} is not {what}. Write {example}.")
-    return float(match[1]) * units[match[2].lower()]
+    found = float(match[1]) * units[match[2].lower()]
+    if not math.isfinite(found):
+        raise UnitError(f"{shown(text)} is too large to be {what}.")
+    return found
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -242,14 +251,97 @@ ORDER_TOLERANCES = (
     "bolt_circle_tolerance",
     "center_bore_tolerance",
 )
+ANY = "*"
+"""Stands for the names that a table chooses itself, as those of [load_states]."""
+
+
+def whole_wheels(value: object) -> int:
+    """A number of wheels: whole, 1 or more."""
+    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value < 1e9:
+        raise UnitError(f"{shown(value)} is not a number of wheels. Write a whole number, 1 or more.")
+    return value
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """One number of a section: how it is read, and what it can be."""
+
+    read: Reader
+    ends: Ends
+
+
+def _lengths(**keys: Ends) -> dict[str, Amount]:
+    return {key: Amount(length_mm, own) for key, own in keys.items()}
+
+
+def _angles(**keys: Ends) -> dict[str, Amount]:
+    return {key: Amount(angle_deg, own) for key, own in keys.items()}
+
+
+AMOUNTS: Mapping[str, Mapping[str, Amount]] = {
+    "load_states": _lengths(**{ANY: ends.BODY_HEIGHT}),
+    "limits": {
+        **_lengths(spacer=ends.SPACER, backspace=ends.BACKSPACE, bump_stop=ends.GIVEN_UP),
+        **_angles(steering_stop=ends.LOCK_GIVEN_UP),
+        **_lengths(rack_per_deg=ends.RACK_PER_DEG, ride_height=ends.RAISED),
+        **_angles(camber=ends.CAMBER),
+        **_lengths(lip_roll=ends.LIP_ROLL),
+        "rim_widths": Amount(lambda value: length_mm(value) / MM_PER_INCH, ends.RIM_WIDTH),
+    },
+    "sold": {
+        **_lengths(spacer=ends.STEP, bump_stop=ends.STEP, backspace=ends.STEP, ride_height=ends.STEP),
+        **_angles(steering_stop=ends.STEP_ANGLE, camber=ends.STEP_ANGLE),
+        **_lengths(lip_roll=ends.STEP),
+    },
+    "uncertainty": {
+        **_lengths(**dict.fromkeys(UNCERTAIN_LENGTHS, ends.MEASURED_WITHIN)),
+        **_angles(**dict.fromkeys(UNCERTAIN_ANGLES, ends.ANGLE_WITHIN)),
+        **_lengths(parts=ends.MEASURED_WITHIN, part=ends.MEASURED_WITHIN),
+    },
+    "load": {"corner": Amount(mass_kg, ends.CORNER_LOAD), "speed": Amount(speed_kmh, ends.SPEED)},
+    "order": {
+        "quantity": Amount(whole_wheels, ends.WHEELS),
+        **_lengths(center_bore=ends.CENTER_BORE, stud_length=ends.STUD_LENGTH, seat_depth=ends.SEAT_DEPTH),
+        **_lengths(**dict.fromkeys(ORDER_TOLERANCES, ends.MADE_WITHIN)),
+    },
+    "spare_well": _lengths(
+        diameter=ends.SPARE_DIAMETER,
+        depth=ends.SPARE_DEPTH,
+        stand=ends.SPARE_STAND,
+        off_centre=ends.OFF_CENTRE,
+        required=ends.REQUIRED,
+    ),
+    "duals": {
+        **_lengths(spacing=ends.DUAL_SPACING, required=ends.REQUIRED),
+        "bulge": Amount(share, ends.BULGE),
+    },
+    "chains": _lengths(tread=ends.CHAIN_TREAD, side=ends.CHAIN_SIDE),
+    "coverage": {
+        **_angles(ahead=ends.COVER_ANGLE, behind=ends.COVER_ANGLE),
+        **_lengths(protrude=ends.PROTRUDE),
+    },
+    "tape": _lengths(hub_to_spring=ends.TO_SPRING, hub_to_lip=ends.TO_LIP),
+    "opposite": _lengths(hub_to_spring=ends.TO_SPRING, hub_to_lip=ends.TO_LIP),
+}
+"""Every number of every section; `numbers_of` finds them in a file."""
+
+_WORDS: Mapping[str, tuple[str, ...]] = {
+    "limits": ("tire_size",),
+    "order": ("lug_seat", "thread"),
+    "spare_well": ("face",),
+    "chains": ("class",),
+    "coverage": ("part", "source"),
+}
+"""The keys of each section that are no numbers."""
 
 
 def read_sections(extra: Mapping[str, Any]) -> Sections:
     """Every section of `extra` that answers know; other tables are left to whom they belong.
 
-    Raises SectionError, with the key, for a key that is not known or a value that cannot be read.
+    Raises SectionError, with the key, for a key that is not known, a value that cannot be read, or a number that no
+    road vehicle has.
     """
-    return Sections(
+    found = Sections(
         load_states_mm=_load_states(extra),
         limits=_limits(_Table.of(extra, "limits")),
         sold=_sold(_Table.of(extra, "sold")),
@@ -263,22 +355,33 @@ def read_sections(extra: Mapping[str, Any]) -> Sections:
         tape=_tape(_Table.of(extra, "tape")) if "tape" in extra else None,
         opposite=_tape(_Table.of(extra, "opposite")) if "opposite" in extra else None,
     )
+    for number in numbers_of(extra):
+        if number.refusal:
+            raise SectionError(".".join(str(step) for step in number.path), number.refusal, path=number.path)
+    return found
 
 
-SECTION_NAMES = (
-    "load_states",
-    "limits",
-    "sold",
-    "uncertainty",
-    "load",
-    "order",
-    "spare_well",
-    "duals",
-    "chains",
-    "coverage",
-    "tape",
-    "opposite",
-)
+def numbers_of(extra: Mapping[str, Any]) -> Iterator[Number]:
+    """Every number of the sections, as it was written, with its ends; the sections have been read already."""
+    for section, amounts in AMOUNTS.items():
+        for key, written in extra.get(section, {}).items():
+            amount = amounts.get(key) or amounts.get(ANY)
+            if amount is not None:
+                yield from _numbers_of(amount, written, (section, key))
+
+
+def _numbers_of(amount: Amount, written: Any, path: tuple[str | int, ...]) -> Iterator[Number]:
+    if isinstance(written, Mapping):
+        for name, item in written.items():
+            yield from _numbers_of(amount, item, (*path, name))
+    elif isinstance(written, list):
+        for i, item in enumerate(written):
+            yield from _numbers_of(amount, item, (*path, i))
+    elif not isinstance(written, bool):
+        yield Number(path=path, text=str(written), value=amount.read(written), ends=amount.ends)
+
+
+SECTION_NAMES = tuple(AMOUNTS)
 """The tables that `read_sections` reads."""
 
 
@@ -296,17 +399,24 @@ class _Table:
             raise SectionError(name, f"a table was expected; found {rows!r}. Write [{name}] and its keys below.")
         return _Table(name, rows)
 
-    def only(self, *keys: str) -> None:
+    def only(self) -> None:
+        """Refuse keys that the section does not know."""
+        known = (*AMOUNTS[self.name], *_WORDS.get(self.name, ()))
         for key in self.rows:
-            if key not in keys:
-                near = difflib.get_close_matches(key, keys, n=1)
+            if key not in known:
+                near = difflib.get_close_matches(key, known, n=1)
                 hint = f" Did you mean {near[0]!r}?" if near else ""
-                raise SectionError(f"{self.name}.{key}", f"this key is not known here.{hint} Known: {', '.join(keys)}.")
+                raise SectionError(
+                    f"{self.name}.{key}", f"this key is not known here.{hint} Known: {', '.join(known)}."
+                )
 
     def read(self, key: str, parse: Callable[[object], Any], default: Any) -> Any:
-        if key not in self.rows:
-            return default
-        return self.parsed(key, self.rows[key], parse)
+        """What is no number."""
+        return self.parsed(key, self.rows[key], parse) if key in self.rows else default
+
+    def number(self, key: str, shape: Shape, default: Any = None) -> Any:
+        """A number, or what the shape makes of several."""
+        return self.read(key, shape(AMOUNTS[self.name][key].read), default)
 
     def parsed(self, key: str, value: object, parse: Callable[[object], Any]) -> Any:
         try:
@@ -316,27 +426,33 @@ class _Table:
                 raise
             raise SectionError(f"{self.name}.{key}", str(refused)) from None
 
-    def need(self, key: str, parse: Callable[[object], Any]) -> Any:
+    def need(self, key: str, shape: Shape) -> Any:
+        """Like `number`, but it cannot be left out."""
         if key not in self.rows:
             raise SectionError(self.name, f"{key} is missing. Write {key} = ...")
-        return self.read(key, parse, None)
+        return self.number(key, shape)
 
-    def may(self, key: str, parse: Callable[[object], Any], default: Any) -> Any:
-        """Like `read`, but false takes the change off the table."""
-        return None if self.rows.get(key) is False else self.read(key, parse, default)
+    def may(self, key: str, shape: Shape, default: Any) -> Any:
+        """Like `number`, but false takes the change off the table."""
+        return None if self.rows.get(key) is False else self.number(key, shape, default)
 
 
-def _not_negative(parse: Callable[[object], float]) -> Callable[[object], float]:
+def _signed(parse: Reader) -> Reader:
+    return parse
+
+
+def _not_negative(parse: Reader) -> Reader:
     def read(text: object) -> float:
         value = parse(text)
         if value < 0:
-            raise UnitError(f"{text!r} is below zero. Write it without the sign.")
+            instead = str(text).strip().lstrip("-").strip()
+            raise UnitError(f'{text!r} is below zero, and this is how much, without a sign. Write "{instead}".')
         return value
 
     return read
 
 
-def _positive(parse: Callable[[object], float]) -> Callable[[object], float]:
+def _positive(parse: Reader) -> Reader:
     def read(text: object) -> float:
         value = parse(text)
         if value <= 0:
@@ -346,21 +462,29 @@ def _positive(parse: Callable[[object], float]) -> Callable[[object], float]:
     return read
 
 
-def _bounds(parse: Callable[[object], float], symmetric: bool) -> Callable[[object], Bounds]:
+def _range(parse: Reader) -> Callable[[object], Bounds]:
     def read(value: object) -> Bounds:
         if isinstance(value, Mapping) and set(value) == {"least", "most"}:
             least, most = parse(value["least"]), parse(value["most"])
             if least > most:
                 raise UnitError(f"least ({value['least']}) is more than most ({value['most']}).")
             return least, most
-        if symmetric and isinstance(value, str):
-            return -abs(parse(value)), abs(parse(value))
         raise UnitError(f"{value!r} is not a range. Write {{ least = ..., most = ... }}.")
 
     return read
 
 
-def _steps(parse: Callable[[object], float]) -> Callable[[object], Steps]:
+def _either_way(parse: Reader) -> Callable[[object], Bounds]:
+    """A range, or one number that holds both ways."""
+    whole = _range(parse)
+
+    def read(value: object) -> Bounds:
+        return (-abs(parse(value)), abs(parse(value))) if isinstance(value, str) else whole(value)
+
+    return read
+
+
+def _steps(parse: Reader) -> Callable[[object], Steps]:
     def read(value: object) -> Steps:
         positive = _positive(parse)
         if isinstance(value, list):
@@ -368,6 +492,15 @@ def _steps(parse: Callable[[object], float]) -> Callable[[object], Steps]:
                 raise UnitError("the list is empty. Write the sizes that are sold.")
             return Steps(sizes=tuple(sorted(positive(v) for v in value)))
         return Steps(step=positive(value))
+
+    return read
+
+
+def _several(parse: Reader) -> Callable[[object], tuple[float, ...]]:
+    def read(value: object) -> tuple[float, ...]:
+        if not isinstance(value, list) or not value:
+            raise UnitError(f'{value!r} is not a list of rim widths. Write ["7 in", "7.5 in"].')
+        return tuple(sorted(_positive(parse)(v) for v in value))
 
     return read
 
@@ -386,22 +519,10 @@ def _names(value: object) -> tuple[str, ...]:
     raise UnitError(f'{value!r} is not a list of names. Write ["front lip", "rear lip"].')
 
 
-def _whole(value: object) -> int:
-    if isinstance(value, bool) or not isinstance(value, int) or value < 1:
-        raise UnitError(f"{value!r} is not a number of wheels. Write a whole number, 1 or more.")
-    return value
-
-
 def _yes_no(value: object) -> bool:
     if not isinstance(value, bool):
         raise UnitError(f"{value!r} is not true or false.")
     return value
-
-
-def _widths_in(value: object) -> tuple[float, ...]:
-    if not isinstance(value, list) or not value:
-        raise UnitError(f'{value!r} is not a list of rim widths. Write ["7 in", "7.5 in"].')
-    return tuple(sorted(_positive(length_mm)(v) / 25.4 for v in value))
 
 
 def _load_states(extra: Mapping[str, Any]) -> Mapping[str, float]:
@@ -410,82 +531,69 @@ def _load_states(extra: Mapping[str, Any]) -> Mapping[str, float]:
 
 
 def _limits(table: _Table) -> Limits:
-    table.only(
-        "spacer",
-        "backspace",
-        "bump_stop",
-        "steering_stop",
-        "rack_per_deg",
-        "ride_height",
-        "camber",
-        "lip_roll",
-        "tire_size",
-        "rim_widths",
-    )
+    table.only()
     stock = Limits()
     return Limits(
-        spacer_mm=table.may("spacer", _not_negative(length_mm), stock.spacer_mm),
-        backspace_mm=table.may("backspace", _bounds(length_mm, symmetric=False), None),
-        bump_stop_mm=table.may("bump_stop", _not_negative(length_mm), stock.bump_stop_mm),
-        steering_stop_deg=table.may("steering_stop", _not_negative(angle_deg), stock.steering_stop_deg),
-        rack_per_deg_mm=table.read("rack_per_deg", _positive(length_mm), None),
-        ride_height_mm=table.may("ride_height", _not_negative(length_mm), stock.ride_height_mm),
-        camber_deg=table.may("camber", _bounds(angle_deg, symmetric=True), None),
-        lip_roll_mm=table.may("lip_roll", _not_negative(length_mm), stock.lip_roll_mm),
+        spacer_mm=table.may("spacer", _not_negative, stock.spacer_mm),
+        backspace_mm=table.may("backspace", _range, None),
+        bump_stop_mm=table.may("bump_stop", _not_negative, stock.bump_stop_mm),
+        steering_stop_deg=table.may("steering_stop", _not_negative, stock.steering_stop_deg),
+        rack_per_deg_mm=table.number("rack_per_deg", _positive, None),
+        ride_height_mm=table.may("ride_height", _not_negative, stock.ride_height_mm),
+        camber_deg=table.may("camber", _either_way, None),
+        lip_roll_mm=table.may("lip_roll", _not_negative, stock.lip_roll_mm),
         tire_size=table.read("tire_size", _yes_no, True),
-        rim_widths_in=table.read("rim_widths", _widths_in, ()),
+        rim_widths_in=table.number("rim_widths", _several, ()),
     )
 
 
 def _sold(table: _Table) -> Sold:
-    table.only("spacer", "bump_stop", "backspace", "ride_height", "steering_stop", "camber", "lip_roll")
+    table.only()
     stock = Sold()
     return Sold(
-        spacer_mm=table.read("spacer", _steps(length_mm), stock.spacer_mm),
-        bump_stop_mm=table.read("bump_stop", _steps(length_mm), stock.bump_stop_mm),
-        backspace_mm=table.read("backspace", _steps(length_mm), stock.backspace_mm),
-        ride_height_mm=table.read("ride_height", _steps(length_mm), stock.ride_height_mm),
-        steering_stop_deg=table.read("steering_stop", _steps(angle_deg), stock.steering_stop_deg),
-        camber_deg=table.read("camber", _steps(angle_deg), stock.camber_deg),
-        lip_roll_mm=table.read("lip_roll", _steps(length_mm), stock.lip_roll_mm),
+        spacer_mm=table.number("spacer", _steps, stock.spacer_mm),
+        bump_stop_mm=table.number("bump_stop", _steps, stock.bump_stop_mm),
+        backspace_mm=table.number("backspace", _steps, stock.backspace_mm),
+        ride_height_mm=table.number("ride_height", _steps, stock.ride_height_mm),
+        steering_stop_deg=table.number("steering_stop", _steps, stock.steering_stop_deg),
+        camber_deg=table.number("camber", _steps, stock.camber_deg),
+        lip_roll_mm=table.number("lip_roll", _steps, stock.lip_roll_mm),
     )
 
 
 def _uncertainty(table: _Table) -> Uncertainty:
-    table.only(*UNCERTAIN_LENGTHS, *UNCERTAIN_ANGLES, "parts", "part")
-    stated = {k: table.read(k, _not_negative(length_mm), 0.0) for k in UNCERTAIN_LENGTHS if k in table.rows}
-    stated |= {k: table.read(k, _not_negative(angle_deg), 0.0) for k in UNCERTAIN_ANGLES if k in table.rows}
+    table.only()
+    stated = {k: table.number(k, _not_negative, 0.0) for k in UNCERTAIN_LENGTHS if k in table.rows}
+    stated |= {k: table.number(k, _not_negative, 0.0) for k in UNCERTAIN_ANGLES if k in table.rows}
     named = table.rows.get("part", {})
     if not isinstance(named, Mapping):
         raise SectionError("uncertainty.part", f'{named!r} is not a table. Write part = {{ "inner wall" = "1.5 mm" }}.')
     return Uncertainty(
         stated=stated,
-        parts_mm=table.read("parts", _not_negative(length_mm), None),
+        parts_mm=table.number("parts", _not_negative, None),
         part_mm={name: table.parsed(f"part.{name}", v, _not_negative(length_mm)) for name, v in named.items()},
     )
 
 
 def _load(table: _Table) -> Load:
-    table.only("corner", "speed")
+    table.only()
     return Load(
-        corner_kg=table.read("corner", _positive(mass_kg), None),
-        speed_kmh=table.read("speed", _positive(speed_kmh), None),
+        corner_kg=table.number("corner", _positive, None),
+        speed_kmh=table.number("speed", _positive, None),
     )
 
 
 def _order(table: _Table) -> OrderTerms:
-    table.only(
-        "quantity", "center_bore", "lug_seat", "thread", "stud_length", "seat_depth", *ORDER_TOLERANCES
-    )  # what the wheel itself states is not asked twice
+    table.only()
     return OrderTerms(
-        quantity=table.read("quantity", _whole, 4),
-        center_bore_mm=table.read("center_bore", _positive(length_mm), None),
+        quantity=table.number("quantity", _signed, 4),
+        center_bore_mm=table.number("center_bore", _positive, None),
         lug_seat=table.read("lug_seat", _text, None),
         thread=table.read("thread", _text, None),
-        stud_length_mm=table.read("stud_length", _positive(length_mm), None),
-        seat_depth_mm=table.read("seat_depth", _not_negative(length_mm), None),
+        stud_length_mm=table.number("stud_length", _positive, None),
+        seat_depth_mm=table.number("seat_depth", _not_negative, None),
         tolerances_mm={
-            key.removesuffix("_tolerance"): table.read(key, _not_negative(length_mm), 0.0)
+            key.removesuffix("_tolerance"): table.number(key, _not_negative, 0.0)
             for key in ORDER_TOLERANCES
             if key in table.rows
         },
@@ -493,32 +601,32 @@ def _order(table: _Table) -> OrderTerms:
 
 
 def _spare_well(table: _Table) -> SpareWell:
-    table.only("diameter", "depth", "stand", "face", "off_centre", "required")
+    table.only()
     face = table.read("face", _text, "down")
     if face not in ("up", "down"):
         raise SectionError("spare_well.face", f'{face!r} is not a way to lie. Write "up" or "down".')
     return SpareWell(
-        diameter_mm=table.need("diameter", _positive(length_mm)),
-        depth_mm=table.need("depth", _positive(length_mm)),
-        stand_mm=table.read("stand", _not_negative(length_mm), None),
+        diameter_mm=table.need("diameter", _positive),
+        depth_mm=table.need("depth", _positive),
+        stand_mm=table.number("stand", _not_negative, None),
         face_up=face == "up",
-        off_centre_mm=table.read("off_centre", _not_negative(length_mm), 0.0),
-        required_mm=table.read("required", _not_negative(length_mm), 0.0),
+        off_centre_mm=table.number("off_centre", _not_negative, 0.0),
+        required_mm=table.number("required", _not_negative, 0.0),
     )
 
 
 def _duals(table: _Table) -> Duals:
-    table.only("spacing", "bulge", "required")
+    table.only()
     stock = Duals()
     return Duals(
-        spacing_mm=table.read("spacing", _positive(length_mm), None),
-        bulge=table.read("bulge", _not_negative(share), stock.bulge),
-        required_mm=table.read("required", _not_negative(length_mm), stock.required_mm),
+        spacing_mm=table.number("spacing", _positive, None),
+        bulge=table.number("bulge", _not_negative, stock.bulge),
+        required_mm=table.number("required", _not_negative, stock.required_mm),
     )
 
 
 def _chains(table: _Table) -> Chains:
-    table.only("class", "tread", "side")
+    table.only()
     name = table.read("class", _text, None)
     if name is not None:
         if "tread" in table.rows or "side" in table.rows:
@@ -531,26 +639,26 @@ def _chains(table: _Table) -> Chains:
         return Chains(name=name.upper(), tread_mm=tread, side_mm=side)
     return Chains(
         name="own",
-        tread_mm=table.need("tread", _not_negative(length_mm)),
-        side_mm=table.need("side", _not_negative(length_mm)),
+        tread_mm=table.need("tread", _not_negative),
+        side_mm=table.need("side", _not_negative),
     )
 
 
 def _coverage(table: _Table) -> Coverage:
-    table.only("ahead", "behind", "protrude", "part", "source")
+    table.only()
     stock = Coverage()
     return Coverage(
-        ahead_deg=table.read("ahead", _not_negative(angle_deg), stock.ahead_deg),
-        behind_deg=table.read("behind", _not_negative(angle_deg), stock.behind_deg),
-        protrude_mm=table.read("protrude", length_mm, stock.protrude_mm),
+        ahead_deg=table.number("ahead", _not_negative, stock.ahead_deg),
+        behind_deg=table.number("behind", _not_negative, stock.behind_deg),
+        protrude_mm=table.number("protrude", _signed, stock.protrude_mm),
         parts=table.read("part", _names, ()),
         source=table.read("source", _text, stock.source),
     )
 
 
 def _tape(table: _Table) -> Tape:
-    table.only("hub_to_spring", "hub_to_lip")
+    table.only()
     return Tape(
-        hub_to_spring_mm=table.read("hub_to_spring", _positive(length_mm), None),
-        hub_to_lip_mm=table.read("hub_to_lip", _positive(length_mm), None),
+        hub_to_spring_mm=table.number("hub_to_spring", _positive, None),
+        hub_to_lip_mm=table.number("hub_to_lip", _positive, None),
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import bisect
 import re
+from collections.abc import Mapping
 
 Step = str | int
 Path = tuple[Step, ...]
@@ -23,7 +24,7 @@ def lines_of(text: str) -> dict[Path, int]:
     return _Walk(text).document()
 
 
-def line_of(lines: dict[Path, int], path: Path) -> int:
+def line_of(lines: Mapping[Path, int], path: Path) -> int:
     """The line of a path, or of the nearest thing around it that is written; 1 where nothing is.
 
     >>> line_of({("tire",): 3, ("tire", "size"): 4}, ("tire", "shape"))

@@ -12,22 +12,22 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path as FilePath
 from typing import Any
 
 import numpy as np
-from pydantic import BaseModel
 
-from clearance.answers.sections import SECTION_NAMES, SectionError, read_sections
+from clearance.corner_file import clash_answers, clash_motion, clash_well, clash_wheel
+from clearance.corner_file.clash import Clash, clashes
+from clearance.corner_file.clash_well import Standing
+from clearance.corner_file.clash_wheel import Mounted
+from clearance.corner_file.description import Description, described
 from clearance.corner_file.lines import Path, line_of, lines_of, path_text
-from clearance.corner_file.motion import read_motion
-from clearance.corner_file.reading import key_names
-from clearance.corner_file.refusal import Refusal, as_written, nearest
-from clearance.corner_file.rolling import read_tire, read_wheel
-from clearance.corner_file.schema import CORNERS, PARTS, TireTable, TravelTable, WheelTable, listed
-from clearance.corner_file.surroundings import Surroundings, read_parts
-from clearance.corner_file.values import MOST_LETTERS
+from clearance.corner_file.motion import motion_of
+from clearance.corner_file.refusal import Refusal
+from clearance.corner_file.rolling import marking_of, tire_of, wheel_of
+from clearance.corner_file.schema import MeshTable
+from clearance.corner_file.surroundings import Surroundings, parts_of
 from clearance.errors import CornerFileError, InputError, SuspensionError
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.solid import solid_of
@@ -39,7 +39,8 @@ from clearance.wheel.wheel import Wheel
 MOST_BYTES = 4_000_000
 """A corner file is a page or two; a file larger than this is something else."""
 
-OWN_SECTIONS = ("title", "corner", "tire", "wheel", "suspension", "steering", "part")
+WRITTEN = (*clash_wheel.BEFORE, *clash_motion.RULES, *clash_well.BEFORE, *clash_answers.RULES)
+"""What two keys say against each other as they are written."""
 
 
 def load(path: str | FilePath) -> MockUp:
@@ -51,10 +52,17 @@ def load(path: str | FilePath) -> MockUp:
     text = _text(FilePath(path), file)
     tables = _toml(text, file)
     try:
-        return _mockup(tables, FilePath(path))
+        return _mockup(tables, FilePath(path), text)
     except Refusal as wrong:
-        line = line_of(lines_of(text), wrong.path)
-        raise CornerFileError(wrong.message, file=file, line=line, key=path_text(wrong.path)) from None
+        raise _said(wrong, lines_of(text), file) from None
+
+
+def _said(wrong: Refusal, lines: Mapping[Path, int], file: str) -> CornerFileError:
+    """A refusal with its line, and that of the key that it contradicts."""
+    message = wrong.message
+    if wrong.other is not None:
+        message += f"\nIt contradicts {path_text(wrong.other)}, line {line_of(lines, wrong.other)}."
+    return CornerFileError(message, file=file, line=line_of(lines, wrong.path), key=path_text(wrong.path))
 
 
 # ---- from bytes to tables
@@ -142,90 +150,57 @@ def _syntax(message: str, text: str) -> tuple[int, str]:
 # ---- from tables to the mock-up
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Heading:
-    title: str
-    corner: str
-
-    @property
-    def right_hand(self) -> bool:
-        return self.corner.endswith("right")
-
-    @property
-    def front(self) -> bool:
-        return self.corner.startswith("front")
-
-
-def _mockup(tables: Mapping[str, Any], path: FilePath) -> MockUp:
-    _refuse_unknown(tables)
-    heading = _heading(tables, path)
-    wheel, wheel_assumed = read_wheel(tables["wheel"])
-    tire, tire_assumed = read_tire(tables["tire"], wheel, path.parent)
+def _mockup(tables: Mapping[str, Any], path: FilePath, text: str) -> MockUp:
+    read = described(tables, title=path.stem)
+    found = [*clashes(WRITTEN, read)]
+    wheel, wheel_assumed = wheel_of(read.wheel)
+    found += clashes(clash_wheel.AFTER, Mounted(read=read, wheel=wheel, marking=marking_of(read.tire)))
+    tire, tire_assumed = tire_of(read.tire, wheel, path.parent)
     solid = _mounted(tire, wheel)
-    motion = read_motion(
-        tables["suspension"], tables.get("steering"), right_hand=heading.right_hand, title=heading.title
-    )
+    right_hand = read.heading.right_hand
+    motion = motion_of(read.motion, right_hand=right_hand, title=read.heading.title)
     circle = wheel.bolt_circle
-    parts = read_parts(
-        tables.get("part"),
+    parts = parts_of(
+        read.parts,
         Surroundings(
             reach_mm=reach_mm(solid, motion.suspension),
             frames=motion.suspension.frames,
-            side="right" if heading.right_hand else "left",
+            side="right" if right_hand else "left",
             folder=path.parent,
             bolt_circle=None if circle is None else (circle.studs, circle.diameter_mm),
         ),
     )
-    extra = {name: tables[name] for name in SECTION_NAMES if name in tables}
-    _refuse_answers(extra)
+    standing = Standing(read=read, tire=tire, wheel=wheel, names=[part.name for part in parts])
+    found += clashes(clash_well.AFTER, standing)
     return MockUp(
-        title=heading.title,
-        corner=heading.corner,
+        title=read.heading.title,
+        corner=read.heading.corner,
         tire=tire,
         wheel=wheel,
         suspension=motion.suspension,
         parts=parts,
-        right_hand=heading.right_hand,
-        warnings=(*_warnings(heading, tables, tire, wheel), *_doubts(tables, parts, tire)),
+        warnings=(*_unusual(read, found, text), *_doubts(read, parts, tire), *_warnings(read, tire, wheel)),
         assumptions=(*wheel_assumed, *tire_assumed, *motion.assumptions),
-        extra=extra,
+        extra=read.extra,
     )
 
 
-def _refuse_unknown(tables: Mapping[str, Any]) -> None:
-    known = (*OWN_SECTIONS, *SECTION_NAMES)
-    for name in tables:
-        if name not in known:
-            what = "section" if isinstance(tables[name], (Mapping, list)) else "key"
-            raise Refusal((name,), f'the {what} "{name}" is not known here. {_home(name) or nearest(name, known)}')
-    if "corner" not in tables:
-        raise Refusal(("corner",), f'"corner" is missing: which wheel this is. {listed(CORNERS)}')
-    for name in ("tire", "wheel", "suspension"):
-        if name not in tables:
-            raise Refusal((name,), f"the section [{name}] is missing. Write [{name}] and its keys below it.")
+def _unusual(read: Description, found: Sequence[Clash], text: str) -> tuple[str, ...]:
+    """What the reader of any answer should look at first: unusual numbers and odd pairs, line by line."""
+    odd: list[tuple[Path, Path | None, str]] = [
+        (number.path, None, number.doubt) for number in read.numbers if number.doubt
+    ]
+    odd += [(clash.at, clash.against, clash.words) for clash in found]
+    if not odd:
+        return ()
+    lines = lines_of(text)
+    said = [(line_of(lines, at), _beside(lines, at, against) + words) for at, against, words in odd]
+    return tuple(dict.fromkeys(words for _, words in sorted(said, key=lambda row: row[0])))
 
 
-def _home(key: str) -> str:
-    """The section that a key would be known in, for one that stands outside it."""
-    homes: dict[str, type[BaseModel]] = {"[tire]": TireTable, "[wheel]": WheelTable, "[suspension]": TravelTable}
-    homes |= {f"a [[part]] of kind {kind}": model for kind, model in PARTS.items()}
-    found = [home for home, model in homes.items() if key in key_names(model)]
-    return f"It belongs below {found[0]}." if found else ""
-
-
-def _heading(tables: Mapping[str, Any], path: FilePath) -> _Heading:
-    corner = tables["corner"]
-    if corner not in CORNERS:
-        hint = nearest(corner, CORNERS) if isinstance(corner, str) else listed(CORNERS)
-        raise Refusal(
-            ("corner",), f"{as_written(corner)} is not a corner. {hint if 'Did' in hint else listed(CORNERS)}"
-        )
-    title = tables.get("title", path.stem or "corner")
-    if not isinstance(title, str) or not title.strip():
-        raise Refusal(("title",), f"{as_written(title)} is not a title. Write some words between quotes.")
-    if len(title) > 2 * MOST_LETTERS or not title.strip().isprintable():
-        raise Refusal(("title",), f"the title must be one line of at most {2 * MOST_LETTERS} letters.")
-    return _Heading(title=title.strip(), corner=corner)
+def _beside(lines: Mapping[Path, int], at: Path, against: Path | None) -> str:
+    other = "" if against is None else f" and line {line_of(lines, against)}, {path_text(against)}"
+    return f"line {line_of(lines, at)}, {path_text(at)}{other}: "
 
 
 def _mounted(tire: Tire, wheel: Wheel) -> Any:
@@ -259,21 +234,9 @@ def reach_mm(solid: Any, suspension: Suspension) -> float:
     return float(np.ceil(2.0 * (solid.reach_mm + max(moved, travel) + play)))
 
 
-def _refuse_answers(extra: Mapping[str, Any]) -> None:
-    try:
-        read_sections(extra)
-    except SectionError as wrong:
-        raise Refusal(_steps(wrong.key), wrong.message) from None
-
-
-def _steps(key: str) -> Path:
-    # the name of a part may have dots of its own: only the first two steps are the section's and the key's
-    return tuple(key.split(".", 2))
-
-
-def _doubts(tables: Mapping[str, Any], parts: Sequence[Part], tire: Tire) -> tuple[str, ...]:
+def _doubts(read: Description, parts: Sequence[Part], tire: Tire) -> tuple[str, ...]:
     """What speaks against the place of a scan, before any gap is measured."""
-    scans = {table["name"].strip() for table in tables["part"] if table["kind"] == "mesh"}
+    scans = {table.name for table in read.parts if isinstance(table, MeshTable)}
     placed = [part for part in parts if part.name in scans and part.rides_on == "body"]
     if not placed:
         return ()
@@ -285,8 +248,8 @@ def _doubts(tables: Mapping[str, Any], parts: Sequence[Part], tire: Tire) -> tup
     )
 
 
-def _warnings(heading: _Heading, tables: Mapping[str, Any], tire: Tire, wheel: Wheel) -> tuple[str, ...]:
+def _warnings(read: Description, tire: Tire, wheel: Wheel) -> tuple[str, ...]:
     said = [*tire.warnings, *wheel.warnings]
-    if heading.front and "steering" not in tables:
+    if read.heading.front and read.motion.steering is None:
         said.append("a front corner without [steering]: it was measured straight ahead only, never at lock.")
     return tuple(dict.fromkeys(said))

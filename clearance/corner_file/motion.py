@@ -8,25 +8,38 @@ left corner does at full right lock: the two locks change places, and every meas
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from pydantic_core import PydanticCustomError
 
-from clearance.corner_file import values
 from clearance.corner_file.lines import Path
+from clearance.corner_file.numbers import READERS, numbers_in, numbers_of_keys
 from clearance.corner_file.reading import key_names, read
-from clearance.corner_file.refusal import Refusal, as_written, nearest
+from clearance.corner_file.refusal import Refusal, as_written, nearest, without_sign
 from clearance.corner_file.schema import TravelTable
+from clearance.ends.ends import Ends, Number
 from clearance.errors import SuspensionError
 from clearance.suspension.kinds import AXIS_KEYS, KINDS, STEERING_KEYS, Key, Kind, build
 from clearance.suspension.position import Cycle, Shift, Suspension
 
-MOST_TRAVEL_MM = 1000.0
-MOST_LOCK_DEG = 80.0
-"""Past this a wheel stands across the car: a slip of the number."""
+MOST_SCATTER_MM = 15.0
+"""Readings scatter by 1 mm and 0.1 deg, which is 2 mm at the tread (from memory); this far, one is a slip."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Written:
+    """What the two tables say, each value read, nothing built yet."""
+
+    kind: Kind
+    travel: TravelTable
+    own: Mapping[str, Any]
+    """The keys of the kind: mm, deg, points (3,), rows (n, columns); as the file has them, left or right."""
+    steering: Mapping[str, Any] | None
+    numbers: tuple[Number, ...]
+    """Every number of the two, with its ends."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,26 +50,59 @@ class Motion:
     assumptions: tuple[str, ...] = ()
 
 
-def read_motion(suspension: object, steering: object, *, right_hand: bool, title: str) -> Motion:
-    """The suspension that the two tables describe, as a left corner. Raises Refusal."""
+def read_motion(suspension: object, steering: object) -> Written:
+    """The two tables, key by key. Raises Refusal."""
     path: Path = ("suspension",)
     table = _is_table(suspension, path)
     kind = _kind(table)
     own = {key: value for key, value in table.items() if key not in key_names(TravelTable)}
-    travel = read(TravelTable, {key: value for key, value in table.items() if key not in own}, path)
+    shared = {key: value for key, value in table.items() if key not in own}
+    travel = read(TravelTable, shared, path)
     found = _values(own, kind.keys, path, _every_key(kind), f'suspension "{kind.name}"')
-    turned = None if steering is None else _steering(_is_table(steering, ("steering",)))
-    if turned is not None:
-        _refuse_axis(turned, kind, measured="steer_rows" in found)
+    turned = None if steering is None else _is_table(steering, ("steering",))
+    numbers = [*numbers_in(TravelTable, shared, path), *numbers_of_keys(kind.keys, own, path)]
+    written = Written(
+        kind=kind,
+        travel=travel,
+        own=found,
+        steering=None if turned is None else _steering(turned),
+        numbers=(*numbers, *_steering_numbers(turned or {})),
+    )
+    _refuse_other_wheel(travel, kind)
+    if written.steering is not None:
+        _refuse_axis(written.steering, kind, measured="steer_rows" in found)
+    return written
+
+
+def motion_of(written: Written, *, right_hand: bool, title: str) -> Motion:
+    """The suspension that they describe, as a left corner. Raises Refusal."""
+    own, steering = written.own, written.steering
     if right_hand:
-        found = _mirrored_rows(found, kind)
-        turned = None if turned is None else _locks_swapped(turned)
-    cycle, assumptions = _cycle(travel, kind)
+        own = _mirrored_rows(own, written.kind)
+        steering = None if steering is None else _locks_swapped(steering)
+    cycle, assumptions = _cycle(written.travel, written.kind)
     try:
-        built = build(kind.name, found, cycle, turned, title=title)
+        built = build(written.kind.name, own, cycle, steering, title=title)
     except SuspensionError as wrong:
-        raise Refusal(_blamed(wrong, kind, table, turned), str(wrong)) from None
+        raise Refusal(_blamed(wrong, written), str(wrong)) from None
+    _refuse_scatter(built, written)
     return Motion(suspension=built, assumptions=(*assumptions, *getattr(built, "notes", ())))
+
+
+def _refuse_scatter(built: Suspension, written: Written) -> None:
+    """Measured rows that lie on no smooth curve together are not one suspension's."""
+    if "rows" in written.own and built.uncertainty_mm > MOST_SCATTER_MM:
+        raise Refusal(
+            ("suspension", "rows"),
+            f"the measured rows lie up to {built.uncertainty_mm:.0f} mm from any smooth curve, at the tread; tape and"
+            " angle finder are good to 2 mm. Read them again: a sign, a point or a unit of one of them has slipped.",
+        )
+
+
+def _steering_numbers(table: Mapping[str, Any]) -> tuple[Number, ...]:
+    path: Path = ("steering",)
+    axis = numbers_of_keys(AXIS_KEYS, table.get("axis", {}), (*path, "axis"))
+    return (*numbers_of_keys(STEERING_KEYS, table, path), *axis)
 
 
 def _is_table(value: object, path: Path) -> Mapping[str, Any]:
@@ -105,18 +151,12 @@ def _value(key: Key, value: object, path: Path) -> Any:
             raise Refusal(path, f"{as_written(value)} is not a list of points [ahead, outboard, above].")
         return np.array([_read("point", item, (*path, i)) for i, item in enumerate(value)])
     found = _read(key.dimension, value, path)
+    if isinstance(found, float) and found < 0 and isinstance(key.ends, Ends) and key.ends.least >= 0:
+        what = "angle" if key.dimension == "angle" else "distance"
+        raise Refusal(path, without_sign(key.name, value, what, key.help))
     if key.choices and found not in key.choices:
         raise Refusal(path, f"{as_written(value)} cannot be used here. {nearest(str(found), key.choices)}")
     return np.array(found) if key.dimension == "point" else found
-
-
-_READERS: dict[str, Callable[[object], Any]] = {
-    "length": values.length,
-    "angle": values.angle,
-    "number": values.number,
-    "text": values.word,
-    "point": values.point,
-}
 
 
 _EXAMPLES: dict[str, str] = {
@@ -132,20 +172,20 @@ _EXAMPLES: dict[str, str] = {
 
 def _read(dimension: str, value: object, path: Path) -> Any:
     try:
-        return _READERS[dimension](value)
+        return READERS[dimension](value)
     except PydanticCustomError as wrong:
         raise Refusal(path, wrong.message()) from None
 
 
 def _rows(key: Key, value: object, path: Path) -> Any:
-    names = [name for name, _ in key.columns]
+    names = [column.name for column in key.columns]
     if not isinstance(value, list) or not value:
         raise Refusal(path, f"{as_written(value)} is not a list of rows, each [{', '.join(names)}].")
     return np.array([_row(key, row, (*path, i)) for i, row in enumerate(value)])
 
 
 def _row(key: Key, row: object, path: Path) -> list[float]:
-    names = [name for name, _ in key.columns]
+    names = [column.name for column in key.columns]
     if isinstance(row, Mapping):
         for name in row:
             if name not in names:
@@ -153,15 +193,14 @@ def _row(key: Key, row: object, path: Path) -> list[float]:
         missing = [name for name in names if name not in row]
         if missing:
             raise Refusal(path, f"the row has no {' and no '.join(missing)}.")
-        return [_read(dimension, row[name], (*path, name)) for name, dimension in key.columns]
+        return [_read(column.dimension, row[column.name], (*path, column.name)) for column in key.columns]
     if isinstance(row, list) and all(isinstance(part, list) for part in row):
         # a row of points, as a link's two ends
         row = [item for part in row for item in part]
     if not isinstance(row, list) or len(row) != len(names):
         raise Refusal(path, f"a row is [{', '.join(names)}], {len(names)} values; found {as_written(row)}.")
     return [
-        _read(dimension, item, (*path, i))
-        for i, (item, (_, dimension)) in enumerate(zip(row, key.columns, strict=True))
+        _read(column.dimension, item, (*path, i)) for i, (item, column) in enumerate(zip(row, key.columns, strict=True))
     ]
 
 
@@ -170,12 +209,6 @@ def _steering(table: Mapping[str, Any]) -> dict[str, Any]:
     flat = {name: value for name, value in table.items() if name != "axis"}
     known = [*(key.name for key in STEERING_KEYS), "axis"]
     found = _values(flat, STEERING_KEYS, path, known, "[steering]")
-    for name in ("left", "right"):
-        lock = found.get(name, 0.0)
-        if lock < 0:
-            raise Refusal((*path, name), f"{as_written(table[name])} is below zero. Write the lock without a sign.")
-        if lock > MOST_LOCK_DEG:
-            raise Refusal((*path, name), f"{as_written(table[name])} is more lock than a wheel has. Check the angle.")
     if "axis" in table:
         axis = _is_table_at(table["axis"], (*path, "axis"))
         names = [key.name for key in AXIS_KEYS]
@@ -214,7 +247,7 @@ def _mirrored_rows(found: Mapping[str, Any], kind: Kind) -> dict[str, Any]:
     """Measured rows of a right corner as those of a left one: steer changes its sign."""
     mirrored = dict(found)
     for key in kind.keys:
-        columns = [name for name, _ in key.columns]
+        columns = [column.name for column in key.columns]
         if key.name in mirrored and "steer" in columns:
             rows = np.array(mirrored[key.name])
             rows[:, columns.index("steer")] *= -1.0
@@ -222,12 +255,17 @@ def _mirrored_rows(found: Mapping[str, Any], kind: Kind) -> dict[str, Any]:
     return mirrored
 
 
+def _refuse_other_wheel(travel: TravelTable, kind: Kind) -> None:
+    """Keys of a live axle where there is none."""
+    for name in ("other_bump", "other_droop", "articulation"):
+        if not kind.live_axle and getattr(travel, name) is not None:
+            raise Refusal(
+                ("suspension", name),
+                f'suspension "{kind.name}" is not moved by the other wheel: leave {name} out, or name a live axle.',
+            )
+
+
 def _cycle(travel: TravelTable, kind: Kind) -> tuple[Cycle, tuple[str, ...]]:
-    path: Path = ("suspension",)
-    for name in ("bump", "droop", "other_bump", "other_droop"):
-        mm = getattr(travel, name)
-        if mm is not None and mm > MOST_TRAVEL_MM:
-            raise Refusal((*path, name), f"{mm:g} mm of travel is more than a metre. Check the number and its unit.")
     shift = Shift(
         inboard_mm=travel.shift.inboard,
         outboard_mm=travel.shift.outboard,
@@ -236,12 +274,6 @@ def _cycle(travel: TravelTable, kind: Kind) -> tuple[Cycle, tuple[str, ...]]:
     )
     bump = (0.0 - travel.droop, travel.bump)
     if not kind.live_axle:
-        for name in ("other_bump", "other_droop", "articulation"):
-            if getattr(travel, name) is not None:
-                raise Refusal(
-                    (*path, name),
-                    f'suspension "{kind.name}" is not moved by the other wheel: leave {name} out, or name a live axle.',
-                )
         return Cycle(bump_mm=bump, shift=shift), ()
     other_bump = travel.bump if travel.other_bump is None else travel.other_bump
     other_droop = travel.droop if travel.other_droop is None else travel.other_droop
@@ -257,19 +289,20 @@ def _cycle(travel: TravelTable, kind: Kind) -> tuple[Cycle, tuple[str, ...]]:
     )
 
 
-def _blamed(wrong: SuspensionError, kind: Kind, table: Mapping[str, Any], steering: Mapping[str, Any] | None) -> Path:
+def _blamed(wrong: SuspensionError, written: Written) -> Path:
     """The key that a refusal is about: the one that it carries, or the first that it names; else the section."""
+    kind, table, steering = written.kind, written.own, written.steering or {}
     if wrong.key:
         steps = tuple(wrong.key.split("."))
         if steps[0] in ("suspension", "steering"):
             return steps
-        return ("steering", *steps) if steps[0] in (steering or {}) else ("suspension", *steps)
+        return ("steering", *steps) if steps[0] in steering else ("suspension", *steps)
     ours = {key.name for key in kind.keys if key.name not in ("camber", "toe")}
     if "measured table" in str(wrong) and "rows" in table:
         return ("suspension", "rows")
     for word in re.findall(r"[a-z_0-9]+", str(wrong)):
         if word in ours and ("_" in word or word in table):
             return ("suspension", word)
-        if word in (steering or {}) and "_" in word:
+        if word in steering and "_" in word:
             return ("steering", word)
     return ("suspension",)

@@ -11,7 +11,7 @@ from pydantic_core import ErrorDetails
 
 from clearance.corner_file import values
 from clearance.corner_file.lines import Path, Step
-from clearance.corner_file.refusal import Refusal, as_written, nearest
+from clearance.corner_file.refusal import Refusal, as_written, nearest, without_sign
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -24,7 +24,7 @@ def read(model: type[Model], table: object, path: Path) -> Model:
         return model.model_validate(dict(table))
     except Refusal as wrong:
         # a table within the table has already worded it; only the way to it is missing
-        raise Refusal((*path, *wrong.path), wrong.message) from None
+        raise Refusal((*path, *wrong.path), wrong.message, other=wrong.other) from None
     except ValidationError as wrong:
         detail = min(wrong.errors(include_url=False), key=_rank)
         raise Refusal(*_worded(model, detail, path)) from None
@@ -46,6 +46,9 @@ def _worded(model: type[BaseModel], detail: ErrorDetails, path: Path) -> tuple[P
     kind, found = detail["type"], detail["input"]
     if kind == "refused":
         return where, detail["msg"]
+    if kind == "below_zero":
+        field = _at(model, loc[:-1]).model_fields[_name(model, loc)]
+        return where, without_sign(str(loc[-1]), found, detail["ctx"]["what"], str(field.description))
     if kind == "extra_forbidden":
         return where, f'the key "{loc[-1]}" is not known here. {nearest(str(loc[-1]), key_names(_at(model, loc[:-1])))}'
     if kind == "missing" and isinstance(loc[-1], int):

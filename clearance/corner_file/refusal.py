@@ -10,11 +10,15 @@ from clearance.corner_file.lines import Path
 
 
 class Refusal(Exception):  # noqa: N818 - it never leaves this room
-    """Something in the file cannot be used; `load` turns it into a CornerFileError with its line."""
+    """Something in the file cannot be used; `load` turns it into a CornerFileError with its line.
 
-    def __init__(self, path: Path, message: str) -> None:
+    `other`, where given, is the key that it contradicts: its line is said too.
+    """
+
+    def __init__(self, path: Path, message: str, *, other: Path | None = None) -> None:
         self.path = path
         self.message = message
+        self.other = other
         super().__init__(message)
 
 
@@ -61,3 +65,16 @@ def nearest(word: str, known: Iterable[str]) -> str:
     if close:
         return f'Did you mean "{plain.get(close[0], close[0])}"?'
     return f"Known here: {', '.join(words)}."
+
+
+def without_sign(key: str, found: object, what: str, meaning: str) -> str:
+    """The refusal of a minus sign: which way the key goes without one, and what to write.
+
+    >>> without_sign("droop", "-75 mm", "distance", "ride height down to full droop")
+    '"-75 mm" is below zero. "droop" is a distance without a sign: ride height down to full droop. Write "75 mm".'
+    """
+    instead = str(found).strip().lstrip("-").strip()
+    article = "an" if what[0] in "aeiou" else "a"
+    # what stands behind a semicolon is about leaving it out
+    way = meaning.split(";")[0]
+    return f'{as_written(found)} is below zero. "{key}" is {article} {what} without a sign: {way}. Write "{instead}".'

@@ -5,22 +5,24 @@ from __future__ import annotations
 import csv
 import itertools
 import math
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path as FilePath
 
 import numpy as np
 
 from clearance.corner_file.lines import Path
-from clearance.corner_file.reading import read
+from clearance.corner_file.numbers import refuse_beyond
 from clearance.corner_file.refusal import Refusal
 from clearance.corner_file.schema import ChainRoom, Growth, TireTable, Traced, WheelTable
+from clearance.ends import families
+from clearance.ends.ends import Number
 from clearance.errors import InputError
-from clearance.mockup.solid import SAME_RIM_IN
 from clearance.pose import Array, read_only
 from clearance.tire.basis import Basis
 from clearance.tire.mounted import Tape, tire_for
 from clearance.tire.size import Marking
-from clearance.tire.size import read as marking_of
+from clearance.tire.size import read as read_marking
 from clearance.tire.tire import Tire
 from clearance.units import MM_PER_INCH, both
 from clearance.wheel.bolt_circle import BoltCircle
@@ -31,10 +33,9 @@ from clearance.wheel.wheel import BARREL_WALL_MM, Wheel
 Assumed = tuple[str, ...]
 
 
-def read_wheel(table: object) -> tuple[Wheel, Assumed]:
+def wheel_of(given: WheelTable) -> tuple[Wheel, Assumed]:
     """The wheel of [wheel], and what was assumed about it. Raises Refusal."""
     path: Path = ("wheel",)
-    given = read(WheelTable, table, path)
     try:
         wheel = wheel_for(
             given.diameter,
@@ -101,12 +102,25 @@ def _wheel_assumed(given: WheelTable, wheel: Wheel) -> Assumed:
 # ---- the tire
 
 
-def read_tire(table: object, wheel: Wheel, folder: FilePath) -> tuple[Tire, Assumed]:
+def marking_of(given: TireTable) -> Marking | None:
+    """What the tire's marking says, where one is given. Raises Refusal."""
+    path: Path = ("tire",)
+    if given.size is not None:
+        try:
+            return read_marking(given.size)
+        except InputError as wrong:
+            raise Refusal((*path, "size"), str(wrong)) from None
+    for key in ("overall_diameter", "section_width"):
+        if not isinstance(given.shape, Traced) and getattr(given, key) is None:
+            raise Refusal((*path, key), f'"{key}" is missing. Measure it, or write size = "235/75R15" as marked.')
+    return None
+
+
+def tire_of(given: TireTable, wheel: Wheel, folder: FilePath) -> tuple[Tire, Assumed]:
     """The tire of [tire] as it stands on this wheel, and what was assumed about it. Raises Refusal."""
     path: Path = ("tire",)
-    given = read(TireTable, table, path)
-    marked = None if given.size is None else _marking(given.size)
-    _refuse_strange_tire(given, marked, wheel)
+    if given.measured_on is not None and given.section_width is None:
+        raise Refusal((*path, "measured_on"), "measured_on says where section_width was measured: write that too.")
     tape = Tape(
         overall_diameter_mm=given.overall_diameter,
         section_width_mm=given.section_width,
@@ -126,49 +140,21 @@ def read_tire(table: object, wheel: Wheel, folder: FilePath) -> tuple[Tire, Assu
         )
     except InputError as wrong:
         raise Refusal((*path, *_blamed(wrong, given)), str(wrong)) from None
+    refuse_beyond(_made(given, tire))
     return tire, _tire_assumed(given, tire)
 
 
-def _marking(size: str) -> Marking:
-    try:
-        return marking_of(size)
-    except InputError as wrong:
-        raise Refusal(("tire", "size"), str(wrong)) from None
-
-
-def _refuse_strange_tire(given: TireTable, marked: Marking | None, wheel: Wheel) -> None:
-    """What two numbers of the file say against each other, said where the second of them stands."""
-    path: Path = ("tire",)
-    traced = isinstance(given.shape, Traced)
-    for key in ("overall_diameter", "section_width"):
-        if marked is None and not traced and getattr(given, key) is None:
-            raise Refusal((*path, key), f'"{key}" is missing. Measure it, or write size = "235/75R15" as marked.')
-    if given.measured_on is not None and given.section_width is None:
-        raise Refusal((*path, "measured_on"), "measured_on says where section_width was measured: write that too.")
-    if marked is not None and given.rim_diameter is not None and abs(marked.rim_in - given.rim_diameter) > SAME_RIM_IN:
-        raise Refusal(
-            (*path, "rim_diameter"),
-            f"{marked.text} is for a {marked.rim_in:g} in rim; found {given.rim_diameter:g} in. Leave this out.",
-        )
-    rim_in = marked.rim_in if marked is not None else given.rim_diameter or wheel.diameter_in
-    if abs(rim_in - wheel.diameter_in) > SAME_RIM_IN:
-        raise Refusal(
-            (*path, "size" if marked is not None else "rim_diameter"),
-            f"a tire for a {rim_in:g} in rim does not go on a {wheel.diameter_in:g} in wheel. Correct this,"
-            " or diameter in [wheel].",
-        )
-    if given.overall_diameter is not None and given.overall_diameter <= wheel.flange_diameter_mm:
-        raise Refusal(
-            (*path, "overall_diameter"),
-            f"a tire {both(given.overall_diameter)} over all would lie inside its rim, whose flanges are"
-            f" {both(wheel.flange_diameter_mm)}. Check the number and its unit.",
-        )
-    if given.tread_width is not None and given.section_width is not None and given.tread_width >= given.section_width:
-        raise Refusal(
-            (*path, "tread_width"),
-            f"the tread, {both(given.tread_width)}, is not narrower than the section, {both(given.section_width)}."
-            " Measure the tread to where the shoulders begin to fall away.",
-        )
+def _made(given: TireTable, tire: Tire) -> Iterator[Number]:
+    """The dimensions that nobody wrote: those that a marking or a traced section gives."""
+    key: Path = ("shape", "file") if isinstance(given.shape, Traced) else ("size",)
+    made = {
+        "overall_diameter": (tire.overall_diameter_mm, families.OVERALL_DIAMETER),
+        "section_width": (tire.section_width_mm, families.SECTION_WIDTH),
+        "tread_width": (tire.tread_width_mm, families.TREAD_WIDTH),
+    }
+    for name, (size_mm, ends) in made.items():
+        if getattr(given, name) is None:
+            yield Number(path=("tire", *key), text=f"{size_mm:.4g} mm", value=size_mm, ends=ends)
 
 
 def _blamed(wrong: InputError, given: TireTable) -> Path:

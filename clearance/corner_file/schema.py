@@ -29,11 +29,10 @@ from clearance.corner_file.values import (
     Turn,
     Whole,
     Word,
+    finite,
     refused,
 )
-
-CORNERS = ("front-left", "front-right", "rear-left", "rear-right")
-PART_KINDS = ("wall", "plate", "box", "bar", "tub", "lip", "mesh")
+from clearance.ends import families as ends
 
 
 def listed(words: tuple[str, ...]) -> str:
@@ -70,15 +69,15 @@ class Table(BaseModel):
 class Growth(Table):
     """How much the tire grows in service, both sides together."""
 
-    width: Distance = Field(0.0, description="added to the section width")
-    diameter: Distance = Field(0.0, description="added to the overall diameter")
+    width: Annotated[Distance, ends.GROWTH] = Field(0.0, description="added to the section width")
+    diameter: Annotated[Distance, ends.GROWTH] = Field(0.0, description="added to the overall diameter")
 
 
 class ChainRoom(Table):
     """Room for chains that are not one of the classes."""
 
-    tread: Distance = Field(description="room over the tread")
-    side: Distance = Field(description="room over each side wall")
+    tread: Annotated[Distance, ends.CHAIN_TREAD] = Field(description="room over the tread")
+    side: Annotated[Distance, ends.CHAIN_SIDE] = Field(description="room over each side wall")
 
 
 class Traced(Table):
@@ -137,13 +136,21 @@ class TireTable(Table):
     """[tire]: a marking, measurements, or both. Measured beats marked."""
 
     size: Word | None = Field(None, description="the marking on the sidewall; left out, the dimensions are needed")
-    overall_diameter: Size | None = Field(None, description="tread to tread, inflated, off the ground")
-    section_width: Size | None = Field(None, description="sidewall to sidewall, as mounted on this rim")
-    measured_on: RimWidth | None = Field(
+    overall_diameter: Annotated[Size, ends.OVERALL_DIAMETER] | None = Field(
+        None, description="tread to tread, inflated, off the ground"
+    )
+    section_width: Annotated[Size, ends.SECTION_WIDTH] | None = Field(
+        None, description="sidewall to sidewall, as mounted on this rim"
+    )
+    measured_on: Annotated[RimWidth, ends.RIM_WIDTH] | None = Field(
         None, description="the rim width that section_width was measured on, where it was not this one"
     )
-    tread_width: Size | None = Field(None, description="across the tread, to where the shoulders begin to fall away")
-    rim_diameter: RimDiameter | None = Field(None, description="the rim that it fits; the marking's, or the wheel's")
+    tread_width: Annotated[Size, ends.TREAD_WIDTH] | None = Field(
+        None, description="across the tread, to where the shoulders begin to fall away"
+    )
+    rim_diameter: Annotated[RimDiameter, ends.RIM_DIAMETER] | None = Field(
+        None, description="the rim that it fits; the marking's, or the wheel's"
+    )
     shape: Annotated[str | Traced, BeforeValidator(_shape)] = Field(
         "road", description='"road", "square", "round", or a traced section'
     )
@@ -158,18 +165,30 @@ class TireTable(Table):
 class WheelTable(Table):
     """[wheel]: the rim and where the hub's mounting face lies in it."""
 
-    diameter: RimDiameter = Field(description="of the bead seats, as coded")
-    width: RimWidth = Field(description="between the flanges, where the beads sit; not over all")
-    backspace: Length | None = Field(None, description="mounting face to the inner flange edge")
-    offset: Length | None = Field(None, description="mounting face outboard of the rim's centre plane; positive inset")
-    flange_thickness: Size | None = Field(None, description="of each flange, across; 12.7 mm where not given")
-    flange_height: Size | None = Field(
+    diameter: Annotated[RimDiameter, ends.RIM_DIAMETER] = Field(description="of the bead seats, as coded")
+    width: Annotated[RimWidth, ends.RIM_WIDTH] = Field(
+        description="between the flanges, where the beads sit; not over all"
+    )
+    backspace: Annotated[Length, ends.BACKSPACE] | None = Field(
+        None, description="mounting face to the inner flange edge"
+    )
+    offset: Annotated[Length, ends.OFFSET] | None = Field(
+        None, description="mounting face outboard of the rim's centre plane; positive inset"
+    )
+    flange_thickness: Annotated[Size, ends.FLANGE_THICKNESS] | None = Field(
+        None, description="of each flange, across; 12.7 mm where not given"
+    )
+    flange_height: Annotated[Size, ends.FLANGE_HEIGHT] | None = Field(
         None, description="bead seat to the top of the flange; its contour's where not given"
     )
-    barrel_inner_diameter: Size | None = Field(None, description="least inside diameter of the barrel")
-    face: Length | None = Field(None, description="how far the wheel's face stands outboard of the mounting face")
-    bolt_circle: Circle | None = Field(None, description='studs and circle, as "5 x 4.5 in"')
-    center_bore: Size | None = Field(None, description="the hole for the hub's nose")
+    barrel_inner_diameter: Annotated[Size, ends.BARREL] | None = Field(
+        None, description="least inside diameter of the barrel"
+    )
+    face: Annotated[Length, ends.FACE] | None = Field(
+        None, description="how far the wheel's face stands outboard of the mounting face"
+    )
+    bolt_circle: Annotated[Circle, ends.CIRCLE] | None = Field(None, description='studs and circle, as "5 x 4.5 in"')
+    center_bore: Annotated[Size, ends.CENTER_BORE] | None = Field(None, description="the hole for the hub's nose")
 
 
 # ---- the well
@@ -181,66 +200,90 @@ class PartTable(Table):
     name: Name = Field(description="what the findings call it; yours to choose")
     kind: Word = Field(description="wall, plate, box, bar, tub, lip or mesh")
     rides_on: Word = Field("body", description='what it moves with: "body", "axle", "knuckle", or a link')
-    required: Distance | None = Field(None, description="the gap that it must keep; a default by kind where not given")
-    thickness: Distance = Field(0.0, description="of the sheet behind the surface, away from the tire")
-    uncertainty: Distance | None = Field(None, description="how far the surface may be from where it was measured")
+    required: Annotated[Distance, ends.REQUIRED] | None = Field(
+        None, description="the gap that it must keep; a default by kind where not given"
+    )
+    thickness: Annotated[Distance, ends.THICKNESS] = Field(
+        0.0, description="of the sheet behind the surface, away from the tire"
+    )
+    uncertainty: Annotated[Distance, ends.UNCERTAINTY] | None = Field(
+        None, description="how far the surface may be from where it was measured"
+    )
 
 
 class WallTable(PartTable):
     """A flat upright sheet, square to the hub's axis."""
 
-    inboard: Distance | None = Field(None, description="of the hub face, toward the middle of the car")
-    outboard: Distance | None = Field(None, description="of the hub face, instead of inboard")
-    ahead: Length | None = Field(None, description="how far it goes ahead of the hub; without a bound where not given")
-    behind: Length | None = Field(None, description="how far it goes behind the hub")
-    above: Length | None = Field(None, description="how far it goes above the hub")
-    below: Length | None = Field(None, description="how far it goes below the hub")
+    inboard: Annotated[Distance, ends.ACROSS_WELL] | None = Field(
+        None, description="of the hub face, toward the middle of the car"
+    )
+    outboard: Annotated[Distance, ends.OUT_OF_WELL] | None = Field(
+        None, description="of the hub face, instead of inboard"
+    )
+    ahead: Annotated[Length, ends.SHEET_AHEAD] | None = Field(
+        None, description="how far it goes ahead of the hub; without a bound where not given"
+    )
+    behind: Annotated[Length, ends.SHEET_BEHIND] | None = Field(None, description="how far it goes behind the hub")
+    above: Annotated[Length, ends.SHEET_ABOVE] | None = Field(None, description="how far it goes above the hub")
+    below: Annotated[Length, ends.SHEET_BELOW] | None = Field(None, description="how far it goes below the hub")
 
 
 class PlateTable(PartTable):
     """A flat sheet."""
 
-    corners: tuple[Point, ...] = Field(description="three or four points, going around")
+    corners: tuple[Annotated[Point, ends.PART_POINT], ...] = Field(description="three or four points, going around")
 
 
 class BoxTurn(Table):
     """How a box stands askew."""
 
     about: Annotated[str, one_of("ahead", "outboard", "above")] = Field(description='"ahead", "outboard" or "above"')
-    angle: Angle = Field(description="positive lifts the outboard side, dips the front, swings the front outboard")
-    through: Point | None = Field(None, description="a point of the axis; the box's middle where not given")
+    angle: Annotated[Angle, ends.BOX_TURN] = Field(
+        description="positive lifts the outboard side, dips the front, swings the front outboard"
+    )
+    through: Annotated[Point, ends.PART_POINT] | None = Field(
+        None, description="a point of the axis; the box's middle where not given"
+    )
 
 
 class BoxTable(PartTable):
     """A rectangular block."""
 
-    min: Point = Field(description="the least ahead, outboard and above")
-    max: Point = Field(description="the greatest ahead, outboard and above")
+    min: Annotated[Point, ends.PART_POINT] = Field(description="the least ahead, outboard and above")
+    max: Annotated[Point, ends.PART_POINT] = Field(description="the greatest ahead, outboard and above")
     turn: BoxTurn | None = Field(None, description="{ about, angle, through }")
 
 
 class BarTable(PartTable):
     """A round tube along points."""
 
-    points: tuple[Point, ...] = Field(description="two or more, along the middle of the tube")
-    diameter: Size = Field(description="over all")
+    points: tuple[Annotated[Point, ends.PART_POINT], ...] = Field(
+        description="two or more, along the middle of the tube"
+    )
+    diameter: Annotated[Size, ends.BAR_DIAMETER] = Field(description="over all")
     ends_ride_on: tuple[Word, Word] | None = Field(None, description='what each end moves with: ["axle", "body"]')
 
 
 class TaperTable(Table):
     """An inner wall that leans toward the tire."""
 
-    low: Length = Field(description="height above the hub up to which it stands at `inner`")
-    high: Length = Field(description="height above the hub from which it stands at this `inner`")
-    inner: Distance = Field(description="inboard of the hub face, from `high` on")
+    low: Annotated[Length, ends.LEAN_HEIGHT] = Field(
+        description="height above the hub up to which it stands at `inner`"
+    )
+    high: Annotated[Length, ends.LEAN_HEIGHT] = Field(
+        description="height above the hub from which it stands at this `inner`"
+    )
+    inner: Annotated[Distance, ends.ACROSS_WELL] = Field(description="inboard of the hub face, from `high` on")
 
 
 class CrownTable(Table):
     """A crown that is rolled, or flat."""
 
-    height: Length | None = Field(None, description="of a flat crown above the hub")
-    radius: Size | None = Field(None, description="of a rolled crown, about an axle-wise line")
-    centre: FlatPoint = Field((0.0, 0.0), description="[ahead, above] of that line")
+    height: Annotated[Length, ends.CROWN_HEIGHT] | None = Field(None, description="of a flat crown above the hub")
+    radius: Annotated[Size, ends.CROWN_RADIUS] | None = Field(
+        None, description="of a rolled crown, about an axle-wise line"
+    )
+    centre: Annotated[FlatPoint, ends.ARCH_CENTRE] = Field((0.0, 0.0), description="[ahead, above] of that line")
 
 
 def _crown(value: object) -> object:
@@ -252,40 +295,56 @@ def _crown(value: object) -> object:
 class TubTable(PartTable):
     """A whole wheel well; findings name its faces one by one."""
 
-    inner: Distance = Field(description="the inner wall, inboard of the hub face")
-    crown: Annotated[CrownTable, BeforeValidator(_crown)] = Field(
+    inner: Annotated[Distance, ends.ACROSS_WELL] = Field(description="the inner wall, inboard of the hub face")
+    crown: Annotated[CrownTable, BeforeValidator(_crown), ends.CROWN_HEIGHT] = Field(
         description="the top: a height above the hub, or { radius, centre }"
     )
-    outer: Length = Field(description="how far outboard of the hub face the crown, front and rear reach")
-    front: Distance | None = Field(None, description="the front sheet, ahead of the hub")
-    rear: Distance | None = Field(None, description="the rear sheet, behind the hub")
-    bottom: Length | None = Field(None, description="where the sheets end below the hub; without a bound if not given")
-    outer_panel: Length | None = Field(None, description="height above the hub from which the body side closes it")
+    outer: Annotated[Length, ends.EDGE] = Field(
+        description="how far outboard of the hub face the crown, front and rear reach"
+    )
+    front: Annotated[Distance, ends.END_SHEET] | None = Field(None, description="the front sheet, ahead of the hub")
+    rear: Annotated[Distance, ends.END_SHEET] | None = Field(None, description="the rear sheet, behind the hub")
+    bottom: Annotated[Distance, ends.BOTTOM] | None = Field(
+        None, description="how far below the hub the sheets end; without a bound if not given"
+    )
+    outer_panel: Annotated[Length, ends.PANEL_HEIGHT] | None = Field(
+        None, description="height above the hub from which the body side closes it"
+    )
     taper: TaperTable | None = Field(None, description="{ low, high, inner } of an inner wall that leans")
 
 
 class LipTable(PartTable):
     """The edge of an arch opening and its return flange."""
 
-    outboard: Length = Field(description="the edge, from the hub face")
-    radius: Size | None = Field(None, description="of the arch")
-    centre: FlatPoint = Field((0.0, 0.0), description="[ahead, above] of the arch's centre")
-    outline: tuple[FlatPoint, ...] | None = Field(None, description="[ahead, above] points, instead of a radius")
-    from_: Angle = Field(-90.0, alias="from", description="where the arch begins, from straight up, positive ahead")
-    to: Angle = Field(90.0, description="where it ends")
-    return_depth: Distance = Field(0.0, description="of the flange, from the edge")
-    return_angle: Angle = Field(0.0, description="0 straight inboard, positive rolled up and away, negative hanging")
-    trim_thickness: Distance = Field(0.0, description="of an edge trim, which stands off the flange all round")
+    outboard: Annotated[Length, ends.EDGE] = Field(description="the edge, from the hub face")
+    radius: Annotated[Size, ends.ARCH_RADIUS] | None = Field(None, description="of the arch")
+    centre: Annotated[FlatPoint, ends.ARCH_CENTRE] = Field(
+        (0.0, 0.0), description="[ahead, above] of the arch's centre"
+    )
+    outline: tuple[Annotated[FlatPoint, ends.ARCH_POINT], ...] | None = Field(
+        None, description="[ahead, above] points, instead of a radius"
+    )
+    from_: Annotated[Angle, ends.ARCH_ANGLE] = Field(
+        -90.0, alias="from", description="where the arch begins, from straight up, positive ahead"
+    )
+    to: Annotated[Angle, ends.ARCH_ANGLE] = Field(90.0, description="where it ends")
+    return_depth: Annotated[Distance, ends.RETURN_DEPTH] = Field(0.0, description="of the flange, from the edge")
+    return_angle: Annotated[Angle, ends.RETURN_ANGLE] = Field(
+        0.0, description="0 straight inboard, positive rolled up and away, negative hanging"
+    )
+    trim_thickness: Annotated[Distance, ends.TRIM] = Field(
+        0.0, description="of an edge trim, which stands off the flange all round"
+    )
 
 
-Numbers = tuple[Number, Number, Number]
+Numbers = Annotated[tuple[Number, Number, Number], ends.SCAN_POINT]
 
 
 def direction(value: object) -> object:
     """A direction in a scan's own axes: "+x", or three numbers."""
     if isinstance(value, str) and value.strip().lower() in ("+x", "-x", "x", "+y", "-y", "y", "+z", "-z", "z"):
         return value.strip().lower()
-    if isinstance(value, list) and len(value) == 3 and all(isinstance(v, (int, float)) for v in value) and any(value):
+    if isinstance(value, list) and len(value) == 3 and all(map(finite, value)) and any(value):
         return [float(v) for v in value]
     raise refused(f'{as_written(value)} is not a direction of the scan. Write "+x", "-z", or three numbers.')
 
@@ -298,8 +357,8 @@ class ScaleTable(Table):
 
     from_: Numbers = Field(alias="from", description="one point, in the scan's own numbers")
     to: Numbers = Field(description="the other")
-    distance: Size = Field(description="between them, as measured")
-    within: Distance = Field(2.0, description="how well each of the two was picked")
+    distance: Annotated[Size, ends.SCAN_DISTANCE] = Field(description="between them, as measured")
+    within: Annotated[Distance, ends.PICKED_WITHIN] = Field(2.0, description="how well each of the two was picked")
 
 
 class PlaceTable(Table):
@@ -308,30 +367,40 @@ class PlaceTable(Table):
     hub: Numbers | None = Field(None, description="the centre of the hub's mounting face")
     face: tuple[Numbers, ...] | None = Field(None, description="three or more points round the hub face or the rotor")
     bolt_holes: tuple[Numbers, ...] | None = Field(None, description="three or more stud or hole middles")
-    bolt_circle: Circle | None = Field(None, description="of the bolt_holes; the wheel's where not given")
-    diameter: Size | None = Field(None, description="of the circle through the face points: a check of the unit")
-    face_outboard: Length = Field(0.0, description="from the picked face out to the mounting face")
+    bolt_circle: Annotated[Circle, ends.CIRCLE] | None = Field(
+        None, description="of the bolt_holes; the wheel's where not given"
+    )
+    diameter: Annotated[Size, ends.PICKED_CIRCLE] | None = Field(
+        None, description="of the circle through the face points: a check of the unit"
+    )
+    face_outboard: Annotated[Length, ends.FACE_OUTBOARD] = Field(
+        0.0, description="from the picked face out to the mounting face"
+    )
     ahead: Direction | None = Field(None, description='which way of the scan is ahead: "+x", or three numbers')
     up: Direction | None = Field(None, description="which way is up")
     outboard: Direction | None = Field(None, description="which way is outboard")
     ground: tuple[Numbers, ...] | None = Field(None, description="two or more points of the ground, instead of up")
-    within: Distance | None = Field(None, description="how well the points were picked")
-    level_within: Turn | None = Field(None, description="how well the scan knows which way is up")
+    within: Annotated[Distance, ends.PICKED_WITHIN] | None = Field(None, description="how well the points were picked")
+    level_within: Annotated[Turn, ends.LEVEL_WITHIN] | None = Field(
+        None, description="how well the scan knows which way is up"
+    )
 
 
 class BoxRegionTable(Table):
     """A box along the corner axes."""
 
-    min: Point = Field(description="the least ahead, outboard and above")
-    max: Point = Field(description="the greatest")
+    min: Annotated[Point, ends.REGION_POINT] = Field(description="the least ahead, outboard and above")
+    max: Annotated[Point, ends.REGION_POINT] = Field(description="the greatest")
 
 
 class AxleRegionTable(Table):
     """A cylinder about the axle's line."""
 
-    radius: Size = Field(description="of the cylinder")
-    from_: Length = Field(alias="from", description="outboard of the hub face; negative is inboard")
-    to: Length = Field(description="outboard of the hub face")
+    radius: Annotated[Size, ends.REGION_RADIUS] = Field(description="of the cylinder")
+    from_: Annotated[Length, ends.REGION_ALONG_AXLE] = Field(
+        alias="from", description="outboard of the hub face; negative is inboard"
+    )
+    to: Annotated[Length, ends.REGION_ALONG_AXLE] = Field(description="outboard of the hub face")
 
 
 class RemoveTable(Table):
@@ -340,15 +409,17 @@ class RemoveTable(Table):
     name: Name = Field(description="what the findings call it; yours to choose")
     box: BoxRegionTable | None = Field(None, description="{ min, max } in corner axes")
     axle: AxleRegionTable | None = Field(None, description="{ radius, from, to }: a cylinder about the axle")
-    piece: Point | None = Field(None, description="a point at or near one connected piece")
+    piece: Annotated[Point, ends.REGION_POINT] | None = Field(
+        None, description="a point at or near one connected piece"
+    )
 
 
 class SplitTable(RemoveTable):
     """A region of a scan that becomes a part of its own."""
 
-    required: Distance | None = Field(None, description="the gap that it must keep")
+    required: Annotated[Distance, ends.REQUIRED] | None = Field(None, description="the gap that it must keep")
     rides_on: Word = Field("body", description="what it moves with")
-    thickness: Distance = Field(0.0, description="of the sheet")
+    thickness: Annotated[Distance, ends.THICKNESS] = Field(0.0, description="of the sheet")
 
 
 def _place(value: object) -> object:
@@ -367,7 +438,7 @@ def _places(value: object) -> object:
     return value
 
 
-Places = Annotated[tuple[Point, ...] | Literal["all"], BeforeValidator(_places)]
+Places = Annotated[tuple[Annotated[Point, ends.REGION_POINT], ...] | Literal["all"], BeforeValidator(_places)]
 
 
 class MeshTable(PartTable):
@@ -384,9 +455,11 @@ class MeshTable(PartTable):
     other_side: Flag = Field(False, description="true where the other side of the car was scanned: it is mirrored")
     remove: tuple[RemoveTable, ...] = Field((), description="regions that must not count")
     split: tuple[SplitTable, ...] = Field((), description="regions that become parts of their own")
-    stray: Distance = Field(0.0, description="connected pieces smaller than this are left out")
-    decimate_to: Whole | None = Field(None, description="about how many triangles to keep")
-    radius: Size | None = Field(None, description="of the ball that stands for each point of a cloud")
+    stray: Annotated[Distance, ends.STRAY] = Field(0.0, description="connected pieces smaller than this are left out")
+    decimate_to: Annotated[Whole, ends.TRIANGLES] | None = Field(None, description="about how many triangles to keep")
+    radius: Annotated[Size, ends.BALL_RADIUS] | None = Field(
+        None, description="of the ball that stands for each point of a cloud"
+    )
     holes_open: Places = Field((), description='holes that are really open: a place at each, or "all"')
     holes_closed: Places = Field(
         (), description='holes that the sheet goes on across, nothing standing out, as somebody saw or felt; or "all"'
@@ -410,19 +483,25 @@ PARTS: dict[str, type[PartTable]] = {
 class ShiftTable(Table):
     """Play and flex: how far the wheel can be pushed, each way, from any position."""
 
-    inboard: Distance = Field(0.0, description="toward the middle of the car")
-    outboard: Distance = Field(0.0, description="away from it")
-    ahead: Distance = Field(0.0, description="forward")
-    behind: Distance = Field(0.0, description="back")
+    inboard: Annotated[Distance, ends.PLAY] = Field(0.0, description="toward the middle of the car")
+    outboard: Annotated[Distance, ends.PLAY] = Field(0.0, description="away from it")
+    ahead: Annotated[Distance, ends.PLAY] = Field(0.0, description="forward")
+    behind: Annotated[Distance, ends.PLAY] = Field(0.0, description="back")
 
 
 class TravelTable(Table):
     """The keys of [suspension] that every kind takes."""
 
     kind: Word = Field(description="straight, table, or a linkage by its hardpoints")
-    bump: Distance = Field(description="ride height up to the bump stop, at the wheel")
-    droop: Distance = Field(description="ride height down to full droop, at the wheel; without a sign")
-    other_bump: Distance | None = Field(None, description="of a live axle: the other wheel's; the same where not given")
-    other_droop: Distance | None = Field(None, description="the other wheel's droop")
-    articulation: Distance | None = Field(None, description="the most that the two wheels can differ in bump")
+    bump: Annotated[Distance, ends.TRAVEL] = Field(description="ride height up to the bump stop, at the wheel")
+    droop: Annotated[Distance, ends.TRAVEL] = Field(
+        description="ride height down to full droop, at the wheel; without a sign"
+    )
+    other_bump: Annotated[Distance, ends.TRAVEL] | None = Field(
+        None, description="of a live axle: the other wheel's; the same where not given"
+    )
+    other_droop: Annotated[Distance, ends.TRAVEL] | None = Field(None, description="the other wheel's droop")
+    articulation: Annotated[Distance, ends.ARTICULATION] | None = Field(
+        None, description="the most that the two wheels can differ in bump"
+    )
     shift: ShiftTable = Field(ShiftTable.model_validate({}), description="play and flex, added to every position")

@@ -14,7 +14,6 @@ from clearance.corner_file.lines import Path
 from clearance.corner_file.reading import key_names, read
 from clearance.corner_file.refusal import Refusal, as_written, nearest
 from clearance.corner_file.schema import (
-    PART_KINDS,
     PARTS,
     BarTable,
     BoxTable,
@@ -29,7 +28,7 @@ from clearance.corner_file.schema import (
 )
 from clearance.errors import MeshError, PartError
 from clearance.well import lip, parts, tub
-from clearance.well.part import Part
+from clearance.well.part import PART_KINDS, Part
 
 if TYPE_CHECKING:
     from clearance.well import scan, scan_place
@@ -53,15 +52,19 @@ class Surroundings:
     """The wheel's, for scans placed by their bolt holes."""
 
 
-def read_parts(tables: object, around: Surroundings) -> tuple[Part, ...]:
-    """Every part of the file. Raises Refusal."""
+def read_parts(tables: object) -> tuple[PartTable, ...]:
+    """Every [[part]] of the file as the table of its kind. Raises Refusal."""
     if isinstance(tables, Mapping):
         raise Refusal(("part",), "[part] is one table; parts are a list. Write [[part]], with two brackets, for each.")
     if not isinstance(tables, list) or not tables:
         raise Refusal(("part",), "there are no parts: nothing to clear. Write a [[part]] for each thing in the well.")
-    read_in = [part_table(table, ("part", i)) for i, table in enumerate(tables)]
-    built = [_built(table, around, ("part", i)) for i, table in enumerate(read_in)]
-    _refuse_doubles(read_in, built)
+    return tuple(part_table(table, ("part", i)) for i, table in enumerate(tables))
+
+
+def parts_of(tables: Sequence[PartTable], around: Surroundings) -> tuple[Part, ...]:
+    """The parts of the well that the tables make. Raises Refusal."""
+    built = [_built(table, around, ("part", i)) for i, table in enumerate(tables)]
+    _refuse_doubles(built)
     return tuple(part for some in built for part in some)
 
 
@@ -78,7 +81,7 @@ def part_table(table: object, path: Path) -> PartTable:
     return read(PARTS[kind], table, path)
 
 
-def _refuse_doubles(tables: Sequence[PartTable], built: Sequence[Sequence[Part]]) -> None:
+def _refuse_doubles(built: Sequence[Sequence[Part]]) -> None:
     first: dict[str, int] = {}
     for i, some in enumerate(built):
         for part in some:
@@ -106,7 +109,8 @@ def _built(table: PartTable, around: Surroundings, path: Path) -> tuple[Part, ..
     try:
         return _shaped(table, tag, around, path)
     except (PartError, MeshError) as wrong:
-        raise Refusal((*path, *wrong.key.split(".")) if wrong.key else path, str(wrong)) from None
+        at, also = ((*path, *word.split(".")) if word else path for word in (wrong.key, wrong.also))
+        raise Refusal(at, str(wrong), other=also if wrong.also else None) from None
 
 
 def _refuse_frame(frame: str, around: Surroundings, path: Path) -> None:
@@ -271,11 +275,16 @@ def _refuse_scan(table: MeshTable, around: Surroundings, path: Path) -> None:
 
 def _refuse_region(one: RemoveTable, path: Path) -> None:
     if one.box is not None and any(least >= most for least, most in zip(one.box.min, one.box.max, strict=True)):
-        raise Refusal((*path, "box", "max"), "each number of min must be smaller than the one of max.")
+        raise Refusal(
+            (*path, "box", "max"),
+            "each number of min must be smaller than the one of max.",
+            other=(*path, "box", "min"),
+        )
     if one.axle is not None and one.axle.from_ >= one.axle.to:
         raise Refusal(
             (*path, "axle", "to"),
             f"from ({one.axle.from_:g} mm) must be inboard of to ({one.axle.to:g} mm); both are from the hub face.",
+            other=(*path, "axle", "from"),
         )
 
 

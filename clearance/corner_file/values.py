@@ -18,10 +18,6 @@ from clearance.corner_file.refusal import as_written
 from clearance.errors import InputError
 from clearance.units import MM_PER_INCH, angle_deg, length_mm
 
-MOST_MM = 100_000.0
-"""A hundred metres: nothing about one wheel is longer, so such a number is a slip of the unit."""
-MOST_DEG = 360.0
-
 Point3 = tuple[float, float, float]
 Point2 = tuple[float, float]
 
@@ -32,41 +28,38 @@ def refused(message: str) -> PydanticCustomError:
 
 
 def length(value: object) -> float:
-    """A length in mm. Raises PydanticCustomError for what is none, has no unit, or is longer than a hundred metres."""
-    mm = _measured(value, length_mm, "length", '"120 mm" or "4 3/4 in"')
-    if abs(mm) > MOST_MM:
-        raise refused(f"{as_written(value)} is more than 100 m. Check the number and its unit.")
-    return mm
+    """A length in mm. Raises PydanticCustomError for what is none or has no unit."""
+    return _measured(value, length_mm, "length", '"120 mm" or "4 3/4 in"')
 
 
 def angle(value: object) -> float:
-    """An angle in degrees. Raises PydanticCustomError for what is none, has no unit, or is more than a whole turn."""
-    deg = _measured(value, angle_deg, "angle", '"33 deg"')
-    if abs(deg) > MOST_DEG:
-        raise refused(f"{as_written(value)} is more than a whole turn. Check the number and its unit.")
-    return deg
+    """An angle in degrees. Raises PydanticCustomError for what is none or has no unit."""
+    return _measured(value, angle_deg, "angle", '"33 deg"')
 
 
 def _measured(value: object, read: Callable[[object], float], what: str, example: str) -> float:
-    number = isinstance(value, (int, float)) and not isinstance(value, bool)
-    if not isinstance(value, str) and not (number and math.isfinite(value)):  # type: ignore[arg-type]
+    if not isinstance(value, str) and not finite(value):
         raise refused(f"{as_written(value)} is not a {what}. Write {example}.".replace("a angle", "an angle"))
     try:
-        found = read(value)
+        return read(value)
     except InputError as wrong:
         raise refused(str(wrong).replace("a angle", "an angle")) from None
-    except (OverflowError, ValueError):
-        found = math.inf
-    if not math.isfinite(found):
-        raise refused(f"{as_written(value)} is too large to be a {what}. Check the number and its unit.")
-    return found
+
+
+def finite(value: object) -> bool:
+    """Whether this is a number that has an end and that arithmetic can hold."""
+    try:
+        return isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
+    except OverflowError:
+        # a whole number of hundreds of digits
+        return False
 
 
 def not_negative(value: object) -> float:
     """A length of zero or more."""
     mm = length(value)
     if mm < 0:
-        raise refused(f"{as_written(value)} is below zero. Write the distance without a sign.")
+        raise below_zero(value, "distance")
     return mm
 
 
@@ -82,29 +75,29 @@ def not_negative_angle(value: object) -> float:
     """An angle of zero or more."""
     deg = angle(value)
     if deg < 0:
-        raise refused(f"{as_written(value)} is below zero. Write the angle without a sign.")
+        raise below_zero(value, "angle")
     return deg
 
 
+def below_zero(value: object, what: str) -> PydanticCustomError:
+    """The refusal of a sign where none belongs; `reading` adds which way the key goes, which only the key knows."""
+    words = "{found} is below zero. Write the {what} without a sign."
+    return PydanticCustomError("below_zero", words, {"found": as_written(value), "what": what})
+
+
 def rim_diameter(value: object) -> float:
-    """The rim's nominal diameter, kept in inches, as the trade codes it; 4 to 60 in."""
-    return _inches(value, 4.0, 60.0, "rim diameter")
+    """The rim's nominal diameter, kept in inches, as the trade codes it."""
+    return _inches(value)
 
 
 def rim_width(value: object) -> float:
-    """The rim's nominal width, kept in inches; 1 to 40 in."""
-    return _inches(value, 1.0, 40.0, "rim width")
+    """The rim's nominal width, kept in inches."""
+    return _inches(value)
 
 
-def _inches(value: object, least: float, most: float, what: str) -> float:
+def _inches(value: object) -> float:
     # nine places of an inch are a fortieth of a nanometre: 381 mm is a 15 in rim again
-    inches = round(positive(value) / MM_PER_INCH, 9)
-    if not least <= inches <= most:
-        raise refused(
-            f"{as_written(value)} is a {what} of {inches:.3g} in; {least:g} to {most:g} in are."
-            " Check the number and its unit."
-        )
-    return inches
+    return round(positive(value) / MM_PER_INCH, 9)
 
 
 def point(value: object) -> Point3:
@@ -165,14 +158,14 @@ def flag(value: object) -> bool:
 
 def whole(value: object) -> int:
     """A whole number."""
-    if isinstance(value, bool) or not isinstance(value, int):
+    if not isinstance(value, int) or not finite(value):
         raise refused(f"{as_written(value)} is not a whole number. Write it without quotes and without a unit, as 4.")
     return value
 
 
 def number(value: object) -> float:
     """A plain number, for what has no unit."""
-    if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
+    if not isinstance(value, (int, float)) or not finite(value):
         raise refused(f"{as_written(value)} is not a number. Write it without quotes and without a unit, as 0.5.")
     return float(value)
 
@@ -182,12 +175,22 @@ _CIRCLE = re.compile(r"(?P<studs>\d+)\s*(?:x|X|\u00d7|on)\s*(?P<diameter>.+)")
 
 def bolt_circle(value: object) -> tuple[int, float]:
     """ "5 x 4.5 in" as (5, 114.3). Raises PydanticCustomError for what is not a number of studs and a length."""
-    example = '"5 x 4.5 in" or "5 x 114.3 mm"'
+    studs, diameter = circle_parts(value)
+    return int(studs[:6]), positive(diameter)
+
+
+def circle_parts(value: object) -> tuple[str, str]:
+    """The number of studs and the diameter of a bolt circle, as they are written."""
     match = _CIRCLE.fullmatch(value.strip()) if isinstance(value, str) else None
     if match is None:
-        raise refused(f"{as_written(value)} is not a bolt circle. Write {example}.")
-    return int(match["studs"][:6]), positive(match["diameter"])
+        raise refused(f'{as_written(value)} is not a bolt circle. Write "5 x 4.5 in" or "5 x 114.3 mm".')
+    return match["studs"], match["diameter"]
 
+
+SCALARS = frozenset({length, not_negative, positive, rim_diameter, rim_width, angle, not_negative_angle, whole, number})
+"""Readers of one number."""
+NUMERIC = SCALARS | {point, flat_point, bolt_circle}
+"""Readers of numbers: a key that is read by one of them has ends."""
 
 EXAMPLES: dict[object, str] = {
     length: '"120 mm"',

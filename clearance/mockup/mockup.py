@@ -1,6 +1,6 @@
 """The mock-up: a wheel and tire bolted to a corner, inside its well. Every question is asked of one.
 
-Everything inside is a left corner in corner axes (see `pose`); `right_hand` says that the real one is its mirror image.
+Everything inside is a left corner in corner axes (see `pose`); the real one of a right corner is its mirror image.
 """
 
 from __future__ import annotations
@@ -9,18 +9,25 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 
-from clearance.errors import PartError
+from clearance.errors import InputError, PartError, SuspensionError, TireError
 from clearance.geom.revolve import Solid
-from clearance.mockup.solid import solid_of
+from clearance.mockup.solid import refuse_other_rim, solid_of
+from clearance.sound import one_of, shown
 from clearance.suspension.position import Suspension
 from clearance.tire.tire import Tire
 from clearance.well.part import Part
 from clearance.wheel.wheel import Wheel
 
+CORNERS = ("front-left", "front-right", "rear-left", "rear-right")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class MockUp:
-    """Tire, wheel, suspension and what surrounds them."""
+    """Tire, wheel, suspension and what surrounds them.
+
+    Raises InputError for one that cannot be: a corner that no car has, two parts of one name, a part that rides on what
+    the suspension does not carry, a tire for another rim.
+    """
 
     title: str
     corner: str
@@ -29,11 +36,27 @@ class MockUp:
     wheel: Wheel
     suspension: Suspension
     parts: tuple[Part, ...]
-    right_hand: bool = False
     warnings: tuple[str, ...] = ()
     assumptions: tuple[str, ...] = ()
     extra: Mapping[str, object] = field(default_factory=dict)
     """What other questions than the main one read: limits, load states, uncertainty, order."""
+
+    def __post_init__(self) -> None:
+        one_of(self.corner, CORNERS, "a corner", InputError, key="corner")
+        if not isinstance(self.title, str):
+            raise InputError(f"{shown(self.title)} is not a title. Write some words.", key="title")
+        if not isinstance(self.tire, Tire) or not isinstance(self.wheel, Wheel):
+            raise TireError(f"a tire on a wheel belongs here; found {shown(self.tire)} on {shown(self.wheel)}.")
+        refuse_other_rim(self.tire, self.wheel)
+        frames = getattr(self.suspension, "frames", None)
+        if not isinstance(frames, tuple):
+            raise SuspensionError(f"a suspension belongs here; found {shown(self.suspension)}.")
+        _refuse_parts(self.parts, frames)
+
+    @property
+    def right_hand(self) -> bool:
+        """Whether the real corner is the mirror image of what is inside."""
+        return self.corner.endswith("right")
 
     @property
     def solid(self) -> Solid:
@@ -47,6 +70,27 @@ class MockUp:
                 return part
         names = ", ".join(part.name for part in self.parts)
         raise PartError(f"there is no part {name!r}. The parts are: {names}.")
+
+
+def _refuse_parts(parts: object, frames: tuple[str, ...]) -> None:
+    if not isinstance(parts, tuple) or not all(isinstance(part, Part) for part in parts):
+        raise PartError(f"the parts of the well belong here; found {shown(parts)}.")
+    names: set[str] = set()
+    for part in parts:
+        if part.name in names:
+            raise PartError(f'the name "{part.name}" is taken twice. Give every part a name of its own.', key="name")
+        names.add(part.name)
+        ridden = {
+            "rides_on": part.rides_on,
+            "ends_ride_on": part.rides_on if part.far_end is None else part.far_end.frame,
+        }
+        for key, frame in ridden.items():
+            if frame not in frames:
+                raise PartError(
+                    f'part "{part.name}": nothing here is called "{frame}" for it to ride on.'
+                    f" There is {', '.join(frames)}.",
+                    key=key,
+                )
 
 
 @lru_cache(maxsize=64)

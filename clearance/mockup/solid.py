@@ -28,17 +28,22 @@ def solid_of(tire: Tire, wheel: Wheel) -> Solid:
 
     Raises TireError where they do not belong together.
     """
-    if abs(tire.rim_diameter_in - wheel.diameter_in) > SAME_RIM_IN:
-        raise TireError(
-            f"a tire for a {tire.rim_diameter_in:g} in rim does not go on a {wheel.diameter_in:g} in wheel."
-            " Check the last number of the tire size and the wheel's diameter."
-        )
+    refuse_other_rim(tire, wheel)
     section = tuple(_shifted(e, -wheel.offset_mm) for e in outline(tire, _foot_mm(tire, wheel), _top_mm(wheel)))
     chain = (*_outer_wheel(wheel, section[0].start), *section, *_inner_wheel(wheel, section[-1].end))
     return Solid(
         profile=Profile(elements=tuple(e for e in chain if e.length_mm > 1e-9)),
         pieces=(*_tire_pieces(section, tire, wheel), _rim_piece(wheel), _disc_piece(wheel), *_collar_pieces(wheel)),
     )
+
+
+def refuse_other_rim(tire: Tire, wheel: Wheel) -> None:
+    """Raise TireError for a tire of another rim than the wheel's."""
+    if abs(tire.rim_diameter_in - wheel.diameter_in) > SAME_RIM_IN:
+        raise TireError(
+            f"a tire for a {tire.rim_diameter_in:g} in rim does not go on a {wheel.diameter_in:g} in wheel."
+            " Check the last number of the tire size and the wheel's diameter."
+        )
 
 
 def _top_mm(wheel: Wheel) -> float:

@@ -16,6 +16,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 from clearance.errors import InputError, TireError, UnitError
+from clearance.mockup.mockup import CORNERS
 from clearance.report.letters import ANGLE, BOLTS, LENGTH, MARKING, SHEETS, Letter, letters_of
 from clearance.tire.dimensions import dimensions_of
 from clearance.tire.doubts import about_overall, about_section
@@ -23,7 +24,6 @@ from clearance.tire.size import Marking
 from clearance.tire.size import read as read_marking
 from clearance.units import MM_PER_INCH, angle_deg, both, length_mm
 
-CORNERS = ("front-left", "front-right", "rear-left", "rear-right")
 FLANGES_MM = 25.4
 """Both flanges of a rim together: the trade's "plus one inch" (common practice)."""
 

@@ -18,6 +18,8 @@ from typing import Any, Literal
 
 import numpy as np
 
+from clearance.ends import families as ends
+from clearance.ends.ends import Ends, Point
 from clearance.errors import SuspensionError
 from clearance.suspension.hinged import Hinged, TieRod
 from clearance.suspension.independent import double_wishbone, multi_link, point, points_of, steered_end, strut
@@ -35,6 +37,15 @@ from clearance.suspension.table import Table
 Dimension = Literal["length", "angle", "number", "text", "point", "points", "rows"]
 
 
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of a key that is a list of rows."""
+
+    name: str
+    dimension: Dimension
+    ends: Ends
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Key:
     """One key of a corner file."""
@@ -44,8 +55,10 @@ class Key:
     help: str
     """One line: what to measure."""
     required: bool = False
-    columns: tuple[tuple[str, Dimension], ...] = ()
-    """For rows: the name and dimension of each column, in order."""
+    ends: Ends | Point | None = None
+    """What it can be; a point's are of its coordinates, and the columns of rows have their own."""
+    columns: tuple[Column, ...] = ()
+    """For rows: each column, in order."""
     choices: tuple[str, ...] = ()
     """For text: the words that it may be."""
 
@@ -75,31 +88,54 @@ class Kind:
         raise SuspensionError(f'suspension "{self.name}" has no key "{name}". {hint}')
 
 
-CAMBER = Key(name="camber", dimension="angle", help="camber at ride height, positive with the top outboard")
-TOE = Key(name="toe", dimension="angle", help="toe of this wheel at ride height, positive toe-in")
+CAMBER = Key(
+    name="camber", dimension="angle", ends=ends.CAMBER, help="camber at ride height, positive with the top outboard"
+)
+TOE = Key(name="toe", dimension="angle", ends=ends.TOE, help="toe of this wheel at ride height, positive toe-in")
 
 STEERING_KEYS: tuple[Key, ...] = (
-    Key(name="left", dimension="angle", help="this wheel's angle at full left lock, as a turn plate reads it"),
-    Key(name="right", dimension="angle", help="this wheel's angle at full right lock"),
     Key(
-        name="rack_left", dimension="length", help="the rack's travel from straight ahead to full left lock, as a size"
+        name="left",
+        dimension="angle",
+        ends=ends.LOCK,
+        help="this wheel's angle at full left lock, as a turn plate reads it",
+    ),
+    Key(name="right", dimension="angle", ends=ends.LOCK, help="this wheel's angle at full right lock"),
+    Key(
+        name="rack_left",
+        dimension="length",
+        ends=ends.RACK,
+        help="the rack's travel from straight ahead to full left lock, as a size",
     ),
     Key(
         name="rack_right",
         dimension="length",
+        ends=ends.RACK,
         help="the rack's travel from straight ahead to full right lock, as a size",
     ),
 )
 """Keys of [steering] beside `axis`. Of a mirrored right corner the two change places before they come here."""
 
 AXIS_KEYS: tuple[Key, ...] = (
-    Key(name="through", dimension="point", help="a point of the steering axis", required=True),
-    Key(name="inclination", dimension="angle", help="how far its top leans inboard, seen from ahead", required=True),
-    Key(name="caster", dimension="angle", help="how far its top leans back, seen from the side", required=True),
+    Key(name="through", dimension="point", ends=ends.HARDPOINT, help="a point of the steering axis", required=True),
+    Key(
+        name="inclination",
+        dimension="angle",
+        ends=ends.INCLINATION,
+        help="how far its top leans inboard, seen from ahead",
+        required=True,
+    ),
+    Key(
+        name="caster",
+        dimension="angle",
+        ends=ends.CASTER,
+        help="how far its top leans back, seen from the side",
+        required=True,
+    ),
 )
 """Keys of [steering] axis."""
 
-MOST_LOCK_DEG = 65.0
+MOST_LOCK_DEG = ends.LOCK.most
 
 KINDS: dict[str, Kind] = {}
 """Every kind by its word."""
@@ -231,10 +267,22 @@ offer(
         keys=(
             CAMBER,
             TOE,
-            Key(name="camber_per_100mm", dimension="angle", help="camber gained in 100 mm of bump"),
-            Key(name="toe_per_100mm", dimension="angle", help="toe-in gained in 100 mm of bump"),
-            Key(name="across_per_100mm", dimension="length", help="move outboard in 100 mm of bump"),
-            Key(name="along_per_100mm", dimension="length", help="move ahead in 100 mm of bump"),
+            Key(
+                name="camber_per_100mm",
+                dimension="angle",
+                ends=ends.CAMBER_PER_100,
+                help="camber gained in 100 mm of bump",
+            ),
+            Key(name="toe_per_100mm", dimension="angle", ends=ends.TOE_PER_100, help="toe-in gained in 100 mm of bump"),
+            Key(
+                name="across_per_100mm",
+                dimension="length",
+                ends=ends.MOVE_PER_100,
+                help="move outboard in 100 mm of bump",
+            ),
+            Key(
+                name="along_per_100mm", dimension="length", ends=ends.MOVE_PER_100, help="move ahead in 100 mm of bump"
+            ),
         ),
     ),
     _straight,
@@ -262,11 +310,11 @@ offer(
                 required=True,
                 help="bump, across, along, camber and toe at five heights or more, ride height among them",
                 columns=(
-                    ("bump", "length"),
-                    ("across", "length"),
-                    ("along", "length"),
-                    ("camber", "angle"),
-                    ("toe", "angle"),
+                    Column("bump", "length", ends.ROW_BUMP),
+                    Column("across", "length", ends.ROW_ACROSS),
+                    Column("along", "length", ends.ROW_ALONG),
+                    Column("camber", "angle", ends.ROW_CAMBER),
+                    Column("toe", "angle", ends.ROW_TOE),
                 ),
             ),
             Key(
@@ -277,11 +325,11 @@ offer(
                     " positive to the left"
                 ),
                 columns=(
-                    ("bump", "length"),
-                    ("steer", "angle"),
-                    ("across", "length"),
-                    ("along", "length"),
-                    ("camber", "angle"),
+                    Column("bump", "length", ends.ROW_BUMP),
+                    Column("steer", "angle", ends.ROW_STEER),
+                    Column("across", "length", ends.ROW_ACROSS),
+                    Column("along", "length", ends.ROW_ALONG),
+                    Column("camber", "angle", ends.ROW_CAMBER),
                 ),
             ),
         ),
@@ -291,7 +339,7 @@ offer(
 
 
 def _p(name: str, help: str, *, required: bool = True) -> Key:
-    return Key(name=name, dimension="point", help=help, required=required)
+    return Key(name=name, dimension="point", ends=ends.HARDPOINT, help=help, required=required)
 
 
 STEERED_END = (
@@ -374,13 +422,10 @@ offer(
                 dimension="rows",
                 required=True,
                 help="each link: its end on the car, then its end on the upright; a two-legged arm is two links",
-                columns=(
-                    ("inner ahead", "length"),
-                    ("inner outboard", "length"),
-                    ("inner above", "length"),
-                    ("outer ahead", "length"),
-                    ("outer outboard", "length"),
-                    ("outer above", "length"),
+                columns=tuple(
+                    Column(f"{end} {axis}", "length", own)
+                    for end in ("inner", "outer")
+                    for axis, own in ends.HARDPOINT.axes.items()
                 ),
             ),
             *STEERED_END,
@@ -522,8 +567,19 @@ offer(
         name="swing-arm",
         help="tape numbers of any independent corner: how long its swing arm is and how high its centre",
         keys=(
-            Key(name="swing_arm", dimension="length", required=True, help="hub face to instant centre, inboard"),
-            Key(name="centre_above", dimension="length", help="how high the instant centre is above the hub"),
+            Key(
+                name="swing_arm",
+                dimension="length",
+                ends=ends.SWING_ARM,
+                required=True,
+                help="hub face to instant centre, inboard",
+            ),
+            Key(
+                name="centre_above",
+                dimension="length",
+                ends=ends.CENTRE_ABOVE,
+                help="how high the instant centre is above the hub",
+            ),
             CAMBER,
             TOE,
         ),
@@ -531,13 +587,19 @@ offer(
     _swing_arm,
 )
 
-TRACK = Key(name="track", dimension="length", required=True, help="hub face to hub face, across the axle")
+TRACK = Key(
+    name="track", dimension="length", ends=ends.TRACK, required=True, help="hub face to hub face, across the axle"
+)
 LIMIT = Key(
-    name="bushing_limit", dimension="length", help="the most that a bushing may give before it counts as binding"
+    name="bushing_limit",
+    dimension="length",
+    ends=ends.BUSHING,
+    help="the most that a bushing may give before it counts as binding",
 )
 FLEX = Key(
     name="sideways_flex",
     dimension="length",
+    ends=ends.FLEX,
     help="how far the axle gives sideways under load; leaf springs 1 to 2 mm per kN (from memory), measure yours",
 )
 LOWER = (
@@ -660,13 +722,38 @@ offer(
         help="an axle on two leaf springs, by tape: the front half's length and arch",
         keys=(
             Key(
-                name="half_length", dimension="length", required=True, help="front edge of the U-bolts to the front eye"
+                name="half_length",
+                dimension="length",
+                ends=ends.HALF_LEAF,
+                required=True,
+                help="front edge of the U-bolts to the front eye",
             ),
-            Key(name="rear_half_length", dimension="length", help="rear edge of the U-bolts to the rear eye"),
-            Key(name="arch", dimension="length", help="how high the front eye stands over the main leaf at the clamp"),
-            Key(name="clamp_length", dimension="length", help="front to rear edge of the U-bolts"),
-            Key(name="spring_inboard", dimension="length", required=True, help="hub face to the spring's middle"),
-            Key(name="spring_above", dimension="length", help="how high the main leaf at the clamp is above the hub"),
+            Key(
+                name="rear_half_length",
+                dimension="length",
+                ends=ends.HALF_LEAF,
+                help="rear edge of the U-bolts to the rear eye",
+            ),
+            Key(
+                name="arch",
+                dimension="length",
+                ends=ends.ARCH,
+                help="how high the front eye stands over the main leaf at the clamp",
+            ),
+            Key(name="clamp_length", dimension="length", ends=ends.CLAMP, help="front to rear edge of the U-bolts"),
+            Key(
+                name="spring_inboard",
+                dimension="length",
+                ends=ends.SPRING_INBOARD,
+                required=True,
+                help="hub face to the spring's middle",
+            ),
+            Key(
+                name="spring_above",
+                dimension="length",
+                ends=ends.SPRING_ABOVE,
+                help="how high the main leaf at the clamp is above the hub",
+            ),
             *BASICS,
         ),
         live_axle=True,
@@ -751,15 +838,25 @@ offer(
         name="track-bar",
         help="a beam axle by tape: how long its track bar is and how level",
         keys=(
-            Key(name="bar_length", dimension="length", required=True, help="eye to eye"),
-            Key(name="axle_end_below", dimension="length", help="how far the axle's end is below the car's end"),
+            Key(name="bar_length", dimension="length", ends=ends.BAR_LENGTH, required=True, help="eye to eye"),
+            Key(
+                name="axle_end_below",
+                dimension="length",
+                ends=ends.BAR_DROP,
+                help="how far the axle's end is below the car's end",
+            ),
             Key(
                 name="car_end",
                 dimension="text",
                 help="which side of the car its car end is on",
                 choices=("near", "far"),
             ),
-            Key(name="axle_end_above_hub", dimension="length", help="how high the axle's end is above the hubs"),
+            Key(
+                name="axle_end_above_hub",
+                dimension="length",
+                ends=ends.BAR_HEIGHT,
+                help="how high the axle's end is above the hubs",
+            ),
             *BASICS,
         ),
         live_axle=True,

@@ -16,7 +16,9 @@ from typing import Protocol
 import numpy as np
 import numpy.typing as npt
 
+from clearance.errors import SuspensionError
 from clearance.pose import Array, Pose
+from clearance.sound import a_number, a_range, shown
 
 HUB = "hub"
 BODY = "body"
@@ -28,11 +30,15 @@ Range = tuple[float, float]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Position:
-    """One setting of the corner."""
+    """One setting of the corner. Raises SuspensionError where it is nowhere."""
 
     bump_mm: float = 0.0
     other_bump_mm: float = 0.0
     steer_deg: float = 0.0
+
+    def __post_init__(self) -> None:
+        for name in self.__slots__:
+            a_number(getattr(self, name), f"{_words(name)} of a position", SuspensionError)
 
     def row(self) -> Array:
         """(3,): as a row of an array of positions."""
@@ -41,17 +47,28 @@ class Position:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shift:
-    """Play and flex: how far the wheel can be pushed, from any position, in each direction."""
+    """Play and flex: how far the wheel can be pushed, from any position, in each direction.
+
+    Raises SuspensionError for what is below zero or without end.
+    """
 
     inboard_mm: float = 0.0
     outboard_mm: float = 0.0
     ahead_mm: float = 0.0
     behind_mm: float = 0.0
 
+    def __post_init__(self) -> None:
+        for name in self.__slots__:
+            a_number(getattr(self, name), f"the play {_words(name)}", SuspensionError, least=0.0, key="shift")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cycle:
-    """The box of all positions, each range from its least to its greatest."""
+    """The box of all positions, each range from its least to its greatest.
+
+    A range need not hold zero: a wheel can be asked about standing at its bump stop. Raises SuspensionError for a range
+    that is none.
+    """
 
     bump_mm: Range = (0.0, 0.0)
     other_bump_mm: Range = (0.0, 0.0)
@@ -60,10 +77,27 @@ class Cycle:
     """The most that bump and the other side's bump can differ; None where nothing limits it."""
     shift: Shift = field(default_factory=Shift)
 
+    def __post_init__(self) -> None:
+        for name in ("bump_mm", "other_bump_mm", "steer_deg"):
+            a_range(getattr(self, name), f"the range of {_words(name)}", SuspensionError)
+        if self.articulation_mm is not None:
+            a_number(self.articulation_mm, "the articulation", SuspensionError, least=0.0, key="articulation")
+        if not isinstance(self.shift, Shift):
+            raise SuspensionError(f"play and flex is {shown(self.shift)}; it must be a Shift.", key="shift")
+
     @property
     def box(self) -> Array:
         """(3, 2): least and greatest of each number of a position."""
         return np.array([self.bump_mm, self.other_bump_mm, self.steer_deg])
+
+
+def _words(field_name: str) -> str:
+    """A field as a person says it.
+
+    >>> _words("other_bump_mm")
+    'other bump'
+    """
+    return field_name.rsplit("_", 1)[0].replace("_", " ")
 
 
 class Suspension(Protocol):

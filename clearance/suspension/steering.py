@@ -16,16 +16,26 @@ import numpy as np
 
 from clearance.errors import SuspensionError
 from clearance.pose import Array, Pose, about, spin_axis
+from clearance.sound import an_array
+
+UNIT = 1e-6
+"""How far the length of a unit vector may be from one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Kingpin:
-    """The axis that a knuckle turns about, at ride height."""
+    """The axis that a knuckle turns about, at ride height. Raises SuspensionError where it does not stand up."""
 
     through_mm: Array
     """(3,): a point of the axis."""
     axis: Array
     """(3,): unit vector, upward."""
+
+    def __post_init__(self) -> None:
+        an_array(self.through_mm, (3,), "a point of the steering axis", SuspensionError, key="axis")
+        an_array(self.axis, (3,), "the steering axis", SuspensionError, key="axis")
+        if abs(float(np.linalg.norm(self.axis)) - 1.0) > UNIT or self.axis[2] <= 0.0:
+            raise SuspensionError("the steering axis is no direction that stands up, of length one.", key="axis")
 
     @property
     def inclination_deg(self) -> float:

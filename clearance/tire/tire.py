@@ -19,6 +19,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from clearance.errors import TireError
+from clearance.sound import a_number, an_array, one_of, shown
 from clearance.tire.basis import Basis
 from clearance.units import MM_PER_INCH
 
@@ -99,10 +100,13 @@ class Tire:
 
 
 def _check(tire: Tire) -> None:
-    if tire.shape not in SHAPES:
-        raise TireError(f"the shape {tire.shape!r} is not known. Use one of {', '.join(SHAPES)}.", key="shape")
+    one_of(tire.shape, SHAPES, "a shape that is known", TireError, key="shape")
     if (tire.traced is None) == (tire.shape == "traced"):
         raise TireError('a traced section and shape "traced" belong together: give both or neither.', key="shape")
+    if tire.traced is not None:
+        an_array(tire.traced, (None, 2), "the traced section", TireError, key="shape")
+    if not isinstance(tire.marking, str | None):
+        raise TireError(f"the marking is {shown(tire.marking)}; it must be a word.", key="size")
     named = {
         "overall diameter": tire.overall_diameter_mm,
         "section width": tire.section_width_mm,
@@ -110,6 +114,7 @@ def _check(tire: Tire) -> None:
         "rim diameter": tire.rim_diameter_in,
     }
     for name, value in named.items():
+        a_number(value, f"the {name}", TireError, key=name.replace(" ", "_"))
         if not 0 < value < 1e5:
             raise TireError(f"the {name} is {value:g}; it must be a positive length.", key=name.replace(" ", "_"))
     if tire.section_height_mm <= 0:
@@ -130,5 +135,6 @@ def _check(tire: Tire) -> None:
         ("chains", "chain room over the tread", tire.chain_tread_mm),
         ("chains", "chain room over the side wall", tire.chain_side_mm),
     ):
+        a_number(value, f"the {name}", TireError, key=key)
         if not 0 <= value < 1e4:
             raise TireError(f"the {name} is {value:g} mm; it cannot be negative.", key=key)

@@ -20,6 +20,7 @@ import numpy as np
 
 from clearance.errors import PartError
 from clearance.pose import Array
+from clearance.sound import an_array
 from clearance.well.part import Part
 from clearance.well.parts import Tag, tagged
 
@@ -49,7 +50,8 @@ def lip(
     Raises PartError where both or neither of radius and outline are given, or a number is out of its range.
     """
     if (radius_mm is None) == (outline_mm is None):
-        raise PartError("an arch has a radius or an outline: write one of the two.", key="radius")
+        also = "" if radius_mm is None else "outline"
+        raise PartError("an arch has a radius or an outline: write one of the two.", key="radius", also=also)
     if return_depth_mm < 0:
         raise PartError(
             f"the return depth is {return_depth_mm:g} mm; it cannot be negative. A flange that hangs toward the tire"
@@ -77,6 +79,7 @@ def _arc(centre: Array, radius_mm: float, from_deg: float, to_deg: float) -> tup
             f"the arch goes from {from_deg:g} deg to {to_deg:g} deg: to must be the greater, by at most a whole turn."
             " Angles are from straight up, positive ahead.",
             key="to",
+            also="from",
         )
     step = 2 * math.acos(max(0.0, 1.0 - CHORD_MM / radius_mm))
     # an even number, so that the top of an arch that is centred on it lies on the arc
@@ -90,6 +93,7 @@ def _along(outline: Array, centre: Array) -> tuple[Array, Array]:
     """An outline (n, 2) and, at each of its points, the direction (n, 2) square to it and away from the centre."""
     if len(outline) < 2:
         raise PartError(f"an outline has two points or more; found {len(outline)}.", key="outline")
+    an_array(outline, (None, 2), "the outline", PartError, key="outline")
     steps = np.diff(outline, axis=0)
     lengths = np.linalg.norm(steps, axis=1)
     if lengths.min() < 1e-3:
@@ -97,6 +101,7 @@ def _along(outline: Array, centre: Array) -> tuple[Array, Array]:
         raise PartError(
             f"points {twice} and {twice + 1} of the outline are the same point: leave one out.", key="outline"
         )
+    _refuse_crossing(outline)
     square = np.stack([-steps[:, 1], steps[:, 0]], axis=-1) / lengths[:, None]
     # an outline may run either way round: what faces away from the centre on the whole is away
     middles = (outline[:-1] + outline[1:]) / 2 - centre
@@ -107,6 +112,16 @@ def _along(outline: Array, centre: Array) -> tuple[Array, Array]:
     if size.min() < 1e-6:
         raise PartError("the outline doubles back on itself: give its points in order along the arch.", key="outline")
     return outline, both / size[:, None]
+
+
+def _refuse_crossing(outline: Array) -> None:
+    """An arch that crosses or touches itself has no side that faces the tire."""
+    from shapely import LineString
+
+    line = LineString(outline)
+    # an arch may close on itself, end to end
+    if not line.is_simple:
+        raise PartError("the outline crosses itself: give its points in order along the arch.", key="outline")
 
 
 def _flange(edge: Array, away: Array, outboard_mm: float, depth_mm: float, angle_deg: float) -> Array:

@@ -10,12 +10,22 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from clearance.errors import PartError
 from clearance.pose import Array, read_only
+from clearance.sound import a_number, a_word, an_array, one_of, shown
+
+PART_KINDS = ("wall", "plate", "box", "bar", "tub", "lip", "mesh")
+"""The corner file's words."""
+SIDES = ("ahead", "behind", "above", "below")
+_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FarEnd:
-    """The other end of a part that is carried by two frames, as a shock between body and axle is."""
+    """The other end of a part that is carried by two frames, as a shock between body and axle is.
+
+    Raises PartError for what is none.
+    """
 
     frame: str
     """What the far end rides on."""
@@ -25,6 +35,13 @@ class FarEnd:
     """(n, 3): for every corner of every triangle, 0 at the near end, 1 at the far end, and between along the part: as
     `rides_on` sees it, a corner is found at its place plus share x how far `point_mm`, carried by `frame`, has
     moved."""
+
+    def __post_init__(self) -> None:
+        a_word(self.frame, "what the far end rides on", PartError, key="ends_ride_on")
+        an_array(self.point_mm, (3,), "the far end", PartError, key="points")
+        an_array(self.share, (None, 3), "the shares of the far end", PartError, key="points")
+        if float(self.share.min()) < -_ROUNDING or float(self.share.max()) > 1.0 + _ROUNDING:
+            raise PartError("a share of the far end lies outside 0 to 1.", key="points")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -57,7 +74,11 @@ class Hole:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Part:
-    """One named thing in the well."""
+    """One named thing in the well.
+
+    Raises PartError for one that could not be measured: without triangles or with some that are nowhere, without a
+    name, of a kind that is not known, with a size below zero.
+    """
 
     name: str
     kind: str
@@ -86,6 +107,29 @@ class Part:
     """Can it have holes that nothing shows? So it is with a cloud of points, until somebody says that it has none."""
     notes: tuple[str, ...] = field(default=())
     """What a reader of the findings must know about it: cleaned, cut, assumed."""
+
+    def __post_init__(self) -> None:
+        a_word(self.name, "the name of a part", PartError, key="name")
+        named = f'part "{self.name}"'
+        one_of(self.kind, PART_KINDS, "a kind of part", PartError, key="kind")
+        an_array(self.triangles_mm, (None, 3, 3), f"{named}, its triangles", PartError)
+        sizes = {
+            "required": self.required_mm,
+            "skin": self.skin_mm,
+            "thickness": self.thickness_mm,
+            "uncertainty": self.uncertainty_mm,
+        }
+        for key, size in sizes.items():
+            a_number(size, f"{named}, its {key}", PartError, least=0.0, key=key)
+        a_word(self.rides_on, f"{named}, what it rides on", PartError, key="rides_on")
+        if not isinstance(self.endless, tuple) or any(side not in SIDES for side in self.endless):
+            raise PartError(
+                f"{named}: it cannot be endless to {shown(self.endless)}; write some of {', '.join(SIDES)}."
+            )
+        if self.far_end is not None and (
+            not isinstance(self.far_end, FarEnd) or len(self.far_end.share) != len(self.triangles_mm)
+        ):
+            raise PartError(f"{named}: its far end is not one of its {len(self.triangles_mm)} triangles.", key="points")
 
     def moved(self, by_mm: Array, far_by_mm: Array | None = None) -> Part:
         """The part and its holes carried to another place: all by one step (3,), or its far end by another."""

@@ -105,6 +105,7 @@ def wall(
             "a wall stands on one side of the hub face: write inboard (toward the middle of the car) or outboard,"
             f" {'not both' if inboard_mm is not None else 'one of them'}.",
             key="inboard",
+            also="outboard" if inboard_mm is not None else "",
         )
     y = -inboard_mm if inboard_mm is not None else float(outboard_mm or 0.0)
     back, front = span(behind_mm, ahead_mm, reach_mm, "behind", "ahead")
@@ -131,6 +132,7 @@ def span(less_mm: float | None, more_mm: float | None, reach_mm: float, less: st
             f"nothing is left between {less} {-low:g} mm and {more} {high:g} mm: {more} must reach further than {less}"
             " allows. Both are measured from the hub's centre, away from each other.",
             key=more,
+            also=less,
         )
     return low, high
 
@@ -217,6 +219,7 @@ def box(
             raise PartError(
                 f"min is {least:g} mm {axis} and max is {most:g} mm: the first must be the smaller of the two.",
                 key="max",
+                also="min",
             )
     # the corners by bits: 1 ahead, 2 outboard, 4 above
     corners = np.array([[(high if bits >> i & 1 else low)[i] for i in range(3)] for bits in range(8)])

@@ -6,6 +6,8 @@ first: a map of where the tire "rubs" on a well that was placed wrong is worse t
 * near metal - what of a part lies within one and a half tire radii of the hub, and can matter at all
 * arch span  - how far apart the metal ahead of the tire and behind it is, at the height of the hub; 0.5 to 1.2 m on
   anything with a wheel of 10 to 24 inches (common practice)
+* touch      - the tire is inside the scan as the car stands. A wider tire may really touch, so that alone speaks
+  against nothing: what is said is where, by how much, and how to tell
 """
 
 from __future__ import annotations
@@ -21,32 +23,91 @@ from clearance.well.scan_clean import Mask
 from clearance.well.scan_decimate import quartered
 
 ARCH_SPAN_MM = (500.0, 1200.0)
+OFF_MIDDLE_MM = 35.0
+"""Wheels stand within 20 mm of the middle of their arch on public bodies; this far off, the hub point was missed."""
+TOO_DEEP_MM = 60.0
+"""Nobody bolts on a tire that is so much too large: the hub point, the unit, the side or the offset is wrong."""
 
 
-def doubts(part: Part, *, tire_radius_mm: float, at_ride_mm: float | None = None) -> tuple[str, ...]:
-    """What speaks against the place of a scanned part; nothing for parts of another kind.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Touch:
+    """Where the tire already touches a scan at ride height, straight ahead."""
 
-    `at_ride_mm` is the part's gap at ride height, straight ahead, where it is known; negative is inside.
-    """
+    depth_mm: float
+    """How deep; more than zero."""
+    on_part_mm: Array
+    """(3,): the place on the scan."""
+    toward_part: Array
+    """(3,): which way the scan would have to be moved to be clear of the tire."""
+    freed: bool
+    """Whether it is clear all over once it is moved so far; else the tire is too large for it wherever it stands."""
+
+
+def doubts(part: Part, *, tire_radius_mm: float, touch: Touch | None = None) -> tuple[str, ...]:
+    """What speaks against the place of a scanned part; nothing for parts of another kind."""
     if part.kind != "mesh":
         return ()
     found = (
-        touching_at_ride(part.name, at_ride_mm, part.uncertainty_mm),
+        "" if touch is None else touching_at_ride(part.name, touch, part.uncertainty_mm),
         *doubts_of_place(part.name, part.triangles_mm, tire_radius_mm=tire_radius_mm),
     )
     return tuple(doubt for doubt in found if doubt)
 
 
-def touching_at_ride(name: str, at_ride_mm: float | None, uncertainty_mm: float = 0.0) -> str:
-    """The doubt where the tire is already inside a part at ride height; empty where it is not."""
-    if at_ride_mm is None or at_ride_mm >= 0.0:
-        return ""
-    within = f", placed and scanned to within {uncertainty_mm:.0f} mm" if uncertainty_mm else ""
+def touching_at_ride(name: str, touch: Touch, uncertainty_mm: float = 0.0) -> str:
+    """What it means that the tire is already inside a scan at ride height, and how to tell.
+
+    A larger tire may really touch; so the scan is blamed only where no tire is so much too large.
+    """
+    deep = f"{name}: already touching at ride height, by {both(touch.depth_mm)}, {_place(touch.on_part_mm)}"
+    if touch.depth_mm > TOO_DEEP_MM:
+        return (
+            f"{deep}. No car stands on its wheels like that: check where the mesh was placed. The hub point, the"
+            " side or the unit is wrong, or the wheel's offset, or an old tire, hub or brake was scanned with it and"
+            " must be removed."
+        )
+    if touch.depth_mm <= uncertainty_mm:
+        return (
+            f"{deep}. That is no more than the {uncertainty_mm:.0f} mm to which the scan is sure of itself: it says"
+            " neither that they touch nor that they do not. Measure there by hand."
+        )
+    if not touch.freed:
+        return (
+            f"{deep}. Moved clear of that, it would touch elsewhere: the tire or the wheel is too large for this well,"
+            " wherever in it the scan stands."
+        )
     return (
-        f"{name}: already touching at ride height: check where the mesh was placed. The tire is"
-        f" {both(-at_ride_mm)} inside it{within}. A car that stands on its wheels does not look like that: the hub"
-        " point, the side or the unit is wrong, or an old tire, hub or brake was scanned with it and must be removed."
+        f"{deep}. Either this tire and wheel really touch there, or the scan stands {both(touch.depth_mm)} too far"
+        f" {_way(-touch.toward_part)}. To tell, hold a tape to the car: by the scan that place is as far from the"
+        " hub's face and from the axle as said. Something that was scanned and will not be there, as an old tire, is"
+        " to be removed."
     )
+
+
+def touching_part(name: str, touch: Touch) -> str:
+    """What it means that the tire is already inside a part that was described by tape."""
+    return (
+        f"{name}: already touching at ride height, by {both(touch.depth_mm)}, {_place(touch.on_part_mm)}. Either"
+        " this tire and wheel really touch there, or one of its numbers has slipped, a sign or a unit. Hold a tape."
+    )
+
+
+_AXES = (("ahead of", "behind"), ("outboard of", "inboard of"), ("above", "below"))
+
+
+def _place(point_mm: Array) -> str:
+    along, across, up = (float(number) for number in point_mm)
+    return (
+        f"{both(abs(across))} {_AXES[1][across < 0]} the hub's face, {both(abs(along))} {_AXES[0][along < 0]} the"
+        f" axle and {both(abs(up))} {_AXES[2][up < 0]} it"
+    )
+
+
+def _way(direction: Array) -> str:
+    """The direction as the one word that says most of it."""
+    axis = int(np.argmax(np.abs(direction)))
+    words = (("ahead", "back"), ("outboard", "inboard"), ("up", "down"))
+    return words[axis][bool(direction[axis] < 0.0)]
 
 
 def doubts_of_place(name: str, triangles_mm: Array, *, tire_radius_mm: float) -> tuple[str, ...]:
@@ -55,7 +116,12 @@ def doubts_of_place(name: str, triangles_mm: Array, *, tire_radius_mm: float) ->
     if nothing:
         return (nothing,)
     near = near_metal(triangles_mm, tire_radius_mm)
-    rest = (wrong_side(name, near, tire_radius_mm), upside_down(name, near), odd_arch(name, near, tire_radius_mm))
+    rest = (
+        wrong_side(name, near, tire_radius_mm),
+        upside_down(name, near),
+        odd_arch(name, near, tire_radius_mm),
+        off_middle(name, near, tire_radius_mm),
+    )
     return tuple(doubt for doubt in rest if doubt)
 
 
@@ -108,7 +174,7 @@ def hub_outside(name: str, points_mm: Array, tire_radius_mm: float) -> str:
             " The unit is wrong, or it is not a wheel well."
         )
     away = float(np.sqrt((np.maximum(np.maximum(low, -high), 0.0) ** 2).sum()))
-    for way, words in enumerate((("ahead of", "behind"), ("outboard of", "inboard of"), ("above", "below"))):
+    for way, words in enumerate(_AXES):
         if low[way] > 2.0 * tire_radius_mm or high[way] < -2.0 * tire_radius_mm:
             word = words[0] if low[way] > 0.0 else words[1]
             return (
@@ -152,8 +218,8 @@ def upside_down(name: str, near: Near) -> str:
     )
 
 
-def arch_span_mm(near: Near, tire_radius_mm: float) -> float | None:
-    """From the nearest metal ahead of the hub to the nearest behind it, at its height, clear of brakes and axle.
+def arch_ends_mm(near: Near, tire_radius_mm: float) -> tuple[float, float] | None:
+    """How far ahead of the hub, and behind it, the nearest metal is at its height, clear of brakes and axle.
 
     None where there is no metal on both sides, as on an arch that ends above the hub.
     """
@@ -164,7 +230,13 @@ def arch_span_mm(near: Near, tire_radius_mm: float) -> float | None:
     ahead, behind = x[level & (x > 0.0)], x[level & (x < 0.0)]
     if not len(ahead) or not len(behind):
         return None
-    return float(ahead.min() - behind.max())
+    return float(ahead.min()), float(-behind.max())
+
+
+def arch_span_mm(near: Near, tire_radius_mm: float) -> float | None:
+    """From the nearest metal ahead of the hub to the nearest behind it, at its height; None where there is none."""
+    ends = arch_ends_mm(near, tire_radius_mm)
+    return None if ends is None else sum(ends)
 
 
 def odd_arch(name: str, near: Near, tire_radius_mm: float) -> str:
@@ -175,4 +247,20 @@ def odd_arch(name: str, near: Near, tire_radius_mm: float) -> str:
     return (
         f"{name}: the metal ahead of the hub and behind it is {both(span)} apart at its height. Arches span"
         f" {ARCH_SPAN_MM[0] / 1000:.1f} to {ARCH_SPAN_MM[1] / 1000:.1f} m: check the unit and the hub point."
+    )
+
+
+def off_middle(name: str, near: Near, tire_radius_mm: float) -> str:
+    """The doubt where the hub stands far from the middle of its arch; it does not ask how large the tire is."""
+    ends = arch_ends_mm(near, tire_radius_mm)
+    if ends is None or odd_arch(name, near, tire_radius_mm):
+        return ""
+    ahead, behind = ends
+    off = (behind - ahead) / 2.0
+    if abs(off) <= OFF_MIDDLE_MM:
+        return ""
+    return (
+        f"{name}: the hub stands {both(abs(off))} {'ahead of' if off > 0 else 'behind'} the middle of its arch:"
+        f" {both(ahead)} from the metal ahead, {both(behind)} from that behind. Wheels stand within about 20 mm of it:"
+        " check the hub point, and which way is ahead."
     )

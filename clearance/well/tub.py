@@ -111,7 +111,9 @@ def _outline(crown: Crown, front_mm: float | None, rear_mm: float | None, reach_
         front = front_mm if front_mm is not None else reach_mm
         if rear >= front:
             raise PartError(
-                f"the front ({front:g} mm ahead) is not ahead of the rear ({-rear:g} mm behind).", key="front"
+                f"the front ({front:g} mm ahead) is not ahead of the rear ({-rear:g} mm behind).",
+                key="front",
+                also="rear",
             )
         return [(rear, crown.height_mm), (front, crown.height_mm)]
     radius, (cx, cz) = float(crown.radius_mm or 0.0), crown.centre_mm
@@ -124,9 +126,10 @@ def _outline(crown: Crown, front_mm: float | None, rear_mm: float | None, reach_
                 f"the {key} stands {abs(end):g} mm from the crown's centre, past its radius of {radius:g} mm:"
                 f" leave {key} out, or make it at most {radius:g} mm from there.",
                 key=key,
+                also="crown.radius",
             )
     if ends[0] >= ends[1]:
-        raise PartError("the front is not ahead of the rear.", key="front")
+        raise PartError("the front is not ahead of the rear.", key="front", also="rear")
     first, last = math.acos(ends[0] / radius), math.acos(ends[1] / radius)
     # an even number, so that the top of a crown that is centred under it lies on the arch
     pieces = 2 * math.ceil((first - last) / (4 * math.acos(max(0.0, 1.0 - CHORD_MM / radius))))
@@ -143,17 +146,21 @@ def _refuse(
 ) -> None:
     lowest = min(z for _, z in outline)
     if lowest <= floor:
-        raise PartError(f"the bottom ({-floor:g} mm below the hub) is not below the crown.", key="bottom")
+        raise PartError(f"the bottom ({-floor:g} mm below the hub) is not below the crown.", key="bottom", also="crown")
     if outer_mm <= -inner_mm or (taper is not None and outer_mm <= -taper.high_inner_mm):
-        raise PartError("the outer edge is not outboard of the inner wall.", key="outer")
+        inner = "inner" if outer_mm <= -inner_mm else "taper.inner"
+        raise PartError("the outer edge is not outboard of the inner wall.", key="outer", also=inner)
     if taper is not None and taper.low_mm >= taper.high_mm:
         raise PartError(
             f"the taper's low height ({taper.low_mm:g} mm) must be below its high one ({taper.high_mm:g} mm).",
             key="taper.high",
+            also="taper.low",
         )
     if panel_mm is not None and panel_mm >= max(z for _, z in outline):
         raise PartError(
-            f"the outer panel begins {panel_mm:g} mm above the hub, which is over the crown.", key="outer_panel"
+            f"the outer panel begins {panel_mm:g} mm above the hub, which is over the crown.",
+            key="outer_panel",
+            also="crown",
         )
 
 

@@ -14,6 +14,7 @@ import re
 from dataclasses import dataclass
 
 from clearance.errors import UnitError, WheelError
+from clearance.sound import a_number
 from clearance.units import length_mm
 
 KNOWN: tuple[tuple[int, float], ...] = (
@@ -66,7 +67,9 @@ class BoltCircle:
     diameter_mm: float
 
     def __post_init__(self) -> None:
-        if not 3 <= self.studs <= 12:
+        a_number(self.studs, "the number of studs", WheelError, key="bolt_circle")
+        a_number(self.diameter_mm, "the bolt circle", WheelError, key="bolt_circle")
+        if not 3 <= self.studs <= 12 or self.studs != int(self.studs):
             raise WheelError(f"a bolt circle of {self.studs} studs is not known; 3 to 12 are.")
         if not 50 <= self.diameter_mm <= 500:
             raise WheelError(f"a bolt circle of {self.diameter_mm:g} mm is not believable; 50 to 500 mm is.")

@@ -18,6 +18,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from clearance.errors import WheelError
+from clearance.sound import a_number, shown
 from clearance.units import MM_PER_INCH
 from clearance.wheel.bolt_circle import BoltCircle
 from clearance.wheel.contour import J, bead_seat_diameter_mm, well_floor_mm
@@ -116,6 +117,21 @@ class Wheel:
 
 
 def _check(wheel: Wheel) -> None:
+    named = {
+        "diameter": wheel.diameter_in,
+        "width": wheel.width_in,
+        "offset": wheel.offset_mm,
+        "flange_thickness": wheel.flange_thickness_mm,
+        "flange_height": wheel.flange_height_mm,
+        "barrel_inner_diameter": wheel.barrel_inner_diameter_mm,
+        "face": wheel.face_mm,
+        "center_bore": wheel.center_bore_mm,
+    }
+    for key, value in named.items():
+        if value is not None or key in ("diameter", "width", "offset", "flange_thickness", "flange_height"):
+            a_number(value, f"the {key.replace('_', ' ')}", WheelError, key=key)
+    if not isinstance(wheel.bolt_circle, BoltCircle | None):
+        raise WheelError(f"the bolt circle is {shown(wheel.bolt_circle)}; it must be a BoltCircle.", key="bolt_circle")
     if not 4 <= wheel.diameter_in <= 60:
         raise WheelError(
             f"a rim diameter of {wheel.diameter_in:g} in is not believable; 4 to 60 in is.", key="diameter"

@@ -45,6 +45,58 @@ def test_a_part_on_the_knuckle_is_as_close_at_every_position(capsys):
     assert out.count("every position") == 1
 
 
+def test_what_is_odd_in_the_file_stands_before_the_gaps(tmp_path, capsys):
+    """A bump of 3.5 mm for 3.5 in: said with its line, at the top of every answer and first of the warnings."""
+    file = tmp_path / "careless.toml"
+    file.write_text(CLEAR.read_text(encoding="utf-8").replace('"3 1/2 in"', '"3.5 mm"', 1), encoding="utf-8")
+    _, out, _ = said(["check", file], capsys)
+    at = out.index("Note: line 24, suspension.bump: a wheel's travel of 3.5 mm is unusual: 10 mm to 250 mm is usual.")
+    assert at < out.index("must keep")
+    _, out, _ = said(["check", file, "--json"], capsys)
+    assert json.loads(out)["warnings"][0].startswith("line 24, suspension.bump: ")
+
+
+@pytest.mark.parametrize(
+    "verb", ["window", "largest", "relief", "least-change", "budget", "other", "order", "motion", "compare"]
+)
+def test_what_is_odd_in_the_file_stands_at_the_head_of_every_other_answer(verb, tmp_path, capsys):
+    file = tmp_path / "careless.toml"
+    text = CLEAR.read_text(encoding="utf-8")
+    # one part and one rim: the answers themselves are tried elsewhere
+    first, second = (text.index("[[part]]", at) for at in (0, text.index("[[part]]") + 1))
+    text = text[:second] + '[limits]\nrim_widths = ["7 in"]\n[chains]\nclass = "S"\n'
+    assert first < second
+    file.write_text(text.replace('"3 1/2 in"', '"3.5 mm"', 1), encoding="utf-8")
+    words = [verb, file, *([file] if verb == "compare" else [])]
+    if verb == "largest":
+        sizes = tmp_path / "sizes.csv"
+        sizes.write_text("size\n235/75R15\n")
+        words += ["--sizes", sizes]
+    _, out, _ = said(words, capsys)
+    at = out.index("line 24, suspension.bump: a wheel's travel of 3.5 mm is unusual")
+    # before the wheel's own note, which itself stands before the answer
+    assert at < out.index("Measure it with calipers")
+    assert len(out[:at].splitlines()) < 8
+    _, out, _ = said([*words, "--json"], capsys)
+    answer = json.loads(out)
+    warnings = answer["before"]["warnings"] if verb == "compare" else answer["warnings"]
+    assert warnings[0].startswith("line 24, suspension.bump: ")
+
+
+def test_a_box_that_touches_as_the_car_stands_says_how_to_tell(tmp_path, capsys):
+    """A rail 90 to 140 mm inboard; the tire's side wall stands 239 / 2 - 6.35 = 113 mm inboard of the hub's face."""
+    file = tmp_path / "careless.toml"
+    rail = (
+        '[[part]]\nname = "rail"\nkind = "box"\n'
+        'min = ["-100 mm", "-140 mm", "200 mm"]\nmax = ["100 mm", "-90 mm", "300 mm"]\n'
+    )
+    text = CLEAR.read_text(encoding="utf-8")
+    file.write_text(text[: text.index("[[part]]")] + rail, encoding="utf-8")
+    _, out, _ = said(["check", file], capsys)
+    assert "Note: rail: already touching at ride height, by " in out
+    assert "Either this tire and wheel really touch there, or one of its numbers has slipped" in out
+
+
 def test_worst_comes_first(capsys):
     _, out, _ = said(["check", HIT], capsys)
     order = [

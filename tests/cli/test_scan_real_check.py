@@ -78,7 +78,8 @@ def test_a_body_that_the_tire_is_inside_of_at_ride_height_says_to_check_its_plac
     assert findings["parts"][0]["verdict"] == "hits"
     said = " ".join(findings["warnings"]).lower()
     assert "already touching at ride height" in said
-    assert "check where the mesh was placed" in said
+    assert "or the scan stands" in said
+    assert "hold a tape to the car" in said
 
 
 def test_a_body_in_centimetres_is_read_as_such(tmp_path, capsys):

@@ -163,7 +163,7 @@ TABLE = [
         'diameter = "15 mm"',
         11,
         'wheel.diameter',
-        '"15 mm" is a rim diameter of 0.591 in; 4 to 60 in are. Check the number and its unit.',
+        'a rim diameter of 15 mm: no road vehicle passes 203 mm to 762 mm. Check the number and its unit. Did you mean "15 in"?',
     ),
     Bad(
         'diameter = "15 in"',
@@ -184,7 +184,7 @@ TABLE = [
         'width = "7 mm"',
         12,
         'wheel.width',
-        '"7 mm" is a rim width of 0.276 in; 1 to 40 in are. Check the number and its unit.',
+        'a rim width of 7 mm: no road vehicle passes 50.8 mm to 508 mm. Check the number and its unit. Did you mean "7 in"?',
     ),
     Bad(
         'width = "7 in"\n',
@@ -233,7 +233,7 @@ TABLE = [
         'backspace = "3 3/4 m"',
         13,
         'wheel.backspace',
-        'a backspace of 3750.0 mm (147 5/8 in) does not go with a wheel 203.2 mm (8 in) wide over all. Check the number and its unit.',
+        'a backspace of 3 3/4 m: no road vehicle passes 0 m to 0.35 m. Check the number and its unit. Did you mean "3 3/4 in"?',
     ),
     Bad(
         'backspace = "3 3/4 in"',
@@ -268,7 +268,7 @@ TABLE = [
         'bolt_circle = "2 x 4.5 in"',
         14,
         'wheel.bolt_circle',
-        'a bolt circle of 2 studs is not known; 3 to 12 are.',
+        'a bolt circle\'s count of 2: no wheel passes 3 to 12. Check the number.',
     ),
     Bad(
         'size = "235/75R15"',
@@ -296,7 +296,7 @@ TABLE = [
         'overall_diameter = "28 7/8 mm"',
         6,
         'tire.overall_diameter',
-        'a tire 28.9 mm (1 1/8 in) over all would lie inside its rim, whose flanges are 415.2 mm (16 3/8 in). Check the number and its unit.',
+        'an overall diameter of 28 7/8 mm: no road vehicle passes 380 mm to 1500 mm. Check the number and its unit. Did you mean "28 7/8 in"?',
     ),
     Bad(
         'overall_diameter = "28 7/8 in"',
@@ -373,7 +373,7 @@ TABLE = [
         'tread_width = "188 mm"\ngrowth = { width = "-4 mm" }',
         9,
         'tire.growth.width',
-        '"-4 mm" is below zero. Write the distance without a sign.',
+        '"-4 mm" is below zero. "width" is a distance without a sign: added to the section width. Write "4 mm".',
     ),
     Bad(
         'tread_width = "188 mm"',
@@ -422,14 +422,14 @@ TABLE = [
         'bump = "-90 mm"',
         18,
         'suspension.bump',
-        '"-90 mm" is below zero. Write the distance without a sign.',
+        '"-90 mm" is below zero. "bump" is a distance without a sign: ride height up to the bump stop, at the wheel. Write "90 mm".',
     ),
     Bad(
         'bump = "90 mm"',
         'bump = "90 in"',
         18,
         'suspension.bump',
-        '2286 mm of travel is more than a metre. Check the number and its unit.',
+        'a wheel\'s travel of 90 in: no road vehicle passes 0 in to 23.6 in. Check the number and its unit. Did you mean "90 mm"?',
     ),
     Bad(
         'bump = "90 mm"',
@@ -450,7 +450,7 @@ TABLE = [
         'droop = "-75 mm"',
         19,
         'suspension.droop',
-        '"-75 mm" is below zero. Write the distance without a sign.',
+        '"-75 mm" is below zero. "droop" is a distance without a sign: ride height down to full droop, at the wheel. Write "75 mm".',
     ),
     Bad(
         'camber = "-1 deg"',
@@ -492,14 +492,14 @@ TABLE = [
         'left = "-33 deg"',
         24,
         'steering.left',
-        '"-33 deg" is below zero. Write the lock without a sign.',
+        '"-33 deg" is below zero. "left" is an angle without a sign: this wheel\'s angle at full left lock, as a turn plate reads it. Write "33 deg".',
     ),
     Bad(
         'left = "33 deg"',
         'left = "133 deg"',
         24,
         'steering.left',
-        '"133 deg" is more lock than a wheel has. Check the angle.',
+        'a lock angle of 133 deg: no road vehicle passes 0 deg to 65 deg. Check the number and its unit.',
     ),
     Bad(
         'left = "33 deg"',
@@ -590,7 +590,7 @@ TABLE = [
         'inboard = "-165 mm"',
         31,
         'part[1].inboard',
-        '"-165 mm" is below zero. Write the distance without a sign.',
+        '"-165 mm" is below zero. "inboard" is a distance without a sign: of the hub face, toward the middle of the car. Write "165 mm".',
     ),
     Bad(
         'inboard = "165 mm"',
@@ -625,7 +625,7 @@ TABLE = [
         'inboard = "165 mm"\nrequired = "-5 mm"',
         32,
         'part[1].required',
-        '"-5 mm" is below zero. Write the distance without a sign.',
+        '"-5 mm" is below zero. "required" is a distance without a sign: the gap that it must keep. Write "5 mm".',
     ),
     Bad(
         'inboard = "165 mm"',
@@ -639,7 +639,7 @@ TABLE = [
         'inboard = "165 m"',
         31,
         'part[1].inboard',
-        '"165 m" is more than 100 m. Check the number and its unit.',
+        'a distance inboard of the hub face of 165 m: no road vehicle passes 0 m to 1.3 m. Check the number and its unit. Did you mean "165 mm"?',
     ),
     Bad(
         'min = ["-500 mm", "-300 mm", "100 mm"]',
@@ -786,7 +786,7 @@ TABLE = [
         'return_depth = "20 mm"\nreturn_angle = "200 deg"',
         68,
         'part[6].return_angle',
-        'the return angle is 200 deg; -180 to 180 are.',
+        'a return\'s angle of 200 deg: no road vehicle passes -180 deg to 180 deg. Check the number and its unit.',
     ),
     Bad(
         'file = "sheet.off"',
@@ -863,7 +863,7 @@ TABLE = [
         'spaser = "25 mm"',
         78,
         'limits.spaser',
-        "this key is not known here. Did you mean 'spacer'? Known: spacer, backspace, bump_stop, steering_stop, rack_per_deg, ride_height, camber, lip_roll, tire_size, rim_widths.",
+        'this key is not known here. Did you mean \'spacer\'? Known: spacer, backspace, bump_stop, steering_stop, rack_per_deg, ride_height, camber, lip_roll, rim_widths, tire_size.',
     ),]
 # fmt: on
 
@@ -968,6 +968,26 @@ def test_a_number_of_four_hundred_digits_is_said(bench):
     said = refusal(bench, GOOD.replace('"90 mm"', f'"{"9" * 400} mm"'))
     assert (said.line, said.key) == (18, "suspension.bump")
     assert "too large to be a length" in said.message
+
+
+@pytest.mark.parametrize(
+    ("good", "bad", "key"),
+    [
+        ('bump = "90 mm"', "bump = {}", "suspension.bump"),
+        ("hub = [0, 0, 0]", "hub = [{}, 0, 0]", "part[7].place.hub[1]"),
+        ('up = "+z"', "up = [{}, 0, 0]", "part[7].place.up"),
+        ('unit = "mm"', 'unit = "mm"\ndecimate_to = {}', "part[7].decimate_to"),
+        ('spacer = "25 mm"', "spacer = {}", "limits.spacer"),
+        ('spacer = "25 mm"', 'spacer = "{}/3 mm"', "limits.spacer"),
+        ("[limits]", "[order]\nquantity = {}\n[limits]", "order.quantity"),
+        ("[limits]", '[load]\ncorner = "{} kg"\n[limits]', "load.corner"),
+        ("5 x 4.5 in", "{} x 4.5 in", "wheel.bolt_circle"),
+    ],
+)
+def test_a_number_that_no_arithmetic_can_hold_is_said_wherever_it_stands(good, bad, key, bench):
+    said = refusal(bench, GOOD.replace(good, bad.replace("{}", "9" * 400), 1))
+    assert said.key == key
+    assert len(said.message.splitlines()[0]) < 400
 
 
 def test_a_bare_number_of_five_thousand_digits_is_said(bench):

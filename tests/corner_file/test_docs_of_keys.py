@@ -14,7 +14,8 @@ from pydantic import BaseModel
 from clearance import errors
 from clearance.answers.sections import SECTION_NAMES, read_sections
 from clearance.corner_file import schema
-from clearance.corner_file.load import OWN_SECTIONS, load
+from clearance.corner_file.description import OWN_SECTIONS
+from clearance.corner_file.load import load
 from clearance.corner_file.reading import key_names
 from clearance.suspension.kinds import AXIS_KEYS, KINDS, STEERING_KEYS
 

@@ -63,7 +63,7 @@ def test_the_glb_is_the_same_surface_in_metres_with_y_up(mockup, files):
 
 
 def test_a_right_corner_is_mirrored_on_the_way_out(mockup, files):
-    right = coloured_scans(replace(mockup, right_hand=True))["scan-scanned-well.ply"]
+    right = coloured_scans(replace(mockup, corner="rear-right"))["scan-scanned-well.ply"]
     one, other = (
         trimesh.load(io.BytesIO(content), file_type="ply", process=False)
         for content in (files["scan-scanned-well.ply"], right)

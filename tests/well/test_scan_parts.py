@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import re
 import sys
 from pathlib import Path
 from types import ModuleType
@@ -24,7 +25,7 @@ from clearance.well.scan import (
     scan_parts,
     spacing,
 )
-from clearance.well.scan_doubt import doubts, touching_at_ride
+from clearance.well.scan_doubt import Touch, doubts, doubts_of_place, touching_at_ride
 from clearance.well.scan_look import look, up_guess
 from clearance.well.scan_place import HubPoint, direction
 from clearance.well.scan_read import RawMesh, read_mesh
@@ -345,17 +346,75 @@ def test_a_well_the_wrong_way_up_says_so():
     assert any("below the hub" in doubt for doubt in found)
 
 
+def touch(depth_mm: float, *, freed: bool = True, toward: tuple[float, float, float] = (0.05, -0.99, 0.1)) -> Touch:
+    return Touch(
+        depth_mm=depth_mm, on_part_mm=np.array([-120.0, -150.0, 210.0]), toward_part=np.array(toward), freed=freed
+    )
+
+
+ACCUSED = "check where the mesh was placed"
+
+
 def test_a_tire_inside_the_body_at_ride_height_says_so_first():
-    assert touching_at_ride("body", None) == ""
-    assert touching_at_ride("body", 0.5) == ""
-    message = touching_at_ride("body", -16.0, 7.0)
-    assert message.startswith("body: already touching at ride height: check where the mesh was placed")
-    assert "16.0 mm (5/8 in)" in message
-    assert "7 mm" in message
-    found = doubts(one(well()), tire_radius_mm=330, at_ride_mm=-16.0)
-    assert "already touching" in found[0]
+    found = doubts(one(well()), tire_radius_mm=330, touch=touch(16.0))
+    assert found[0].startswith("well: already touching at ride height, by 16.0 mm (5/8 in)")
+
+
+def test_touching_by_a_depth_that_a_tire_can_have_says_how_to_tell_and_accuses_nothing():
+    message = touching_at_ride("body", touch(16.0), 7.0)
+    assert ACCUSED not in message
+    assert "Either this tire and wheel really touch there" in message
+    # moved where the metal would have to go it is clear, so it may stand too far the other way
+    assert "or the scan stands 16.0 mm (5/8 in) too far outboard" in message
+    assert "150.0 mm (5 7/8 in) inboard of the hub's face, 120.0 mm (4 3/4 in) behind the axle" in message
+    assert "210.0 mm (8 1/4 in) above it" in message
+    assert "hold a tape" in message
+
+
+@pytest.mark.parametrize(
+    ("toward", "word"),
+    [((1, 0, 0), "back"), ((-1, 0, 0), "ahead"), ((0, 1, 0), "inboard"), ((0, 0, 1), "down"), ((0, 0.2, -0.9), "up")],
+)
+def test_the_scan_may_stand_too_far_against_the_way_that_would_free_it(toward, word):
+    assert f"too far {word}." in touching_at_ride("body", touch(16.0, toward=toward))
+
+
+def test_touching_wherever_the_scan_stands_is_a_tire_that_is_too_large():
+    message = touching_at_ride("body", touch(16.0, freed=False))
+    assert "the tire or the wheel is too large for this well" in message
+    assert ACCUSED not in message
+
+
+def test_touching_within_what_the_scan_is_sure_of_says_that_it_says_nothing():
+    message = touching_at_ride("body", touch(4.0), 5.0)
+    assert "no more than the 5 mm" in message
+    assert "Measure there by hand" in message
+    assert ACCUSED not in message
+
+
+def test_touching_deeper_than_any_tire_is_too_large_is_a_wrong_place():
+    assert ACCUSED in touching_at_ride("body", touch(90.0))
+
+
+@pytest.mark.parametrize(("along_mm", "word"), [(0, None), (15, None), (-15, None), (40, "behind"), (-40, "ahead of")])
+def test_a_hub_off_the_middle_of_its_arch_says_so_whatever_the_tire(along_mm, word):
+    """The shipped well stands about its hub, its ends 390 mm ahead and behind; moved by 40 mm it is 80 mm lopsided."""
+    scan = make_scan().scanned(np.random.default_rng(7), unit="mm", strays=0)
+    raw = RawMesh(name="scan", vertices=scan.vertices, faces=scan.faces)
+    cut = [Removal(name="rotor", region=AxleRegion(radius_mm=160, from_mm=-30, to_mm=10))]
+    part = one(raw, place=HubPoint(hub=scan.hub, ahead=scan.ahead, up=scan.up), remove=cut)
+    moved = part.triangles_mm + np.array([along_mm, 0.0, 0.0])
+    found = doubts_of_place("scan", moved, tire_radius_mm=316)
+    if word is None:
+        assert found == ()
+    else:
+        (said,) = found
+        off_mm, where = re.search(r"the hub stands ([\d.]+) mm \(.*?\) (ahead of|behind) the middle", said).groups()
+        # the scan's own noise and holes are a few millimetres
+        assert float(off_mm) == pytest.approx(abs(along_mm), abs=5.0)
+        assert where == word
 
 
 def test_other_kinds_of_part_are_not_doubted():
     wall = Part(name="wall", kind="wall", triangles_mm=np.full((1, 3, 3), 1e6))
-    assert doubts(wall, tire_radius_mm=330, at_ride_mm=-5.0) == ()
+    assert doubts(wall, tire_radius_mm=330, touch=touch(5.0)) == ()

@@ -1,0 +1,139 @@
+"""Every section of a corner file read, key by key, and nothing built yet.
+
+What is wrong with one key alone is said here: a key that is not known, a value that cannot be read, a number that no
+road vehicle has. What two keys say against each other is for `pairs`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import BaseModel
+
+from clearance.answers.sections import SECTION_NAMES, SectionError, Sections, numbers_of, read_sections
+from clearance.corner_file import motion
+from clearance.corner_file.numbers import numbers_in, refuse_beyond
+from clearance.corner_file.reading import key_names, read
+from clearance.corner_file.refusal import Refusal, as_written, nearest
+from clearance.corner_file.schema import PARTS, PartTable, TireTable, TravelTable, WheelTable, listed
+from clearance.corner_file.surroundings import read_parts
+from clearance.corner_file.values import MOST_LETTERS
+from clearance.ends.ends import Number
+from clearance.mockup.mockup import CORNERS
+
+OWN_SECTIONS = ("title", "corner", "tire", "wheel", "suspension", "steering", "part")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heading:
+    """What stands above the first section."""
+
+    title: str
+    corner: str
+
+    @property
+    def right_hand(self) -> bool:
+        """Whether it is a wheel of the right side."""
+        return self.corner.endswith("right")
+
+    @property
+    def front(self) -> bool:
+        """Whether it is a wheel of the front axle."""
+        return self.corner.startswith("front")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Description:
+    """A corner file, read."""
+
+    tables: Mapping[str, Any]
+    """As TOML gave it."""
+    heading: Heading
+    wheel: WheelTable
+    tire: TireTable
+    motion: motion.Written
+    parts: tuple[PartTable, ...]
+    sections: Sections
+    numbers: tuple[Number, ...]
+    """Every number of the file, with its ends; none is outside its hard ones."""
+
+    @property
+    def extra(self) -> Mapping[str, Any]:
+        """The sections that only the answers read, as TOML gave them."""
+        return {name: self.tables[name] for name in SECTION_NAMES if name in self.tables}
+
+
+def described(tables: Mapping[str, Any], *, title: str) -> Description:
+    """The file that these tables are; `title` is for one that gives itself none. Raises Refusal."""
+    _refuse_unknown(tables)
+    heading = _heading(tables, title)
+    wheel, tire = read(WheelTable, tables["wheel"], ("wheel",)), read(TireTable, tables["tire"], ("tire",))
+    moves = motion.read_motion(tables["suspension"], tables.get("steering"))
+    parts = read_parts(tables.get("part"))
+    numbers = (
+        *numbers_in(WheelTable, tables["wheel"], ("wheel",)),
+        *numbers_in(TireTable, tables["tire"], ("tire",)),
+        *moves.numbers,
+        *(
+            number
+            for i, (part, table) in enumerate(zip(parts, tables["part"], strict=True))
+            for number in numbers_in(type(part), table, ("part", i))
+        ),
+    )
+    refuse_beyond(numbers)
+    sections = _sections(tables)
+    return Description(
+        tables=tables,
+        heading=heading,
+        wheel=wheel,
+        tire=tire,
+        motion=moves,
+        parts=parts,
+        sections=sections,
+        numbers=(*numbers, *numbers_of(tables)),
+    )
+
+
+def _refuse_unknown(tables: Mapping[str, Any]) -> None:
+    known = (*OWN_SECTIONS, *SECTION_NAMES)
+    for name in tables:
+        if name not in known:
+            what = "section" if isinstance(tables[name], (Mapping, list)) else "key"
+            raise Refusal((name,), f'the {what} "{name}" is not known here. {_home(name) or nearest(name, known)}')
+    if "corner" not in tables:
+        raise Refusal(("corner",), f'"corner" is missing: which wheel this is. {listed(CORNERS)}')
+    for name in ("tire", "wheel", "suspension"):
+        if name not in tables:
+            raise Refusal((name,), f"the section [{name}] is missing. Write [{name}] and its keys below it.")
+
+
+def _home(key: str) -> str:
+    """The section that a key would be known in, for one that stands outside it."""
+    homes: dict[str, type[BaseModel]] = {"[tire]": TireTable, "[wheel]": WheelTable, "[suspension]": TravelTable}
+    homes |= {f"a [[part]] of kind {kind}": model for kind, model in PARTS.items()}
+    found = [home for home, model in homes.items() if key in key_names(model)]
+    return f"It belongs below {found[0]}." if found else ""
+
+
+def _heading(tables: Mapping[str, Any], stem: str) -> Heading:
+    corner = tables["corner"]
+    if corner not in CORNERS:
+        hint = nearest(corner, CORNERS) if isinstance(corner, str) else listed(CORNERS)
+        raise Refusal(
+            ("corner",), f"{as_written(corner)} is not a corner. {hint if 'Did' in hint else listed(CORNERS)}"
+        )
+    title = tables.get("title", stem or "corner")
+    if not isinstance(title, str) or not title.strip():
+        raise Refusal(("title",), f"{as_written(title)} is not a title. Write some words between quotes.")
+    if len(title) > 2 * MOST_LETTERS or not title.strip().isprintable():
+        raise Refusal(("title",), f"the title must be one line of at most {2 * MOST_LETTERS} letters.")
+    return Heading(title=title.strip(), corner=corner)
+
+
+def _sections(tables: Mapping[str, Any]) -> Sections:
+    try:
+        return read_sections(tables)
+    except SectionError as wrong:
+        raise Refusal(wrong.path, wrong.message) from None
