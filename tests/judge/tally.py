@@ -36,7 +36,7 @@ class Tally:
         self.files += 1
         self.suspensions[suspension] += 1
         if trial.refusal:
-            self.refusals[trial.refusal.splitlines()[-1].strip()] += 1
+            self.refusals[" ".join(line.strip() for line in trial.refusal.splitlines()[1:])] += 1
             return
         rows = {row["name"]: row for row in trial.findings["parts"]}
         for part, found in zip(trial.parts, trial.found, strict=True):
