@@ -57,7 +57,7 @@ def measured(
             progress=progress,
         )
 
-    found = searched(tolerance_mm)
+    found = searched(max(tolerance_mm / 2.0, tolerance_mm - part.drawn_mm))
     for closer in _CLOSER:
         # whether it touches is worth another look; whether it keeps a required gap is read carefully instead
         touches = found.at_least_mm - part.skin_mm < 0.0 <= found.at_most_mm - part.skin_mm
@@ -137,7 +137,7 @@ def _in_words(mockup: MockUp, part: Part, seen: Seen, found: Bracket, tolerance_
     label = mockup.solid.chain.labels[int(element[0])]
     surface = on_part - part.skin_mm * toward
     at_most = float(distance[0]) - part.skin_mm
-    at_least = min(found.at_least_mm - part.skin_mm, at_most)
+    at_least = min(found.at_least_mm - part.skin_mm - part.drawn_mm, at_most)
     swallowed = found.at_most_mm > 0 and swallows(part, on_part, centre)
     if swallowed:
         # out of it, the wheel has to pass the surface by the whole of its own least width

@@ -10,6 +10,7 @@ the polynomials only start the answer, the rows decide it.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -43,7 +44,9 @@ _LEAST_PART = 1e-7
 _NEAR_MM = 5.0
 """A solution further than this from its start was not the one sought."""
 _DEGREES = (10, 10, 10)
-_FIT_DEGREE = 24
+_FIT_DEGREES = (24, 48, 96)
+"""Tried in turn."""
+_FIT_WITHIN_MM = 1e-7
 _MOST_RETRIED = 2
 """Positions that are walked to again in shorter steps, before the first that fails is refused."""
 _MOST_STEPS = 200
@@ -105,8 +108,12 @@ class Travel:
         if self.toe_row is not None:
             put(self, "toe_row", held_at(self.toe_row, standing))
         span = self.cycle.bump_mm
-        nodes = _nodes(span, _FIT_DEGREE if _span(span) > _FLAT else 0)
-        lifts = _fit(_scaled(nodes, span), self._lifted(nodes), len(nodes) - 1)
+        lifts = _settled(self._lifted, span)
+        if lifts is None:
+            raise SuspensionError(
+                f"{self.title} does not follow its lower ball joint smoothly over {span[0]:g} to {span[1]:g} mm of"
+                " travel: the linkage is all but locked at one end. Check the points, or reduce the travel."
+            )
         lifts[0] -= chebyshev.chebval(_scaled(np.zeros(1), span), lifts)[0]
         put(self, "lifts", lifts)
 
@@ -284,8 +291,9 @@ class Travel:
     def _fitted_drives(self) -> Array:
         # the locks first: a refusal names the angle that was asked for
         self._solved_drive(np.array(self.cycle.steer_deg))
-        nodes = _nodes(self.cycle.steer_deg, _FIT_DEGREE)
-        fitted: Array = _fit(_scaled(nodes, self.cycle.steer_deg), self._solved_drive(nodes), _FIT_DEGREE)
+        fitted = _settled(self._solved_drive, self.cycle.steer_deg)
+        if fitted is None:
+            raise self._all_but_locked()
         steer = np.linspace(*self.cycle.steer_deg, 129)
         moves = np.diff(chebyshev.chebval(_scaled(steer, self.cycle.steer_deg), fitted))
         back = np.sign(moves) != np.sign(moves[np.argmin(np.abs(steer[:-1]))])
@@ -300,6 +308,19 @@ class Travel:
         # straight ahead the steering has not moved, to the last digit
         fitted[0] -= chebyshev.chebval(_scaled(np.zeros(1), self.cycle.steer_deg), fitted)[0]
         return fitted
+
+    def _all_but_locked(self) -> SuspensionError:
+        ends = np.array(self.cycle.steer_deg)
+        inside = ends - np.sign(ends)
+        moves = np.abs(self._solved_drive(ends) - self._solved_drive(inside))
+        worst = int(np.argmax(moves))
+        key = ("right", "left")[worst]
+        return SuspensionError(
+            f"{self.title} is all but locked at {abs(ends[worst]):g} deg to the {key}: there the steering moves"
+            f" {moves[worst]:.0f} mm for the last degree of the wheel. Check tie_inner and tie_outer, or write a"
+            " smaller lock angle.",
+            key=key,
+        )
 
     def _refuse_out_of_reach(self) -> None:
         """Walk to the ends of each number alone first: their refusals are the plainest."""
@@ -359,6 +380,21 @@ def held_at(linkage: Linkage, standing: Riding) -> Linkage:
     """The linkage with `standing` at the height asked for, and not the hub."""
     rows = tuple(replace(row, point=standing) if isinstance(row, Height) else row for row in linkage.rows)
     return replace(linkage, rows=rows)
+
+
+def _settled(solved: Callable[[Array], Array], span: tuple[float, float]) -> Array | None:
+    """The series that keeps to what is solved, also between its nodes; None where no degree does."""
+    if _span(span) <= _FLAT:
+        return solved(_nodes(span, 0))
+    for degree in _FIT_DEGREES:
+        nodes = _nodes(span, degree)
+        fitted = _fit(_scaled(nodes, span), solved(nodes), degree)
+        # the ends are between the nodes too, and the worst of them
+        between = _scaled(np.concatenate([span, (nodes[1:] + nodes[:-1]) / 2.0]), span)
+        held = solved(np.concatenate([span, (nodes[1:] + nodes[:-1]) / 2.0]))
+        if np.abs(chebyshev.chebval(between, fitted) - held).max() <= _FIT_WITHIN_MM:
+            return fitted
+    return None
 
 
 def _fit(scaled: Array, values: Array, degree: int) -> Array:

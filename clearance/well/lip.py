@@ -24,8 +24,8 @@ from clearance.sound import an_array
 from clearance.well.part import Part
 from clearance.well.parts import Tag, tagged
 
-CHORD_MM = 0.01
-"""How far a chord may stand off the arc, toward the tire."""
+CHORD_MM = 0.002
+"""How far a chord may stand off the arc: toward a tire inside the arch, and away from one outside it."""
 EDGE_MM = 1e-3
 """A flange shallower than this is a plain edge: a curve of triangles without area."""
 
@@ -65,9 +65,11 @@ def lip(
         edge, away = _arc(centre, radius_mm, from_deg, to_deg)
     else:
         edge, away = _along(np.array(outline_mm, dtype=float).reshape(-1, 2), centre)
-    return tagged(
-        tag, "lip", _flange(edge, away, outboard_mm, return_depth_mm, return_angle_deg), skin_mm=trim_thickness_mm
-    )
+    flange = _flange(edge, away, outboard_mm, return_depth_mm, return_angle_deg)
+    # a flange that is rolled outward lies on a larger circle, and its chords stand off it by as much more
+    reach = 1.0 if radius_mm is None else 1.0 + return_depth_mm / radius_mm
+    drawn_mm = 0.0 if radius_mm is None else CHORD_MM * reach
+    return tagged(tag, "lip", flange, skin_mm=trim_thickness_mm, drawn_mm=drawn_mm)
 
 
 def _arc(centre: Array, radius_mm: float, from_deg: float, to_deg: float) -> tuple[Array, Array]:

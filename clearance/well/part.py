@@ -97,6 +97,8 @@ class Part:
     """Of the sheet behind the surface, away from the tire; used to make bodies of zones, never in the gap."""
     uncertainty_mm: float = 0.0
     """How far its surface may really be from where it is given: the tape's or the scan's."""
+    drawn_mm: float = 0.0
+    """How far a curve that the triangles stand for may lie from them: the height of a chord."""
     far_end: FarEnd | None = None
     endless: tuple[str, ...] = ()
     """The sides to which it goes on without bound ("ahead", "behind", "above", "below"): there its edge is not one of
@@ -118,6 +120,7 @@ class Part:
             "skin": self.skin_mm,
             "thickness": self.thickness_mm,
             "uncertainty": self.uncertainty_mm,
+            "chord": self.drawn_mm,
         }
         for key, size in sizes.items():
             a_number(size, f"{named}, its {key}", PartError, least=0.0, key=key)

@@ -9,7 +9,7 @@ Lengths are millimetres in corner axes: from the centre of the hub's wheel-mount
 * outer panel - the body side outboard of the tire, from a height above the hub up to the crown
 * bottom      - where the inner wall, the front and the rear end below the hub; at the reach where not given
 
-A rolled crown is drawn with chords whose ends lie on the arch; no chord stands more than 0.01 mm inside it, toward the
+A rolled crown is drawn with chords whose ends lie on the arch; no chord stands more than 0.002 mm inside it, toward the
 tire, so the gap is never overstated.
 """
 
@@ -27,8 +27,8 @@ from clearance.pose import Array
 from clearance.well.part import Part
 from clearance.well.parts import Tag, tagged
 
-CHORD_MM = 0.01
-"""How far a chord of a rolled crown may stand inside the arch: a fifth of the usual tolerance of a gap."""
+CHORD_MM = 0.002
+"""How far a chord of a rolled crown may stand inside the arch."""
 
 Outline = list[tuple[float, float]]
 HeightToY = Callable[[Array], Array]
@@ -96,8 +96,9 @@ def tub(
     ends = {"ahead": front_mm, "behind": rear_mm} if crown.height_mm is not None else {}
     along = tuple(side for side, bound in ends.items() if bound is None)
     endless = {"inner wall": (*along, *down), "crown": along, "front": down, "rear": down, "outer panel": along}
+    drawn_mm = 0.0 if crown.radius_mm is None else CHORD_MM
     return tuple(
-        tagged(tag, "tub", _solid_ones(rows), name=f"{tag.name} {face}", endless=endless[face])
+        tagged(tag, "tub", _solid_ones(rows), name=f"{tag.name} {face}", endless=endless[face], drawn_mm=drawn_mm)
         for face, rows in faces.items()
     )
 

@@ -10,6 +10,8 @@ import numpy as np
 import pytest
 from oracles import box_triangles, tire_and_wheel
 
+from clearance.corner_file.load import load
+from clearance.gap.cycle import over_cycle
 from clearance.gap.found import CLEARS, HITS
 from clearance.gap.measure import swallows
 from clearance.geom.bracket import bracket
@@ -165,3 +167,37 @@ def test_verdict_words_follow_the_bracket():
     for low, high, more in ((2.0, 1.0, {}), (np.nan, 1.0, {}), (1.0, np.inf, {}), (100.0, 100.05, {"swallowed": True})):
         with pytest.raises(ValueError):  # noqa: PT011 - whichever of them it says
             verdict(low, high, 25.0, **more)
+
+
+@pytest.mark.parametrize("turned", [0.0, 0.4, 0.8, 1.2, 1.6])
+def test_an_arch_that_turns_its_outer_side_to_the_tire_is_as_near_as_its_arc(turned, tmp_path):
+    """The arc's lowest point is 500 - 100 above the hub, and the tread 340: the chords that stand for it are higher."""
+    file = tmp_path / "arch.toml"
+    file.write_text(
+        f"""corner = "rear-left"
+        [tire]
+        overall_diameter = "680 mm"
+        section_width = "225 mm"
+        shape = "square"
+        [wheel]
+        diameter = "16 in"
+        width = "7 in"
+        offset = "0 mm"
+        [suspension]
+        kind = "straight"
+        bump = "1 mm"
+        droop = "0 mm"
+        [[part]]
+        name = "lip"
+        kind = "lip"
+        outboard = "0 mm"
+        radius = "100 mm"
+        centre = ["0 mm", "500 mm"]
+        from = "{120 + turned} deg"
+        to = "240 deg"
+        """,
+        encoding="utf-8",
+    )
+    found = over_cycle(load(file), tolerance_mm=0.006)[0]
+    assert found.finished
+    assert found.at_least_mm <= 59.0 <= found.at_most_mm + 1e-9
