@@ -11,6 +11,7 @@
     |   |-- PartError           a wall, a lip, a bar
     |   |-- MeshError           a scan or CAD file
     |   |-- ShapeError          an outline or profile that is not a closed simple chain
+    |   |-- FileError           a file that cannot be opened, or is not what its name says
     |   `-- CornerFileError     any of the above, with file, line and key
     `-- OutputError             a file that cannot be written; exit code 2
 
@@ -68,6 +69,19 @@ class MeshError(InputError):
 
 class ShapeError(InputError):
     """An outline that is not one closed chain without crossings."""
+
+
+class FileError(InputError):
+    """A file that cannot be opened, or is not what its name says.
+
+    `reason` is the sentence without the file, for whoever has named it already.
+    """
+
+    def __init__(self, path: object, reason: str, *, line: int | None = None) -> None:
+        self.path = str(path)
+        self.reason = reason
+        self.line = line
+        super().__init__(f"{self.path}:{line}: {reason}" if line else f"{self.path}: {reason}")
 
 
 class CornerFileError(InputError):

@@ -11,22 +11,19 @@ import numbers
 from collections.abc import Sequence
 
 from clearance.errors import InputError
+from clearance.plain import echoed, is_unseen
 
-MOST_LETTERS = 40
 FURTHEST = 1e7
 """Ten kilometres in millimetres: nothing about one wheel is further away, or turned further, than that."""
 
 
 def shown(value: object) -> str:
-    """A value as a message quotes it: short ones whole, others by what they are.
+    """A value as a message quotes it: words and numbers at most a line, others by what they are.
 
     >>> shown("a wall"), shown(None), shown([7.0])
-    ("'a wall'", 'None', 'a list')
+    ("'a wall'", 'nothing', 'a list')
     """
-    if not isinstance(value, (str, int, float, type(None))):
-        return f"a {type(value).__name__}"
-    text = repr(value)
-    return text if len(text) <= MOST_LETTERS else f"{text[: MOST_LETTERS - 3]}..."
+    return echoed(value) if isinstance(value, (str, int, float, type(None))) else f"a {type(value).__name__}"
 
 
 def a_number(
@@ -92,5 +89,5 @@ def a_word(value: object, what: str, error: type[InputError], *, key: str = "") 
     """Raise the error unless the value is text of one line that can be printed."""
     if not isinstance(value, str) or not value.strip():
         raise error(f"{what} is {shown(value)}; it must be a word.", key=key)
-    if not value.isprintable():
+    if any(map(is_unseen, value)):
         raise error(f"{what} has a line break, a tab or another sign that cannot be printed. Leave it out.", key=key)

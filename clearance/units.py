@@ -12,6 +12,13 @@ import re
 from fractions import Fraction
 
 from clearance.errors import UnitError
+from clearance.plain import echoed, quoted
+
+MOST_MM = 100_000.0
+"""A hundred metres: nothing about one wheel is longer, so such a number is a slip of the unit."""
+MOST_DEG = 360.0
+MOST_LETTERS = 60
+"""Of a written measure; what is longer was never read off a tape, and its digits would fill no number."""
 
 MM_PER_INCH = 25.4
 KG_PER_POUND = 0.45359237
@@ -60,28 +67,36 @@ _NUMBER = re.compile(
 )
 
 
-def length_mm(text: object) -> float:
+def length_mm(text: object, *, most_mm: float = MOST_MM) -> float:
     """The length that a person wrote, in millimetres.
 
-    Raises UnitError for a bare number, an unknown unit, or text that is not a length.
+    Raises UnitError for a bare number, an unknown unit, text that is not a length, or one of more than `most_mm`: a
+    reader that knows the ends of what it reads says them itself, and asks for none here.
 
     >>> length_mm("4 3/4 in")
     120.64999999999999
     >>> length_mm('-1/2"')
     -12.7
     """
-    return _measure(text, LENGTH_UNITS, "length", '"120 mm" or "4 3/4 in"', "mm", "in")
+    mm = _measure(text, LENGTH_UNITS, "length", '"120 mm" or "4 3/4 in"', "mm", "in")
+    if abs(mm) > most_mm:
+        raise UnitError(f"{quoted(text)} is more than {most_mm / 1000:g} m. Check the number and its unit.")
+    return mm
 
 
-def angle_deg(text: object) -> float:
+def angle_deg(text: object, *, most_deg: float = MOST_DEG) -> float:
     """The angle that a person wrote, in degrees.
 
-    Raises UnitError for a bare number, an unknown unit, or text that is not an angle.
+    Raises UnitError for a bare number, an unknown unit, text that is not an angle, or one of more than `most_deg`: a
+    whole turn, where the reader has no ends of its own.
 
     >>> angle_deg("33 deg")
     33.0
     """
-    return _measure(text, ANGLE_UNITS, "angle", '"33 deg"', "deg", "rad")
+    deg = _measure(text, ANGLE_UNITS, "angle", '"33 deg"', "deg", "rad")
+    if abs(deg) > most_deg:
+        raise UnitError(f"{quoted(text)} is more than {most_deg:g} deg. Check the number and its unit.")
+    return deg
 
 
 def parted(text: str) -> tuple[str, str]:
@@ -96,39 +111,31 @@ def parted(text: str) -> tuple[str, str]:
 
 
 def _measure(text: object, units: dict[str, float], what: str, example: str, first: str, second: str) -> float:
+    none = f"{echoed(text)} is not {'an' if what[0] in 'aeiou' else 'a'} {what}. Write {example}."
     if isinstance(text, bool) or not isinstance(text, str):
         if isinstance(text, (int, float)) and not isinstance(text, bool):
-            number = _shortened(str(text))
-            raise UnitError(f'{number} has no unit. Write "{number} {first}" or "{number} {second}".')
-        raise UnitError(f"{text!r} is not a {what}. Write {example}.")
-    match = _NUMBER.match(text.strip())
+            shown = echoed(text)
+            raise UnitError(f'{shown} has no unit. Write "{shown} {first}" or "{shown} {second}".')
+        raise UnitError(none)
+    written = text.strip()
+    if len(written) > MOST_LETTERS:
+        raise UnitError(f"{quoted(text)} is too large to be a {what}. Check the number and its unit.")
+    match = _NUMBER.match(written)
     if match is None:
-        raise UnitError(f"{text!r} is not a {what}. Write {example}.")
+        raise UnitError(none)
     unit = (match["unit"] or "").strip().rstrip(".").lower()
     if not unit:
-        raise UnitError(f'{text!r} has no unit. Write "{text.strip()} {first}" or "{text.strip()} {second}".')
+        raise UnitError(f'{echoed(text)} has no unit. Write "{written} {first}" or "{written} {second}".')
     if unit not in units:
         known = ", ".join(sorted(name for name in units if name.isalpha() and len(name) <= 3))
-        raise UnitError(f"{text!r}: the unit {unit!r} is not known for a {what}. Use one of {known}.")
-    try:
-        found = _value(match, text) * units[unit]
-    except (OverflowError, ValueError):
-        # more digits than a number can hold
-        found = math.inf
-    if not math.isfinite(found):
-        article = "an" if what[0] in "aeiou" else "a"
-        raise UnitError(f"{_shortened(text)!r} is too large to be {article} {what}. Check the number and its unit.")
-    return found
-
-
-def _shortened(text: str, most: int = 40) -> str:
-    return text if len(text) <= most else f"{text[: most - 3]}..."
+        raise UnitError(f"{echoed(text)}: the unit {echoed(unit)} is not known for a {what}. Use one of {known}.")
+    return _value(match, text) * units[unit]
 
 
 def _value(match: re.Match[str], text: str) -> float:
     denominator = match["d1"] or match["d2"]
     if denominator is not None and int(denominator) == 0:
-        raise UnitError(f"{text!r} divides by zero.")
+        raise UnitError(f"{echoed(text)} divides by zero.")
     if match["whole"] is not None:
         value = float(int(match["whole"]) + Fraction(int(match["n1"]), int(match["d1"])))
     elif match["n2"] is not None:

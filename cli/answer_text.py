@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import json
 import math
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
-
-import typer
 
 if TYPE_CHECKING:
     from clearance.answers.sections import Sections
@@ -92,11 +89,6 @@ def gap_json(mockup: MockUp, gap: Gap) -> dict[str, Any]:
         "tire_region": gap.region,
         "where": gap.where,
     }
-
-
-def show(answer: dict[str, Any]) -> None:
-    """Print one JSON object and nothing else."""
-    typer.echo(json.dumps(answer, indent=2, ensure_ascii=False))
 
 
 def length_option(text: str | None, option: str) -> float | None:

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from clearance_cli.out import Progress, say, show
 
 if TYPE_CHECKING:
     from clearance.answers.budget import Budget
@@ -22,8 +23,7 @@ def command(
     Worst case, root sum square, and the share of 20,000 drawn cars in which everything clears; some of them measured
     again in full. Exit code 0: it clears with 95 % confidence or more; 1: it does not.
     """
-    from clearance_cli.answer_text import read_corner, show
-    from clearance_cli.out import Progress
+    from clearance_cli.answer_text import read_corner
 
     from clearance.answers.budget import budget
 
@@ -34,7 +34,7 @@ def command(
     if as_json:
         show(facts(mockup, found))
     else:
-        typer.echo(page(mockup, found))
+        say(page(mockup, found))
     return 0 if found.confidence >= 0.95 else 1
 
 

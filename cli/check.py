@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from clearance_cli.out import Progress, say, write_all, write_places
 
 if TYPE_CHECKING:
     from clearance.envelope.build import Envelope
@@ -40,7 +41,6 @@ def command(
 
     Exit code 0: every part clears. 1: something is tight or hits. 2: the input is wrong. 3: undecided.
     """
-    from clearance_cli.out import Progress
 
     from clearance.corner_file.load import load
     from clearance.gap.cycle import over_cycle
@@ -55,15 +55,19 @@ def command(
     doubts = placing_doubts(mockup, gaps)
     envelopes: list[tuple[str, Envelope]] = []
     findings = findings_of(mockup, gaps, tolerance_mm=tolerance_mm, warnings=doubts, versions=versions())
+    files: dict[str, bytes] = {}
     if out is not None:
-        findings, envelopes = _write(out, mockup, gaps, findings, slack_mm, progress)
-    if certificate is not None:
-        _certify(certificate, mockup, gaps, envelopes, progress)
+        files, findings, envelopes = _files(mockup, gaps, findings, slack_mm, progress)
+    proof = {} if certificate is None else {certificate: _certificate(mockup, gaps, envelopes, progress)}
+    if out is not None:
+        write_all(out, files, of="check", beside=proof)
+    elif proof:
+        write_places(proof)
     progress.close()
     if as_json:
-        typer.echo(to_json(findings).decode(), nl=False)
+        say(to_json(findings).decode().rstrip("\n"))
     else:
-        typer.echo(page(findings, out))
+        say(page(findings, out))
     return EXIT_CODES[findings["verdict"]]
 
 
@@ -131,16 +135,10 @@ def _touch(mockup: MockUp, part: Part) -> Touch | None:
     return Touch(depth_mm=-ride.at_most_mm, on_part_mm=ride.on_part_mm, toward_part=ride.toward_part, freed=freed)
 
 
-def _write(
-    out: Path,
-    mockup: MockUp,
-    gaps: Sequence[Gap],
-    findings: Mapping[str, Any],
-    slack_mm: float,
-    progress: Any,
-) -> tuple[dict[str, Any], list[tuple[str, Envelope]]]:
-    """Every file of the answer, whole or not at all; gives the findings as they were written, and the envelopes."""
-    from clearance_cli.out import write_all
+def _files(
+    mockup: MockUp, gaps: Sequence[Gap], findings: Mapping[str, Any], slack_mm: float, progress: Any
+) -> tuple[dict[str, bytes], dict[str, Any], list[tuple[str, Envelope]]]:
+    """Every file of the answer, the findings as they stand in them, and the envelopes."""
     from clearance_cli.shapes import shapes_of
 
     from clearance.report.findings import as_json as to_json
@@ -151,19 +149,16 @@ def _write(
     progress(0, 1, "laying out the report")
     from clearance.report.page import write_report
 
-    write_all(out, {**shapes, "findings.json": to_json(whole), "report.html": write_report(mockup, gaps, whole)})
-    return whole, envelopes
+    files = {**shapes, "findings.json": to_json(whole), "report.html": write_report(mockup, gaps, whole)}
+    return files, whole, envelopes
 
 
-def _certify(
-    file: Path, mockup: MockUp, gaps: Sequence[Gap], envelopes: Sequence[tuple[str, Envelope]], progress: Any
-) -> None:
-    from clearance_cli.out import write_all
-
+def _certificate(
+    mockup: MockUp, gaps: Sequence[Gap], envelopes: Sequence[tuple[str, Envelope]], progress: Any
+) -> bytes:
     from clearance.certificate.claims import certificate_of
 
-    content = certificate_of(mockup, gaps, envelopes=envelopes, progress=progress)
-    write_all(file.parent, {file.name: content})
+    return certificate_of(mockup, gaps, envelopes=envelopes, progress=progress)
 
 
 def page(findings: Mapping[str, Any], out: Path | None) -> str:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from clearance_cli.out import Progress, say, show, write_all
 
 if TYPE_CHECKING:
     from clearance.answers.compare import LeftRight, PartChange, Side
@@ -23,10 +23,9 @@ def command(
     """Every part before and after, and what changed.
 
     Given the left and the right corner of one car, each with [tape] hub_to_spring and hub_to_lip, it also says whether
-    the axle stands to one side or a panel is out. Exit code 0: everything clears after; 1: something does not.
+    the axle stands to one side or a panel is out. Exit code 0: everything clears after; 1: something is tight or hits;
+    2: the input is wrong; 3: undecided.
     """
-    from clearance_cli.answer_text import show
-    from clearance_cli.out import Progress, write_all
 
     from clearance.answers.compare import compare
     from clearance.errors import OutputError
@@ -46,8 +45,15 @@ def command(
     if as_json:
         show(facts(first, second, rows, sides))
     else:
-        typer.echo(page(first, second, rows, sides))
-    return 0 if all(side.verdict == "clears" for side in second.sides.values()) else 1
+        say(page(first, second, rows, sides))
+    return exit_code([side.verdict for side in second.sides.values()])
+
+
+def exit_code(verdicts: list[str]) -> int:
+    """Of what is there after; where nothing was measured, nothing clears."""
+    if any(verdict in ("tight", "hits") for verdict in verdicts):
+        return 1
+    return 0 if verdicts and all(verdict == "clears" for verdict in verdicts) else 3
 
 
 class _Read:
@@ -57,35 +63,23 @@ class _Read:
         from clearance_cli.answer_text import read_corner
 
         from clearance.answers.checked import gaps_of
-        from clearance.answers.compare import sides_of, sides_of_findings
+        from clearance.answers.compare import sides_of
 
         self.mockup: MockUp | None = None
         self.sections: Sections | None = None
         self.sides: dict[str, Side]
         self.warnings: tuple[str, ...]
         if path.suffix.lower() == ".json":
-            found = _json(path)
-            self.title, self.corner = str(found.get("title") or path.name), str(found.get("corner", ""))
-            self.sides = sides_of_findings(found)
-            warnings = found.get("warnings")
-            self.warnings = tuple(str(row) for row in warnings) if isinstance(warnings, list) else ()
+            from clearance.report.findings_file import read_findings
+
+            found = read_findings(path)
+            self.title, self.corner, self.sides = found.title, found.corner, dict(found.sides)
+            self.warnings = found.warnings
         else:
             self.mockup, self.sections = read_corner(path)
             self.title, self.corner = self.mockup.title or path.name, self.mockup.corner
             self.warnings = self.mockup.warnings
             self.sides = sides_of(gaps_of(self.mockup), self.mockup.suspension.cycle, right_hand=self.mockup.right_hand)
-
-
-def _json(path: Path) -> dict[str, Any]:
-    from clearance.errors import InputError
-
-    try:
-        found = json.loads(path.read_text(encoding="utf-8"))
-    except (UnicodeDecodeError, json.JSONDecodeError) as wrong:
-        raise InputError(f"{path}: this is not JSON ({wrong}). Give a findings.json of `clearance check`.") from None
-    if not isinstance(found, dict):
-        raise InputError(f"{path}: this is not a findings.json of `clearance check`.")
-    return found
 
 
 def _left_right(first: _Read, second: _Read) -> LeftRight | None:

@@ -6,6 +6,9 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+from clearance_cli.out import say, write_all
+
+from clearance.plain import echoed
 
 
 def command(
@@ -20,7 +23,6 @@ def command(
 
     Printed at 100 %, the bar on each sheet measures 100 mm. Full-size tiles are laid together by their crosses.
     """
-    from clearance_cli.out import write_all
 
     from clearance.corner_file.load import load
     from clearance.errors import InputError
@@ -29,15 +31,15 @@ def command(
     from clearance.report import drawings
 
     if full_size and full_size not in drawings.VIEWS:
-        raise InputError(f"{full_size!r} is not a view. Write one of {', '.join(drawings.VIEWS)}.")
+        raise InputError(f"{echoed(full_size)} is not a view. Write one of {', '.join(drawings.VIEWS)}.")
     if paper.lower() not in PAPERS:
-        raise InputError(f"the paper {paper!r} is not known. Write A4 or Letter.")
+        raise InputError(f"the paper {echoed(paper)} is not known. Write A4 or Letter.")
     mockup = load(file)
     gaps = over_cycle(mockup)
     files = drawings.drawings(mockup, gaps, paper=paper)
     if full_size:
         files[f"{full_size}-full-size.pdf"] = drawings.full_size(mockup, gaps, full_size, paper=paper)
     for warning in mockup.warnings:
-        typer.echo(f"Note: {warning}")
-    for path in write_all(out, files):
-        typer.echo(str(path))
+        say(f"Note: {warning}")
+    for path in write_all(out, files, of="draw"):
+        say(str(path))

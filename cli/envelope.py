@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from clearance_cli.out import Progress, say, show, write_all
 
 if TYPE_CHECKING:
     from clearance.envelope.build import Envelope
@@ -44,7 +44,6 @@ def command(
     1:1 PDF with lines at round distances from hub face and axle, and a tub to go round it: a flat inner panel and a
     crown that unrolls.
     """
-    from clearance_cli.out import Progress, write_all
 
     from clearance.corner_file.load import load
     from clearance.envelope.build import envelopes_of
@@ -76,13 +75,13 @@ def command(
     progress(3, 4, "writing")
     files = {**solid_files(mockup, bodies), **template_files(mockup, templates, tub, chosen)}
     progress.close()
-    written = write_all(out, files)
+    written = write_all(out, files, of="envelope")
     said = _said(mockup, grow, tight, wide, templates, tub, [p.name for p in written])
     if as_json:
-        typer.echo(json.dumps(said, indent=2, ensure_ascii=False))
+        show(said)
         return
     for row in _told(said, out):
-        typer.echo(row)
+        say(row)
 
 
 def solid_files(mockup: MockUp, bodies: Mapping[str, Body]) -> dict[str, bytes]:

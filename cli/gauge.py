@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from clearance_cli.out import Progress, say, show, write_all
 
 if TYPE_CHECKING:
     from clearance.export.pdf import Page, Paper
@@ -39,7 +39,6 @@ def command(
     with step, lip and rim blocks; STL, 3MF, a bill of what to buy and an assembly drawing. With --flat: patterns for
     plywood, foam board or sheet metal as DXF and 1:1 PDF. A gauge carries no load: car on stands, springs out.
     """
-    from clearance_cli.out import Progress, write_all
 
     from clearance.corner_file.load import load
     from clearance.export.pdf import paper_named
@@ -60,14 +59,14 @@ def command(
         found = _flat(flat, mockup, _sheet(sheet, thickness, kerf), making)
         files, said = flat_files(found, chosen), flat_said(found)
     progress.close()
-    written = write_all(out, files)
+    written = write_all(out, files, of="gauge")
     said["files"] = [path.name for path in written]
     said["warnings"] = [*mockup.warnings, *said["warnings"]]
     if as_json:
-        typer.echo(json.dumps(said, indent=2, ensure_ascii=False))
+        show(said)
         return
     for row in _told(said, out):
-        typer.echo(row)
+        say(row)
 
 
 def printed_files(gauge: Gauge, mockup: MockUp, paper: Paper) -> dict[str, bytes]:
@@ -216,17 +215,12 @@ def _flat(kind: str, mockup: MockUp, sheet: Sheet, making: Making) -> FlatGauge:
 
 
 def _bill_csv(gauge: Gauge) -> bytes:
-    import csv
-    import io
+    from clearance.plain import csv_row
 
-    stream = io.StringIO()
-    table = csv.writer(stream, lineterminator="\n")
-    table.writerow(["count", "what", "where"])
-    for p in gauge.pieces:
-        table.writerow([p.count, f"print: {p.number} {p.name}", p.size])
-    for b in gauge.bill:
-        table.writerow([b.count, b.what, b.where])
-    return stream.getvalue().encode("utf-8")
+    rows: list[tuple[object, ...]] = [("count", "what", "where")]
+    rows += [(p.count, f"print: {p.number} {p.name}", p.size) for p in gauge.pieces]
+    rows += [(b.count, b.what, b.where) for b in gauge.bill]
+    return "".join(map(csv_row, rows)).encode("utf-8")
 
 
 def _told(said: Mapping[str, Any], out: Path) -> Sequence[str]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import csv
-import io
-import tomllib
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from clearance_cli.out import say, show
+
+from clearance.plain import echoed
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
@@ -31,7 +31,7 @@ def command(
     Each difference is judged together with how well it was read. Exit code 0: accept all; 1: something goes back;
     2: the input is wrong; 3: something must be measured again.
     """
-    from clearance_cli.answer_text import read_corner, show
+    from clearance_cli.answer_text import read_corner
 
     from clearance.answers.boxes import KEYS, measured_of, order_of
     from clearance.errors import WheelError
@@ -50,30 +50,27 @@ def command(
     if as_json:
         show(facts(mockup, found))
     else:
-        typer.echo(page(mockup, [w.name for w in wheels], found))
+        say(page(mockup, [w.name for w in wheels], found))
     return EXIT_CODES[found.verdict]
 
 
 def _rows(path: Path) -> list[Any]:
+    """What was read on each box, from TOML or CSV; every refusal with the file and its line."""
+    from clearance import opener
     from clearance.errors import WheelError
 
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError:
-        raise WheelError(f"{path}: this is not a text file. Write what was read as TOML or CSV, UTF-8.") from None
+    text = opener.text_of(path)
     if path.suffix.lower() == ".csv":
-        reader = csv.DictReader(io.StringIO(text), skipinitialspace=True)
-        reader.fieldnames = [name.strip() for name in reader.fieldnames or ()]
-        return [{k: (v or "").strip() if not isinstance(v, list) else v for k, v in row.items()} for row in reader]
+        return [row for _, row in opener.records_in(text, path)[1]]
     try:
-        tables = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as wrong:
+        tables = opener.toml_tables(text)
+    except opener.NotToml as wrong:
         raise WheelError(
-            f"{path}: this is not TOML ({wrong}). Write [[wheel]] and its keys below, or give a .csv."
+            f"{path}:{wrong.line}: {wrong.words} Write [[wheel]] and its keys below, or give a .csv."
         ) from None
     rows = tables.pop("wheel", [])
     if tables:
-        raise WheelError(f"{path}: {next(iter(tables))!r} does not belong here. Write [[wheel]] for each box.")
+        raise WheelError(f"{path}: {echoed(next(iter(tables)))} does not belong here. Write [[wheel]] for each box.")
     if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
         raise WheelError(f"{path}: wheel must be a list of tables. Write [[wheel]] with two brackets.")
     return rows
@@ -87,8 +84,10 @@ def _flags(text: str) -> dict[str, str]:
         key, equals, value = pair.partition("=")
         if not equals:
             raise WheelError(
-                f"--wheel: {pair.strip()!r} is not key=value. Write 'name=front left, straight_edge=4 1/4 in'."
+                f"--wheel: {echoed(pair.strip())} is not key=value. Write 'name=front left, straight_edge=4 1/4 in'."
             )
+        if key.strip() in row:
+            raise WheelError(f"--wheel: {echoed(key.strip())} stands twice. Keep one of the two.")
         row[key.strip()] = value.strip()
     return row
 

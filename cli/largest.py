@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from clearance_cli.out import Progress, say, show
 
 if TYPE_CHECKING:
     from clearance.answers.largest import Fit, Largest
@@ -29,8 +30,7 @@ def command(
     With what each does to speedometer and ride height, and whether its load index carries the corner's stated load.
     Exit code 0: something clears; 1: nothing on the list does.
     """
-    from clearance_cli.answer_text import length_option, read_corner, show
-    from clearance_cli.out import Progress
+    from clearance_cli.answer_text import length_option, read_corner
 
     from clearance.answers.largest import largest
 
@@ -52,21 +52,17 @@ def command(
     if as_json:
         show(facts(mockup, found))
     else:
-        typer.echo(page(mockup, found))
+        say(page(mockup, found))
     return 0 if found.fits else 1
 
 
 def _list(sizes: Path | None) -> Any:
-    from clearance.errors import TireError
+    from clearance.opener import text_of
     from clearance.tire.catalog import sizes_from_csv, standard_sizes
 
     if sizes is None:
         return standard_sizes()
-    try:
-        text = sizes.read_text(encoding="utf-8")
-    except UnicodeDecodeError:
-        raise TireError(f"{sizes}: this is not a text file. Save the list as CSV, UTF-8.") from None
-    return sizes_from_csv(text, name=str(sizes))
+    return sizes_from_csv(text_of(sizes), name=str(sizes))
 
 
 def facts(mockup: MockUp, found: Largest) -> dict[str, Any]:

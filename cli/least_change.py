@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from clearance_cli.out import Progress, say, show
 
 if TYPE_CHECKING:
     from clearance.answers.least_change import Change, LeastChange
@@ -29,8 +30,7 @@ def command(
     least pairs. How far each may go is in [limits] of the corner file, what is sold in [sold]. Exit code 0: it clears
     as it is; 1: something must change.
     """
-    from clearance_cli.answer_text import read_corner, show
-    from clearance_cli.out import Progress
+    from clearance_cli.answer_text import read_corner
 
     from clearance.answers.least_change import least_change
     from clearance.tire.catalog import standard_sizes
@@ -42,7 +42,7 @@ def command(
     if as_json:
         show(facts(mockup, found))
     else:
-        typer.echo(page(mockup, found))
+        say(page(mockup, found))
     return 0 if clear_as_is(found) else 1
 
 

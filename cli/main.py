@@ -1,138 +1,184 @@
-"""The `clearance` command: one verb per file, loaded only when it is asked for.
+"""The `clearance` command: what becomes of an answer, a refusal, a fault of our own, and a stop.
 
-`clearance --help` must not wait for numpy, so the verbs and their one-line helps stand here and only the verb that was
-asked for is imported. Every refusal ends here: one message on stderr, exit code 2, no traceback.
+Exit codes mean what the verbs say: 0 to 3. So nothing else may end in one of them by accident: a fault of the program
+is 2 and says that it is one, a stop is 130 or more, and a reader who leaves changes nothing.
+
+Nothing heavy is imported above `main`: a Ctrl-C while a library loads is a stop like any other.
 """
 
 from __future__ import annotations
 
-import errno
-import importlib
+import contextlib
 import os
 import sys
-from typing import Annotated, Any
 
-import typer
+from clearance_cli import stop
 
-# sums in an order that does not depend on how many cores there are: the same bytes everywhere, and nothing to gain
-# from threads on matrices this small
-for _threads in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS"):
-    os.environ.setdefault(_threads, "1")
+TRACE = "CLEARANCE_TRACE"
+"""Environment variable: the file that a fault of the program is written to in full, for whoever mends it."""
 
-VERBS: dict[str, tuple[str, str]] = {
-    "draw": ("draw", "Draw the corner to scale, and full size on request."),
-    "measure": ("measure", "Print the blank measuring sheet that `new` asks from."),
-    "new": ("new", "Ask for the tape numbers of one corner and write its corner file."),
-    "tire": ("tire", "What a tire marking means: dimensions, rims, load, speed, turns per km."),
-    "scan": ("scan", "What is in a mesh file, in which unit, and where it stands on the hub."),
-    "motion": ("motion", "How the wheel moves: camber, toe, across and along, to hold against the car."),
-    "envelope": ("envelope", "The shape that a tub must stay outside of, and templates to build it to."),
-    "gauge": ("gauge", "A mock-up to print or cut, bolt to the hub and cycle the suspension with."),
-    "check": ("check", "Does everything clear, everywhere in the travel and steering? The main job."),
-    "verify": ("verify", "Does a certificate prove what it says of a corner file?"),
-    "window": ("window", "The backspace and offset range that clears, for each rim width, and what binds each end."),
-    "largest": ("largest", "The tire sizes that clear at their best backspace, best first."),
-    "relief": ("relief", "How far each part must move, and which way, before it clears; what to cut from a scan."),
-    "least-change": (
-        "least_change",
-        "The smallest single change that clears: spacer, stop, lock, camber, lip, tire; pairs where none does.",
-    ),
-    "compare": ("compare", "Two corner files or findings, part by part; the left of one car against its right."),
-    "budget": ("budget", "What the uncertainty of every measurement does to the answer, and which to take again."),
-    "other": ("other", "Load states, chains, the spare in its well, duals, the body's cover."),
-    "order": ("order", "The order card: what to tell the wheel maker, and how each number is measured."),
-    "inspect": ("inspect", "The wheels in their boxes against the order and each other: accept, re-measure, return."),
-}
-"""Verb: (module in this package, one-line help). Each module has a function `command`."""
-
-
-def build(asked: str | None) -> typer.Typer:
-    """The command with the verb that was asked for in full, and the others by their one line."""
-    app = typer.Typer(
-        name="clearance",
-        help="Does this wheel and tire clear everything, in every position of the axle and the steering?",
-        add_completion=False,
-        pretty_exceptions_enable=False,
-        rich_markup_mode=None,
-        no_args_is_help=False,
-        context_settings={"help_option_names": ["-h", "--help"]},
-    )
-    app.callback(invoke_without_command=True)(_top)
-    for verb, (module_name, summary) in VERBS.items():
-        if verb == asked:
-            function = importlib.import_module(f"clearance_cli.{module_name}").command
-            app.command(name=verb, short_help=summary)(function)
-        else:
-            app.command(name=verb, help=summary)(_elsewhere)
-    return app
-
-
-def _top(
-    context: typer.Context, version: Annotated[bool, typer.Option("--version", help="Print the version.")] = False
-) -> None:
-    if version:
-        from importlib.metadata import version as installed
-
-        typer.echo(f"clearance {installed('wheelwell-clearance')}")
-        raise typer.Exit(0)
-    if context.invoked_subcommand is None:
-        typer.echo(context.get_help())
-
-
-def _elsewhere() -> None:
-    """Stands for a verb that was not asked for."""
-
-
-def run(arguments: list[str] | None = None) -> int:
-    """Run one command and give its exit code; every refusal is one message on stderr and 2."""
-    from clearance.errors import ClearanceError
-
-    words = sys.argv[1:] if arguments is None else arguments
-    asked = next((word for word in words if not word.startswith("-")), None)
-    try:
-        result: Any = build(asked)(args=words, prog_name="clearance", standalone_mode=False)
-        return result if isinstance(result, int) else 0
-    except typer.Exit as left:
-        return left.exit_code
-    except (typer.Abort, KeyboardInterrupt):
-        _say("stopped.")
-        return 130
-    except typer.TyperException as refused:
-        show = getattr(refused, "show", None)  # with the usage line, where the refusal is about how it was called
-        if show is None:
-            _say(refused.format_message())
-        else:
-            show()
-        return 2
-    except ClearanceError as refused:
-        _say(str(refused))
-        return 2
-    except BrokenPipeError:
-        # whoever was reading has left: nothing more to say, and nowhere to say it
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
-    except MemoryError:
-        _say("not enough memory for this. Decimate or crop the scan, or close other programs.")
-        return 2
-    except OSError as refused:
-        _say(_file_trouble(refused))
-        return 2
-
-
-def _file_trouble(trouble: OSError) -> str:
-    name = trouble.filename or "a file"
-    if trouble.errno == errno.ENOSPC:
-        return f"{name}: the disk is full. Nothing was left half-written; free some space or choose another --out."
-    return f"{name}: {trouble.strerror or trouble}."
-
-
-def _say(message: str) -> None:
-    typer.echo(message, err=True)
+# sums in an order that does not depend on how many cores there are, whatever the environment says: the same bytes
+# everywhere, and nothing to gain from threads on matrices this small
+_THREADS = ("OPENBLAS", "OMP", "MKL", "BLIS")
 
 
 def main() -> None:
     """The console script."""
-    sys.exit(run())
+    stop.heed()
+    _open_what_is_closed()
+    os.environ.update({f"{name}_NUM_THREADS": "1" for name in _THREADS}, VECLIB_MAXIMUM_THREADS="1")
+    _speak_utf_8()
+    _hush_libraries()
+    code = run()
+    _let_go()
+    sys.exit(code)
+
+
+def run(arguments: list[str] | None = None) -> int:
+    """Run one command and give its exit code; every refusal is one message on stderr and 2."""
+    from clearance_cli.out import Held
+
+    real = sys.stdout
+    held = Held(real) if real is not None and not real.isatty() else None
+    sys.stdout = held if held is not None else real
+    try:
+        code = _answered(sys.argv[1:] if arguments is None else arguments)
+    finally:
+        sys.stdout = real
+    return code if held is None else _delivered(held.getvalue(), code)
+
+
+def _answered(words: list[str]) -> int:
+    """The exit code of one command, its lines said and its refusals worded."""
+    from clearance_cli.out import note
+
+    try:
+        return _asked(words)
+    except KeyboardInterrupt:
+        note("stopped.")
+        return 130
+    except MemoryError:
+        note("not enough memory for this. Close other programs; a large scan can be cropped or decimated.")
+        return 2
+    except BaseException as fault:  # whatever it is, it is one message
+        from clearance.errors import ClearanceError
+
+        note(_capped(str(fault)) if isinstance(fault, ClearanceError) else _fault_said(fault))
+        return 2
+
+
+def _asked(words: list[str]) -> int:
+    import typer
+    from clearance_cli.out import note
+    from clearance_cli.verbs import build
+
+    asked = next((word for word in words if not word.startswith("-")), None)
+    try:
+        result = build(asked)(args=words, prog_name="clearance", standalone_mode=False)
+        return result if isinstance(result, int) else 0
+    except typer.Exit as left:
+        return int(left.exit_code)
+    except typer.Abort:
+        raise KeyboardInterrupt from None
+    except typer.TyperException as refused:
+        context = getattr(refused, "ctx", None)
+        if context is not None:
+            note(f"{context.get_usage()}\nTry '{context.command_path} --help'.\n")
+        note(_capped(refused.format_message()))
+        return 2
+
+
+MOST_LINES, MOST_ACROSS = 40, 1000
+"""Of a refusal: what repeats more of a file than a line was meant for nobody."""
+
+
+def _capped(message: str) -> str:
+    lines = [line if len(line) <= MOST_ACROSS else line[: MOST_ACROSS - 3] + "..." for line in message.split("\n")]
+    return "\n".join(lines if len(lines) <= MOST_LINES else [*lines[: MOST_LINES - 1], "..."])
+
+
+def _fault_said(fault: BaseException) -> str:
+    """What is said of a fault of our own; the whole of it goes where the person asked for it."""
+    place = os.environ.get(TRACE, "")
+    words = (
+        "This is a fault in clearance, not in what you wrote: there is no answer. Please report it, with the"
+        " command and the files that it read."
+    )
+    if not place:
+        return f"{words}\nFor whoever mends it: run the same again with {TRACE}=fault.txt and add that file."
+    import traceback
+
+    try:
+        with open(place, "w", encoding="utf-8", errors="backslashreplace") as file:
+            file.write("".join(traceback.format_exception(fault)))
+    except OSError:
+        return f"{words}\n{place} could not be written."
+    return f"{words}\nThe whole of it stands in {place}."
+
+
+# ---- the ends of the pipe
+
+
+def _delivered(text: str, code: int) -> int:
+    """Hand over what was held back. A reader who left changes nothing; an answer that cannot be handed over is none."""
+    from clearance_cli.out import note
+
+    if not text:
+        return code
+    try:
+        sys.stdout.write(text)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        _point_away(1)
+    except (OSError, ValueError):
+        _point_away(1)
+        note("the answer could not be written to where it was sent: the disk is full, or it cannot be written to.")
+        return 2
+    return code
+
+
+def _let_go() -> None:
+    """Nothing may be left that Python would try to write, and fail to, on its way out."""
+    for number, stream in ((1, sys.stdout), (2, sys.stderr)):
+        try:
+            if stream is not None:
+                stream.flush()
+        except (OSError, ValueError):
+            _point_away(number)
+
+
+def _point_away(number: int) -> None:
+    with contextlib.suppress(OSError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), number)
+
+
+def _open_what_is_closed() -> None:
+    """A standard stream that was closed: the next file to be opened must not become it."""
+    for number in (0, 1, 2):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)
+
+
+def _speak_utf_8() -> None:
+    """The same bytes wherever they are sent; a terminal has its own letters."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None and stream.isatty():
+            reconfigure(errors="backslashreplace")
+        elif reconfigure is not None:
+            reconfigure(encoding="utf-8", errors="backslashreplace", newline="\n")
+
+
+def _hush_libraries() -> None:
+    """What a library has to say is for those who write it."""
+    import logging
+    import warnings
+
+    logging.disable(logging.CRITICAL)
+    if not sys.warnoptions:
+        warnings.simplefilter("ignore")
 
 
 if __name__ == "__main__":

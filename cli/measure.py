@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+from clearance_cli.out import say, write_all
 
 
 def command(
@@ -18,7 +19,6 @@ def command(
 
     The drawing letters every dimension; `clearance new` asks for the same letters in the same order.
     """
-    from clearance_cli.out import write_all
 
     from clearance.report.letters import SHEETS, letters_of
     from clearance.report.measuring_sheet import answers_csv, measuring_sheet
@@ -29,8 +29,8 @@ def command(
         f"{name}.csv": answers_csv(sheet, unit=unit),
     }
     for path in write_all(out, files):
-        typer.echo(str(path))
+        say(str(path))
     needed = [letter.letter for letter in letters_of(sheet) if letter.needed]
-    typer.echo(f"{SHEETS[sheet]}: take {', '.join(needed)} at least; the sheet says how, and what holds for the rest.")
-    typer.echo("Car on stands, wheels chocked, springs out before a hub is moved by hand. Measure left and right.")
-    typer.echo(f"Then: clearance new {sheet} --out my-corner.toml")
+    say(f"{SHEETS[sheet]}: take {', '.join(needed)} at least; the sheet says how, and what holds for the rest.")
+    say("Car on stands, wheels chocked, springs out before a hub is moved by hand. Measure left and right.")
+    say(f"Then: clearance new {sheet} --out my-corner.toml")

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import io
-import json
+import warnings
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from clearance_cli.out import say, show, write_places
+
+from clearance.plain import csv_row, visible
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -34,7 +37,6 @@ def command(
     The rows are where the suspension of the corner file puts the hub. Jack the hub to the same heights with the spring
     out, read tape and angle finder, and compare.
     """
-    from clearance_cli.out import write_all
 
     from clearance.corner_file.load import load
     from clearance.errors import SuspensionError
@@ -45,17 +47,18 @@ def command(
     if not 1.0 <= step_mm <= 200.0:
         raise SuspensionError(f"a step of {step} from height to height is of no use. Write between 1 mm and 200 mm.")
     tables = tables_of(mockup, step_mm)
-    written = []
+    files: dict[Path, bytes] = {}
     if csv is not None:
-        written += write_all(csv.parent, {csv.name: as_csv(tables).encode()})
+        files[csv] = as_csv(tables).encode()
     if picture is not None:
-        written += write_all(picture.parent, {picture.name: drawn(mockup.title, tables, picture)})
+        files[picture] = drawn(mockup.title, tables, picture)
+    written = write_places(files)
     if as_json:
-        typer.echo(json.dumps(as_table(mockup, tables), indent=2, ensure_ascii=False))
+        show(as_table(mockup, tables))
         return
-    typer.echo(as_text(mockup, tables))
+    say(as_text(mockup, tables))
     for place in written:
-        typer.echo(f"wrote {place}")
+        say(f"wrote {place}")
 
 
 def tables_of(mockup: MockUp, step_mm: float) -> dict[str, tuple[Step, ...]]:
@@ -136,12 +139,11 @@ def _cell(row: Step, field: str, digits: int | None) -> str:
 
 def as_csv(tables: dict[str, tuple[Step, ...]]) -> str:
     """The rows of every table, one after the other."""
-    lines = ["which,bump_mm,other_bump_mm,steer_deg,across_mm,along_mm,rise_mm,camber_deg,toe_deg,turned_deg"]
+    names = ("bump_mm", "other_bump_mm", "steer_deg", "across_mm", "along_mm", "rise_mm", "camber_deg", "toe_deg")
+    lines = [csv_row(("which", *names, "turned_deg"))]
     for heading, rows in tables.items():
-        for row in rows:
-            numbers = ",".join(f"{value:.6f}" for value in asdict(row).values())
-            lines.append(f'"{heading}",{numbers}')
-    return "\n".join(lines) + "\n"
+        lines += [csv_row((heading, *(f"{value:.6f}" for value in asdict(row).values()))) for row in rows]
+    return "".join(lines)
 
 
 def as_table(mockup: MockUp, tables: dict[str, tuple[Step, ...]]) -> dict[str, Any]:
@@ -187,14 +189,19 @@ def drawn(title: str, tables: dict[str, tuple[Step, ...]], file: Path) -> bytes:
     matplotlib.use("Agg")
     from matplotlib.figure import Figure
 
-    with matplotlib.rc_context({"svg.hashsalt": "clearance", "svg.fonttype": "path", "font.size": 9}):
+    with warnings.catch_warnings(), matplotlib.rc_context():
+        # a letter that the font has not is drawn as a box, which needs no words
+        warnings.simplefilter("ignore")
+        # a matplotlibrc in the folder or the home would draw another picture
+        matplotlib.rcdefaults()
+        matplotlib.rcParams.update({"svg.hashsalt": "clearance", "svg.fonttype": "path", "font.size": 9})
         figure = Figure(figsize=(10, 7), layout="constrained")
         axes = figure.subplots(2, 2, sharey=True).flat
         for place, (label, field) in zip(axes, CURVES, strict=True):
             _curve(place, tables, label, field)
         first = figure.axes[0]
         first.legend(loc="best", fontsize=8)
-        figure.suptitle(f"{title}: path of the hub")
+        figure.suptitle(visible(f"{title}: path of the hub"), parse_math=False)
         out = io.BytesIO()
         figure.savefig(out, format=kind, dpi=110, metadata={"Date": None} if kind == "svg" else {"Software": None})
     return out.getvalue()

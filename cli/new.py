@@ -6,12 +6,17 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
+from clearance_cli.out import note, say, speak_now, write_all
+from clearance_cli.stop import asked
+
+from clearance.plain import MOST_TITLE, echoed, is_one_line, visible
 
 Answers = dict[str, str]
 
@@ -40,7 +45,7 @@ def command(
     """
     from clearance.errors import InputError
 
-    if out.exists() and not overwrite:
+    if os.path.lexists(out) and not overwrite:
         raise InputError(f"{out} is already there. Write another --out, or --overwrite.")
     sheet, known = _collected(sheet, _state_file(out), answers, start, title, corner)
     _add_flags(sheet, known, given or [], unit)
@@ -49,7 +54,7 @@ def command(
         if not sys.stdin.isatty():
             raise InputError("there is no terminal to ask in. Give --answers FILE.csv, or --set LETTER=VALUE for each.")
         if not Interview(sheet, known, unit, _state_file(out)).held():
-            typer.echo(f"Kept in {_state_file(out)}; the same command goes on from there.")
+            say(f"Kept in {_state_file(out)}; the same command goes on from there.")
             return 0
     return _written(sheet, known, out, unit)
 
@@ -66,13 +71,13 @@ def _collected(
     from clearance.report.answers import read_csv
     from clearance.report.letters import SHEETS, letters_of
 
-    source = filled or (state if state.exists() else None)
+    source = filled or (state if os.path.lexists(state) else None)
     known: Answers = {}
     if source is not None:
-        found, known = read_csv(_text_of(source), named=str(source), note=_say)
-        _say(f"{'Read' if filled else 'Taking up'} {source}: {_count(known)} letters answered.")
+        found, known = read_csv(_text_of(source), named=str(source), note=note)
+        note(f"{'Read' if filled else 'Taking up'} {source}: {_count(known)} letters answered.")
     elif start:
-        found, known = read_csv(_example(start), named=start, note=_say)
+        found, known = read_csv(_example(start), named=start, note=note)
     else:
         found = ""
     if sheet and found and sheet != found:
@@ -93,12 +98,9 @@ def _count(known: Mapping[str, str]) -> int:
 
 
 def _text_of(path: Path) -> str:
-    from clearance.errors import InputError
+    from clearance.opener import text_of
 
-    try:
-        return path.read_text(encoding="utf-8")
-    except UnicodeDecodeError:
-        raise InputError(f"{path}: not a text file in UTF-8. Save it as CSV (UTF-8).") from None
+    return text_of(path)
 
 
 def _example(name: str) -> str:
@@ -113,9 +115,11 @@ def _example(name: str) -> str:
     }
     if name in examples:
         return examples[name].read_text(encoding="utf-8")
-    if Path(name).is_file():
+    if os.path.lexists(name):
         return _text_of(Path(name))
-    raise InputError(f"there is no example {name!r} and no such file. Write one of {', '.join(sorted(examples))}.")
+    raise InputError(
+        f"there is no example {echoed(name)} and no such file. Write one of {', '.join(sorted(examples))}."
+    )
 
 
 def _add_flags(sheet: str, known: Answers, given: list[str], unit: str) -> None:
@@ -128,7 +132,9 @@ def _add_flags(sheet: str, known: Answers, given: list[str], unit: str) -> None:
         key, equals, text = flag.partition("=")
         key = key.strip().upper()
         if not equals or key not in letters:
-            raise InputError(f"--set {flag!r} cannot be read. Write LETTER=VALUE with one of {', '.join(letters)}.")
+            raise InputError(
+                f"--set {echoed(flag)} cannot be read. Write LETTER=VALUE with one of {', '.join(letters)}."
+            )
         try:
             known[key] = written(letters[key], text, unit or None)
         except InputError as wrong:
@@ -137,7 +143,6 @@ def _add_flags(sheet: str, known: Answers, given: list[str], unit: str) -> None:
 
 def _written(sheet: str, known: Answers, out: Path, unit: str) -> int:
     """Write the corner file and the answers beside it, or refuse with what is missing or cannot be."""
-    from clearance_cli.out import write_all
 
     from clearance.errors import InputError
     from clearance.report.answers import doubts, missing
@@ -151,13 +156,28 @@ def _written(sheet: str, known: Answers, out: Path, unit: str) -> int:
     for doubt in found:
         if doubt.stops:
             raise InputError(f"{' and '.join(doubt.letters)}: {doubt.words}")
-        _say(f"check {', '.join(doubt.letters)}: {doubt.words}")
+        note(f"check {', '.join(doubt.letters)}: {doubt.words}")
     text = corner_text(sheet, known)
+    _hold(text, out)
     state = _state_file(out)
     write_all(out.parent, {out.name: text.encode(), state.name: answers_csv(sheet, unit=unit or "in", answers=known)})
-    typer.echo(f"{out}: written. The answers are kept in {state}.")
-    typer.echo(f"Read it through, then: clearance check {out} --out {out.stem}")
+    say(f"{out}: written. The answers are kept in {state}.")
+    say(f"Read it through, then: clearance check {out} --out {out.stem}")
     return 0
+
+
+def _hold(text: str, out: Path) -> None:
+    """Refuses answers that make a corner file which every other verb would refuse; with the letter that it is about."""
+    from clearance.corner_file.load import of_text
+    from clearance.errors import CornerFileError, InputError
+
+    try:
+        of_text(text, out)
+    except CornerFileError as wrong:
+        rows = text.splitlines()
+        row = rows[wrong.line - 1] if wrong.line and wrong.line <= len(rows) else ""
+        about = row.partition("# ")[2] or row.strip() or wrong.key
+        raise InputError(f"these answers make no corner. {about}:\n  {wrong.message}") from None
 
 
 class Interview:
@@ -176,12 +196,11 @@ class Interview:
         """Ask everything that is left; False where the person left."""
         from clearance.report.letters import CAUTIONS, SHEETS
 
-        typer.echo(f"{SHEETS[self.sheet]}. Safety first:")
+        speak_now()
+        say(f"{SHEETS[self.sheet]}. Safety first:")
         for caution in CAUTIONS:
-            typer.echo(f"  - {caution}")
-        typer.echo(
-            'Enter keeps what stands in [ ] or leaves a letter out; "?" says how; "back"; "quit" keeps all so far.\n'
-        )
+            say(f"  - {caution}")
+        say('Enter keeps what stands in [ ] or leaves a letter out; "?" says how; "back"; "quit" keeps all so far.\n')
         return self._header() and self._every_letter()
 
     def _header(self) -> bool:
@@ -191,10 +210,13 @@ class Interview:
         if not self.unit and not self._choose("What is your tape marked in", UNITS, "unit"):
             return False
         self.unit = self.unit or self.known.pop("unit", "")
-        if not self.known.get("title"):
+        while not self.known.get("title"):
             text = self._read("A name for this corner")
             if text is None:
                 return False
+            if text and not is_one_line(text, MOST_TITLE):
+                say(f"  Write one line of at most {MOST_TITLE} letters.")
+                continue
             self.known["title"] = text or "unnamed corner"
         return bool(self.known.get("corner")) or self._choose("Which corner", CORNERS, "corner")
 
@@ -206,7 +228,7 @@ class Interview:
             if text in choices:
                 self.known[key] = text
                 return True
-            typer.echo(f"  Write one of {', '.join(choices)}.")
+            say(f"  Write one of {', '.join(choices)}.")
 
     def _every_letter(self) -> bool:
         place, group = 0, ""
@@ -214,7 +236,7 @@ class Interview:
             letter = self.letters[place]
             if letter.group != group:
                 group = letter.group
-                typer.echo(f"\n{group}")
+                say(f"\n{group}")
             step = self._one(letter)
             self._save()
             if step is None:
@@ -232,7 +254,7 @@ class Interview:
             if text.lower() == "back":
                 return -1
             if text == "?":
-                typer.echo(f"  {letter.how}")
+                say(f"  {letter.how}")
                 continue
             if text and text != doubted and not self._take(letter, text):
                 continue
@@ -241,7 +263,7 @@ class Interview:
             words = self._doubt(letter)
             if not words or (text == "" and doubted) or text == doubted != "":
                 return 1
-            typer.echo(words)
+            say(words)
             if words.endswith("again."):
                 self.known.pop(letter.letter, None)
             else:
@@ -266,10 +288,10 @@ class Interview:
         try:
             self.known[letter.letter] = written(letter, text, unit_of(letter, self.unit))
         except InputError as wrong:
-            typer.echo(f"  {wrong}")
+            say(f"  {wrong}")
             return False
         if letter.measure == LENGTH:
-            typer.echo(f"      {both(value_of(self.known, letter.letter) or 0.0)}")
+            say(f"      {both(value_of(self.known, letter.letter) or 0.0)}")
         return True
 
     def _may_leave(self, letter: Any) -> bool:
@@ -278,9 +300,9 @@ class Interview:
         if self.known.get(letter.letter):
             return True
         if needed_now(letter, self.known):
-            typer.echo('  This one is needed. "?" says how to take it; "quit" keeps what you have.')
+            say('  This one is needed. "?" says how to take it; "quit" keeps what you have.')
             return False
-        typer.echo(f"      left out: {letter.left_out}.")
+        say(f"      left out: {letter.left_out}.")
         return True
 
     def _doubt(self, letter: Any) -> str:
@@ -297,19 +319,18 @@ class Interview:
     def _read(self, prompt: str) -> str | None:
         """A line from the terminal, without blanks around it; None at its end or a Ctrl-C."""
         try:
-            return input(f"{prompt}: ").strip()
+            with asked():
+                return input(f"{visible(prompt)}: ").strip()
         except (EOFError, KeyboardInterrupt):
-            typer.echo("")
+            say("")
             return None
+        except UnicodeDecodeError:
+            say("  that is no text that can be read. Write it again.")
+            return self._read(prompt)
 
     def _save(self) -> None:
-        from clearance_cli.out import write_all
 
         from clearance.report.measuring_sheet import answers_csv
 
         content = answers_csv(self.sheet, unit=self.unit or "in", answers=self.known)
         write_all(self.state.parent, {self.state.name: content})
-
-
-def _say(words: str) -> None:
-    typer.echo(words, err=True)

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+from clearance_cli.out import say, show
 
 
 def command(
@@ -16,7 +17,7 @@ def command(
 
     The wheel is the corner file's; quantity, center bore, lug seat, thread and tolerances come from its [order].
     """
-    from clearance_cli.answer_text import notes, read_corner, show
+    from clearance_cli.answer_text import notes, read_corner
 
     from clearance.answers.boxes import order_card
     from clearance.wheel.fasteners import CAUTION
@@ -35,5 +36,5 @@ def command(
         if line.how:
             lines.append(f"  {'':<{width}}    {line.how}")
     lines += ["", CAUTION, "Check the wheel and tire as mounted on paper first: `clearance check`, then `budget`."]
-    typer.echo("\n".join(lines))
+    say("\n".join(lines))
     return 0

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from clearance_cli.out import say, show
 
 if TYPE_CHECKING:
     from clearance.answers.other import Cover, LoadState, Room
@@ -29,7 +30,7 @@ def command(
     [load_states], [chains], [spare_well], [duals], [coverage]. Exit code 0: all of them have room enough; 1: one has
     not.
     """
-    from clearance_cli.answer_text import read_corner, show
+    from clearance_cli.answer_text import read_corner
 
     from clearance.answers.checked import all_clear
     from clearance.answers.other import between_duals, cover, in_spare_well, load_states, with_chains
@@ -50,7 +51,7 @@ def command(
     if as_json:
         show(facts(mockup, states, chains, rooms, body))
     else:
-        typer.echo(page(mockup, sections, states, chains, rooms, body))
+        say(page(mockup, sections, states, chains, rooms, body))
     return 0 if enough and (body is None or body.kept) else 1
 
 

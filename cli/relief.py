@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from clearance_cli.out import Progress, say, show, write_all
 
 if TYPE_CHECKING:
     from clearance.answers.relief import Relief, ReliefMap
@@ -40,8 +41,7 @@ def command(
     off. With --out: the maps, and the surface that a new tub must stay outside of: the envelope grown by the required
     gap. Exit code 0: nothing to do; 1: something must move.
     """
-    from clearance_cli.answer_text import length_option, read_corner, show
-    from clearance_cli.out import Progress
+    from clearance_cli.answer_text import length_option, read_corner
 
     from clearance.answers.relief import map_of, relief
 
@@ -56,7 +56,7 @@ def command(
     if as_json:
         show(facts(mockup, found, maps, files))
     else:
-        typer.echo(page(mockup, found, maps, out, files))
+        say(page(mockup, found, maps, out, files))
     return 1 if found else 0
 
 
@@ -64,11 +64,13 @@ def _write(
     out: Path, mockup: MockUp, found: Sequence[Relief], maps: Sequence[ReliefMap], slack_mm: float, progress: Any
 ) -> list[str]:
     """The maps, and the proposed tub where something must move; names of the files."""
-    from clearance_cli.out import write_all
+
+    from clearance.plain import file_names
 
     files: dict[str, bytes] = {}
+    stems = file_names(one.part for one in maps)
     for one in maps:
-        name = "".join(c if c.isalnum() else "-" for c in one.part)
+        name = stems[one.part]
         files[f"relief-{name}.ply"] = _ply(mockup, one)
         files[f"relief-{name}.csv"] = _csv(mockup, one)
         files[f"relief-{name}.glb"] = _glb(mockup, one)
@@ -77,7 +79,7 @@ def _write(
     if found:
         progress(0, 1, "the proposed tub")
         files["proposed-tub.stl"] = _tub(mockup, max(one.before.required_mm for one in found), slack_mm)
-    write_all(out, files)
+    write_all(out, files, of="relief")
     return sorted(files)
 
 
@@ -123,10 +125,12 @@ def _glb(mockup: MockUp, one: ReliefMap) -> bytes:
     import numpy as np
     import trimesh
 
+    from clearance.plain import visible
+
     points = np.asarray(_points(mockup, one)) / 1000
     turned = np.column_stack([points[:, 0], points[:, 2], -points[:, 1]])
     mesh = trimesh.Trimesh(vertices=turned, faces=_faces(mockup, one), vertex_colors=_colours(one), process=False)
-    named: dict[str, Any] = {one.part: mesh}
+    named: dict[str, Any] = {visible(one.part): mesh}
     return _written(trimesh.Scene(named), "glb")
 
 

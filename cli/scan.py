@@ -9,11 +9,15 @@ from __future__ import annotations
 import dataclasses
 import io
 import json
-import tomllib
+import warnings
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from clearance_cli.out import Progress, say, show, write_all
+
+from clearance import opener
+from clearance.plain import echoed, visible
 
 if TYPE_CHECKING:
     from clearance.well.scan import PlacedScan
@@ -46,7 +50,6 @@ def command(
     With a unit (or a scale) and a place it also says where the scan would stand on the hub, how far that is uncertain,
     and what speaks against it. Nothing is changed in the file.
     """
-    from clearance_cli.out import Progress, write_all
 
     from clearance.well.scan_look import look
     from clearance.well.scan_read import read_mesh
@@ -67,12 +70,12 @@ def command(
         write_all(picture.parent, {picture.name: content})
     progress.close()
     if as_json:
-        typer.echo(json.dumps(as_table(found, factor, stands), indent=2, ensure_ascii=False))
+        show(as_table(found, factor, stands))
         return
     for line in [*described(found, factor), *_placed_lines(stands), "", *suggested(found, mesh, unit, scale, place)]:
-        typer.echo(line)
+        say(line)
     if picture is not None:
-        typer.echo(f"\npicture: {picture}")
+        say(f"\npicture: {picture}")
 
 
 def _factor(raw: RawMesh, unit: str | None, scale: str | None) -> float | None:
@@ -89,12 +92,15 @@ def _table(text: str, option: str) -> Any:
     from clearance.errors import MeshError
 
     try:
-        return tomllib.loads(f"value = {text}")["value"]
-    except tomllib.TOMLDecodeError as trouble:
+        tables = opener.toml_tables(f"value = {text}")
+    except opener.NotToml:
+        tables = {}
+    if set(tables) != {"value"}:
         raise MeshError(
-            f"{option} {text!r} cannot be read ({trouble}). Write it as in a corner file, in quotes for the shell:"
+            f"{option} {echoed(text)} cannot be read. Write it as in a corner file, in quotes for the shell:"
             f' {option} \'{{ hub = [1.388, 0.798, 0.13], up = "+z", ahead = "+x" }}\'.'
-        ) from None
+        )
+    return tables["value"]
 
 
 def _tire_mm(text: str | None) -> float:
@@ -105,7 +111,9 @@ def _tire_mm(text: str | None) -> float:
         return ASSUMED_TIRE_MM
     found = length_mm(text)
     if not 200.0 <= found <= 2000.0:
-        raise MeshError(f"--tire {text!r} is {found:g} mm across. Write the tire's overall diameter, such as '26 in'.")
+        raise MeshError(
+            f"--tire {echoed(text)} is {found:g} mm across. Write the tire's overall diameter, such as '26 in'."
+        )
     return found
 
 
@@ -138,13 +146,19 @@ def _point(values: object, what: str) -> Any:
 
     from clearance.errors import MeshError
 
-    if isinstance(values, list) and len(values) == 3 and all(type(value) in (int, float) for value in values):
+    if isinstance(values, list) and len(values) == 3 and all(map(_is_coordinate, values)):
         return np.array(values, dtype=float)
     raise MeshError(
-        f"{what} is {values!r}. Write three numbers, in the scan's own axes and unit: [1.388, 0.798, 0.13]."
+        f"{what} is {echoed(values)}. Write three numbers, in the scan's own axes and unit: [1.388, 0.798, 0.13]."
     )
 
 
+def _is_coordinate(value: object) -> bool:
+    return isinstance(value, (int, float)) and not isinstance(value, bool) and abs(value) <= MOST_COORDINATE
+
+
+MOST_COORDINATE = 1e9
+"""As far from its origin as a scan may lie, in its own unit."""
 PLACE_WORDS = {
     "hub": ("hub", "ahead", "up", "outboard", "within", "level_within"),
     "face": ("face", "ahead", "up", "outboard", "ground", "face_outboard", "diameter", "within", "level_within"),
@@ -172,7 +186,7 @@ def _place(text: str) -> Place:
     unknown = sorted(set(table) - set(PLACE_WORDS[kinds[0]]))
     if unknown:
         raise MeshError(
-            f"--place has {unknown[0]!r}, which does not go with {kinds[0]}."
+            f"--place has {echoed(unknown[0])}, which does not go with {kinds[0]}."
             f" It takes {', '.join(PLACE_WORDS[kinds[0]])}."
         )
     return _place_of(kinds[0], table)
@@ -193,14 +207,16 @@ def _place_of(kind: str, table: dict[str, Any]) -> Place:
         return HubPoint(hub=_point(table["hub"], "--place hub"), **words)
     for key in ("ground", kind):
         if key in table and not isinstance(table[key], list):
-            raise MeshError(f"--place {key} is {table[key]!r}. Write a list of points: [[x, y, z], [x, y, z], ...].")
+            raise MeshError(
+                f"--place {key} is {echoed(table[key])}. Write a list of points: [[x, y, z], [x, y, z], ...]."
+            )
     if "ground" in table:
         words["ground"] = np.array([_point(point, "--place ground") for point in table["ground"]])
     points = np.array([_point(point, f"--place {kind}") for point in table[kind]]).reshape(-1, 3)
     if kind == "face":
         return FacePoints(points=points, **words)
     count, _, across = str(table.get("bolt_circle", "")).partition("x")
-    if not count.strip().isdigit():
+    if not (count.strip().isascii() and count.strip().isdigit() and len(count) < 6):
         raise MeshError(
             '--place with bolt_holes needs bolt_circle = "5 x 4.5 in": the count and the circle they lie on.'
         )
@@ -262,6 +278,7 @@ def described(found: Look, factor: float | None) -> list[str]:
             f" the loneliest {_long(loneliest, factor)}"
         )
     lines += [f"  {note}" for note in found.notes]
+    lines += [f"  ! it looks cut short: {sign}" for sign in found.torn]
     lines += ["", *_size_lines(found, factor)]
     lines += ["", f"Up is perhaps {found.up}: {found.up_because}." if found.up else f"Up: {found.up_because}."]
     return lines
@@ -387,17 +404,22 @@ def drawn(
     elif factor is not None:
         vertices, unit = raw.vertices * factor, "mm, the file's axes"
     views = three_views(vertices, raw.faces if placed is None else placed.faces, up=up or "z")
-    matplotlib.rcParams["svg.hashsalt"] = "scan"
-    figure = Figure(figsize=(16.0, 6.5), dpi=100, layout="constrained")
-    figure.suptitle(f"{raw.name}, {unit}")
-    for axes, view in zip(figure.subplots(1, 3), views, strict=True):
-        axes.imshow(view.pixels, cmap="gray", vmin=0, vmax=255, extent=view.extent, aspect="equal")
-        axes.grid(True, color="tab:blue", linewidth=0.5, alpha=0.6)
-        axes.set(xlabel=names[view.right], ylabel=names[view.above], title=f"from {names[view.along]}")
-        if placed is not None:
-            axes.plot([0.0], [0.0], "+", color="tab:red", markersize=16)
-            if view.along == "y":
-                axes.add_patch(Circle((0.0, 0.0), tire_mm / 2.0, fill=False, color="tab:red", linestyle="--"))
     page = io.BytesIO()
-    figure.savefig(page, format=kind, metadata={"Software": None} if kind == "png" else {"Date": None})
+    with warnings.catch_warnings(), matplotlib.rc_context():
+        # a letter that the font has not is drawn as a box, which needs no words
+        warnings.simplefilter("ignore")
+        # a matplotlibrc in the folder or the home would draw another picture
+        matplotlib.rcdefaults()
+        matplotlib.rcParams["svg.hashsalt"] = "scan"
+        figure = Figure(figsize=(16.0, 6.5), dpi=100, layout="constrained")
+        figure.suptitle(visible(f"{raw.name}, {unit}"), parse_math=False)
+        for axes, view in zip(figure.subplots(1, 3), views, strict=True):
+            axes.imshow(view.pixels, cmap="gray", vmin=0, vmax=255, extent=view.extent, aspect="equal")
+            axes.grid(True, color="tab:blue", linewidth=0.5, alpha=0.6)
+            axes.set(xlabel=names[view.right], ylabel=names[view.above], title=f"from {names[view.along]}")
+            if placed is not None:
+                axes.plot([0.0], [0.0], "+", color="tab:red", markersize=16)
+                if view.along == "y":
+                    axes.add_patch(Circle((0.0, 0.0), tire_mm / 2.0, fill=False, color="tab:red", linestyle="--"))
+        figure.savefig(page, format=kind, metadata={"Software": None} if kind == "png" else {"Date": None})
     return page.getvalue()

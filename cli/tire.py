@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from clearance_cli.out import say, show
+
+from clearance.plain import echoed
 
 if TYPE_CHECKING:
     from clearance.tire.dimensions import Dimensions
@@ -31,7 +33,10 @@ def command(
 
     found = dimensions_for(" ".join(size))
     rim_in = _rim_in(rim) if rim else found.measuring_rim_in
-    typer.echo(json.dumps(_facts(found, rim_in), indent=2) if as_json else _page(found, rim_in))
+    if as_json:
+        show(_facts(found, rim_in))
+    else:
+        say(_page(found, rim_in))
 
 
 def _rim_in(text: str) -> float:
@@ -40,7 +45,7 @@ def _rim_in(text: str) -> float:
 
     value = inches(length_mm(text))
     if not 1 <= value <= 40:
-        raise UnitError(f"--rim {text!r} is {value:.3g} in; a rim width lies between 1 and 40 in.")
+        raise UnitError(f"--rim {echoed(text)} is {value:.3g} in; a rim width lies between 1 and 40 in.")
     return round(value, 6)
 
 

@@ -25,21 +25,21 @@ def command(
     is of another corner. 3: it holds, and something is undecided.
     """
     from clearance_cli.check import EXIT_CODES
-    from clearance_cli.out import Progress
+    from clearance_cli.out import Progress, say, show
 
+    from clearance import opener
     from clearance.certificate.claims import checked, overall
+    from clearance.certificate.file import MOST_BYTES
     from clearance.corner_file.load import load
 
     progress = Progress()
     mockup = load(file)
-    parts, envelopes = checked(mockup, certificate.read_bytes(), progress=progress)
+    parts, envelopes = checked(mockup, opener.bytes_of(certificate, most=MOST_BYTES), progress=progress)
     progress.close()
     if as_json:
-        from clearance_cli.answer_text import show
-
         show(_rows(mockup, parts, envelopes))
     else:
-        typer.echo(page(mockup, parts, envelopes))
+        say(page(mockup, parts, envelopes))
     return EXIT_CODES[overall(parts)]
 
 

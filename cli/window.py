@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+from clearance_cli.out import Progress, say, show, write_all
 
 if TYPE_CHECKING:
     from clearance.answers.window import End, Window
@@ -25,8 +26,7 @@ def command(
     Ends are exact to 0.1 mm: that offset clears and 0.1 mm further does not, both over the whole cycle. Exit code 0:
     the wheel given is inside; 1: it is not.
     """
-    from clearance_cli.answer_text import length_option, read_corner, show
-    from clearance_cli.out import Progress, write_all
+    from clearance_cli.answer_text import length_option, read_corner
 
     from clearance.answers.window import window
 
@@ -47,7 +47,7 @@ def command(
     if as_json:
         show(facts(mockup, found))
     else:
-        typer.echo(page(mockup, found))
+        say(page(mockup, found))
     return 0 if past is not None and past <= 0 else 1
 
 

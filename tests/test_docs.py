@@ -7,7 +7,8 @@ import shlex
 from pathlib import Path
 
 import pytest
-from clearance_cli.main import VERBS, run
+from clearance_cli.main import run
+from clearance_cli.verbs import VERBS
 
 ROOT = Path(__file__).parents[1]
 PAGES = [ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md"))]

@@ -17,12 +17,14 @@ keys. Lengths carry their unit.
 from __future__ import annotations
 
 import difflib
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from clearance.answers.sections import OrderTerms
 from clearance.errors import InputError, WheelError
+from clearance.plain import echoed
 from clearance.units import both, inch_text, length_mm
 from clearance.wheel.fasteners import Thread
 from clearance.wheel.inspection import (
@@ -33,6 +35,7 @@ from clearance.wheel.inspection import (
     HoleReading,
     Measured,
     Order,
+    circle_from_holes_mm,
     reading_for_mm,
     widest_step,
 )
@@ -77,11 +80,17 @@ def order_of(mockup: MockUp, terms: OrderTerms) -> Order:
     )
 
 
+MOST_BOXES = 100
+MOST_TURNS = 100
+
+
 def measured_of(rows: Sequence[Mapping[str, Any]], *, file: str) -> tuple[Measured, ...]:
     """Measured wheels from the rows of a file; empty cells are not measured.
 
     Raises WheelError with the wheel and the key.
     """
+    if len(rows) > MOST_BOXES:
+        raise WheelError(f"{file}: {len(rows):,} wheels are more than one order has.")
     return tuple(_one(row, f"{file}: wheel {number}") for number, row in enumerate(rows, start=1))
 
 
@@ -89,15 +98,15 @@ def _one(row: Mapping[str, Any], place: str) -> Measured:
     given = {key: value for key, value in row.items() if value not in ("", None)}
     for key in given:
         if key not in KEYS:
-            near = difflib.get_close_matches(str(key), KEYS, n=1)
-            hint = f" Did you mean {near[0]!r}?" if near else ""
-            raise WheelError(f"{place}: the key {key!r} is not known.{hint} Known: {', '.join(KEYS)}.")
-    name = str(given.get("name", "")).strip()
-    if not name:
+            near = difflib.get_close_matches(str(key)[:80], KEYS, n=1)
+            hint = f" Did you mean {echoed(near[0])}?" if near else ""
+            raise WheelError(f"{place}: the key {echoed(key)} is not known.{hint} Known: {', '.join(KEYS)}.")
+    if "name" not in given:
         raise WheelError(f'{place}: name is missing. Write which box it is, as name = "front left".')
+    name = _words(given["name"], place, "name")
     place = f"{place} ({name})"
-    lengths = {key: _read(given[key], length_mm, place, key) for key in _LENGTHS if key in given}
-    read_to = _read(given["read_to"], length_mm, place, "read_to") if "read_to" in given else None
+    lengths = {key: _length(given[key], place, key) for key in _LENGTHS if key in given}
+    read_to = _length(given["read_to"], place, "read_to") if "read_to" in given else None
     return Measured(
         name=name,
         width_mm=lengths.get("width"),
@@ -109,14 +118,27 @@ def _one(row: Mapping[str, Any], place: str) -> Measured:
         flange_diameter_mm=lengths.get("flange_diameter"),
         holes=_holes(given, place),
         center_bore_mm=lengths.get("center_bore"),
-        lug_seat=None if "lug_seat" not in given else str(given["lug_seat"]),
+        lug_seat=None if "lug_seat" not in given else _words(given["lug_seat"], place, "lug_seat"),
         thread=None
         if "thread" not in given
-        else _read(given["thread"], lambda v: Thread.parse(str(v)), place, "thread"),
+        else _read(_words(given["thread"], place, "thread"), Thread.parse, place, "thread"),
         engagement_turns=_turns(given, place),
         engagement_mm=lengths.get("engagement"),
         readings_mm={} if read_to is None else dict.fromkeys(READINGS_MM, read_to),
     )
+
+
+def _words(value: object, place: str, key: str) -> str:
+    """A word or two that fit into a column."""
+    text = value.strip() if isinstance(value, str) else ""
+    if not text or len(text) > MOST_LETTERS or not text.isprintable():
+        raise WheelError(
+            f"{place}, {key}: {echoed(value)} is not text on one line. Write up to {MOST_LETTERS} letters."
+        )
+    return text
+
+
+MOST_LETTERS = 80
 
 
 def _read(value: object, parse: Callable[[Any], Any], place: str, key: str) -> Any:
@@ -126,20 +148,39 @@ def _read(value: object, parse: Callable[[Any], Any], place: str, key: str) -> A
         raise WheelError(f"{place}, {key}: {wrong}") from None
 
 
-def _number(value: object, place: str, key: str, what: str) -> float:
+def _length(value: object, place: str, key: str) -> float:
+    """A length that was read; a calliper shows none below zero, and of a width none at it."""
+    mm: float = _read(value, length_mm, place, key)
+    if mm < 0 or (mm == 0 and key not in _MAY_BE_NONE):
+        raise WheelError(f"{place}, {key}: {echoed(value)} must be more than zero.")
+    return mm
+
+
+_MAY_BE_NONE = ("straight_edge_thickness", "engagement", "read_to", "straight_edge")
+
+
+def _number(value: object, place: str, key: str, what: str, most: float) -> float:
     try:
-        number = float(str(value))
+        number = float(str(value)[:20])
     except ValueError:
-        number = float("nan")
-    if isinstance(value, bool) or not 0 < number < 1e4:
-        raise WheelError(f"{place}, {key}: {value!r} is not {what}.")
+        number = math.nan
+    if isinstance(value, bool) or not 0 < number <= most:
+        raise WheelError(f"{place}, {key}: {echoed(value)} is not {what}.")
     return number
+
+
+def _whole(value: object, place: str, key: str, what: str) -> int:
+    number = _number(value, place, key, what, 100)
+    if number != int(number):
+        raise WheelError(f"{place}, {key}: {echoed(value)} is not {what}.")
+    return int(number)
 
 
 def _turns(given: Mapping[str, Any], place: str) -> float | None:
     if "engagement_turns" not in given:
         return None
-    return _number(given["engagement_turns"], place, "engagement_turns", "a number of turns; write 8 or 8.5")
+    what = "a number of turns; write 8 or 8.5"
+    return _number(given["engagement_turns"], place, "engagement_turns", what, MOST_TURNS)
 
 
 def _holes(given: Mapping[str, Any], place: str) -> HoleReading | None:
@@ -148,16 +189,17 @@ def _holes(given: Mapping[str, Any], place: str) -> HoleReading | None:
     for key in ("holes", "hole_reading"):
         if key not in given:
             raise WheelError(f"{place}: a bolt circle needs holes and hole_reading; {key} is missing.")
-    count = int(_number(given["holes"], place, "holes", "a number of holes"))
-    default_on = widest_step(count)
-    on = int(_number(given.get("hole_on", default_on), place, "hole_on", "a number of holes on; 1 is the next"))
-    start = str(given.get("hole_from", FAR_EDGE if "hole_diameter" in given else CENTRE))
+    count = _whole(given["holes"], place, "holes", "a number of holes")
+    on = _whole(given.get("hole_on", widest_step(count)), place, "hole_on", "a number of holes on; 1 is the next")
+    start = given.get("hole_from", FAR_EDGE if "hole_diameter" in given else CENTRE)
     if start not in HOLE_PLACES:
-        raise WheelError(f"{place}, hole_from: {start!r} is not known. Write one of: {', '.join(HOLE_PLACES)}.")
-    diameter = _read(given["hole_diameter"], length_mm, place, "hole_diameter") if "hole_diameter" in given else 0.0
-    reading = _read(given["hole_reading"], length_mm, place, "hole_reading")
+        raise WheelError(f"{place}, hole_from: {echoed(start)} is not known. Write one of: {', '.join(HOLE_PLACES)}.")
+    diameter = _length(given["hole_diameter"], place, "hole_diameter") if "hole_diameter" in given else 0.0
+    reading = _length(given["hole_reading"], place, "hole_reading")
     try:
-        return HoleReading(holes=count, on=on, reading_mm=reading, hole_diameter_mm=diameter, start=start)
+        read = HoleReading(holes=count, on=on, reading_mm=reading, hole_diameter_mm=diameter, start=start)
+        circle_from_holes_mm(read)
+        return read
     except WheelError as wrong:
         raise WheelError(f"{place}, hole_reading: {wrong}") from None
 

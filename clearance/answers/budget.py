@@ -37,6 +37,7 @@ from clearance.answers.sections import Uncertainty
 from clearance.errors import SuspensionError
 from clearance.gap.found import Gap
 from clearance.pose import Array
+from clearance.steady import steady
 from clearance.suspension.position import BODY, Cycle
 from clearance.tire.allowed import height_factor, width_factor
 from clearance.tire.basis import Basis
@@ -132,6 +133,7 @@ class Budget:
     """Full less straight-line, mean: negative means that the straight lines are too hopeful."""
 
 
+@steady
 def budget(mockup: MockUp, stated: Uncertainty, *, rechecks: int = RECHECKED, progress: Progress = silent) -> Budget:
     """What all uncertainties together do to a mock-up."""
     gaps = gaps_of(mockup)

@@ -14,12 +14,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from clearance.answers.sections import Tape
 from clearance.errors import InputError
 from clearance.gap.found import Gap
-from clearance.mockup.words import position_text, words_of
+from clearance.mockup.words import words_of
 from clearance.suspension.position import Cycle
 from clearance.units import both
 
@@ -65,34 +64,6 @@ def side_of(gap: Gap, cycle: Cycle, *, right_hand: bool = False) -> Side:
         position=words_of(gap.position, cycle, right_hand=right_hand),
         where=gap.where,
         region=gap.region,
-    )
-
-
-def sides_of_findings(findings: Mapping[str, Any]) -> dict[str, Side]:
-    """The parts of a findings.json.
-
-    Raises InputError where it is not one.
-    """
-    if str(findings.get("format", "")).split("/")[0] != "clearance-findings":
-        raise InputError("this is not a findings.json of `clearance check`. Give two corner files, or two findings.")
-    return {str(part["name"]): _side(part, findings["cycle"]) for part in findings.get("parts", ())}
-
-
-def _side(part: Mapping[str, Any], cycle: Mapping[str, Any]) -> Side:
-    position, gap = part["position"], part["gap"]
-    return Side(
-        gap_mm=float(gap["at_most"] if gap["at_least"] is None else gap["at_least"]),
-        required_mm=float(part["required"]),
-        verdict=str(part["verdict"]),
-        position=position_text(
-            float(position["bump"]),
-            float(position["other_bump"]),
-            float(position["steer"]),
-            other_moves=cycle["other_bump"] != [0, 0],
-            steers=cycle["steer"] != [0, 0],
-        ),
-        where=str(part["where"]),
-        region=str(part["tire_region"]),
     )
 
 

@@ -23,6 +23,8 @@ from clearance.answers.seen import Seen, seen_by_wheel
 from clearance.answers.tires import listed_widths, mounted, rim_of
 from clearance.errors import InputError, TireError
 from clearance.gap.found import Gap
+from clearance.plain import echoed
+from clearance.steady import steady
 from clearance.tire.catalog import (
     Listed,
     ride_height_change_mm,
@@ -90,6 +92,7 @@ class _Candidate:
     """The tightest first, as estimated."""
 
 
+@steady
 def largest(
     mockup: MockUp,
     sizes: Sequence[Listed],
@@ -127,7 +130,7 @@ def largest(
 
 def _rank(by: str, target_mm: float | None) -> Callable[[Tire], tuple[float, ...]]:
     if by not in ORDERS:
-        raise InputError(f"{by!r} is not an order. Sort by one of: {', '.join(ORDERS)}.")
+        raise InputError(f"{echoed(by)} is not an order. Sort by one of: {', '.join(ORDERS)}.")
     if by == "target":
         if target_mm is None:
             raise InputError('sorting by target needs a diameter. Write --target "28 in".')

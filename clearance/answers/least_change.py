@@ -33,6 +33,7 @@ from clearance.answers.seen import seen_by_wheel
 from clearance.answers.tires import listed_widths, mounted
 from clearance.errors import TireError
 from clearance.gap.found import Gap
+from clearance.steady import steady
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
@@ -99,6 +100,7 @@ class LeastChange:
     """Knobs that do not clear on their own, as far as [limits] lets them go."""
 
 
+@steady
 def least_change(
     mockup: MockUp, sections: Sections, sizes: Sequence[Listed] = (), *, progress: Progress = silent
 ) -> LeastChange:

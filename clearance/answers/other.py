@@ -25,6 +25,7 @@ from clearance.answers.sections import Chains, Coverage, Duals, SpareWell
 from clearance.errors import InputError
 from clearance.gap.found import Gap
 from clearance.pose import Array
+from clearance.steady import steady
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
@@ -47,6 +48,7 @@ class LoadState:
     """Standing there, lock to lock."""
 
 
+@steady
 def load_states(mockup: MockUp, heights_mm: Mapping[str, float]) -> tuple[LoadState, ...]:
     """The gaps standing at each named height, lock to lock, certified."""
     return tuple(_standing(mockup, name, height) for name, height in heights_mm.items())
@@ -69,6 +71,7 @@ def _standing(mockup: MockUp, name: str, height_mm: float) -> LoadState:
     )
 
 
+@steady
 def with_chains(mockup: MockUp, chains: Chains) -> tuple[Gap, ...]:
     """The gaps of the tire with chains on, over the whole cycle, each to be zero or more: the room is all they need."""
     tire = replace(mockup.tire, chain_tread_mm=chains.tread_mm, chain_side_mm=chains.side_mm)
@@ -93,6 +96,7 @@ class Room:
         return self.gap_mm >= self.required_mm
 
 
+@steady
 def in_spare_well(mockup: MockUp, well: SpareWell) -> tuple[Room, ...]:
     """Room all round, under and over a wheel that lies in a round well. Exact: the outline's own extremes.
 
@@ -127,6 +131,7 @@ def in_spare_well(mockup: MockUp, well: SpareWell) -> tuple[Room, ...]:
     return tuple(rows)
 
 
+@steady
 def between_duals(mockup: MockUp, duals: Duals) -> tuple[Room, ...]:
     """Room between two tires side by side: new, and with both bulged by the load where they stand on the road.
 
@@ -180,6 +185,7 @@ class Cover:
         return not self.bare_deg and self.least_mm >= -self.rule.protrude_mm
 
 
+@steady
 def cover(mockup: MockUp, rule: Coverage) -> Cover:
     """How far the body reaches out over the tire between the rule's angles, at ride height, degree by degree.
 

@@ -25,6 +25,7 @@ from clearance.answers.checked import Progress, failing, gaps_of, silent, spare_
 from clearance.answers.search import Measured, first_that_clears
 from clearance.gap.found import Gap
 from clearance.pose import Array
+from clearance.steady import steady
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
@@ -80,6 +81,7 @@ class Relief:
     """Those that work, least first."""
 
 
+@steady
 def relief(mockup: MockUp, *, progress: Progress = silent) -> tuple[Relief, ...]:
     """The relief that every part under its required gap needs."""
     gaps = {gap.part: gap for gap in gaps_of(mockup)}
@@ -167,6 +169,7 @@ class ReliefMap:
         return float(self.take_off_mm.max(initial=0.0))
 
 
+@steady
 def map_of(mockup: MockUp, name: str) -> ReliefMap:
     """What to take off one part, over the whole cycle."""
     from clearance.gap.map import over_vertices

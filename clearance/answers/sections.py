@@ -8,7 +8,6 @@ line.
 from __future__ import annotations
 
 import difflib
-import math
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
@@ -17,13 +16,19 @@ from typing import Any
 from clearance.ends import families as ends
 from clearance.ends.ends import Ends, Number
 from clearance.errors import InputError, UnitError
-from clearance.sound import shown
+from clearance.plain import echoed
+from clearance.plain import line as one_line
 from clearance.units import MASS_UNITS, MM_PER_INCH, SHARE_UNITS, SPEED_UNITS, angle_deg, length_mm
+from clearance.wheel.fasteners import Thread
 
 Bounds = tuple[float, float]
 Reader = Callable[[object], float]
 Shape = Callable[[Reader], Callable[[object], Any]]
 """What a key makes of its number: one without a sign, a range, steps."""
+
+
+MOST_DIGITS = 12
+"""Of a mass, a speed or a percentage, its point among them: no more were ever read off anything."""
 
 
 class SectionError(InputError):
@@ -69,11 +74,10 @@ def share(text: object) -> float:
 def _number(text: object, units: Mapping[str, float], what: str, example: str) -> float:
     match = re.fullmatch(r"\s*([+-]?(?:\d+\.?\d*|\.\d+))\s*(\S+)\s*", text) if isinstance(text, str) else None
     if match is None or match[2].lower() not in units:
-        raise UnitError(f"{text!r} is not {what}. Write {example}.")
-    found = float(match[1]) * units[match[2].lower()]
-    if not math.isfinite(found):
-        raise UnitError(f"{shown(text)} is too large to be {what}.")
-    return found
+        raise UnitError(f"{echoed(text)} is not {what}. Write {example}.")
+    if len(match[1]) > MOST_DIGITS:
+        raise UnitError(f"{echoed(text)} is too large to be {what}. Check the number and its unit.")
+    return float(match[1]) * units[match[2].lower()]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -258,7 +262,7 @@ ANY = "*"
 def whole_wheels(value: object) -> int:
     """A number of wheels: whole, 1 or more."""
     if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value < 1e9:
-        raise UnitError(f"{shown(value)} is not a number of wheels. Write a whole number, 1 or more.")
+        raise UnitError(f"{echoed(value)} is not a number of wheels. Write a whole number, 1 or more.")
     return value
 
 
@@ -396,7 +400,7 @@ class _Table:
     def of(extra: Mapping[str, Any], name: str) -> _Table:
         rows = extra.get(name, {})
         if not isinstance(rows, Mapping):
-            raise SectionError(name, f"a table was expected; found {rows!r}. Write [{name}] and its keys below.")
+            raise SectionError(name, f"a table was expected; found {echoed(rows)}. Write [{name}] and its keys below.")
         return _Table(name, rows)
 
     def only(self) -> None:
@@ -404,8 +408,8 @@ class _Table:
         known = (*AMOUNTS[self.name], *_WORDS.get(self.name, ()))
         for key in self.rows:
             if key not in known:
-                near = difflib.get_close_matches(key, known, n=1)
-                hint = f" Did you mean {near[0]!r}?" if near else ""
+                near = difflib.get_close_matches(key[:80], known, n=1)
+                hint = f" Did you mean {echoed(near[0])}?" if near else ""
                 raise SectionError(
                     f"{self.name}.{key}", f"this key is not known here.{hint} Known: {', '.join(known)}."
                 )
@@ -421,9 +425,9 @@ class _Table:
     def parsed(self, key: str, value: object, parse: Callable[[object], Any]) -> Any:
         try:
             return parse(value)
-        except (InputError, ValueError, TypeError) as refused:
-            if isinstance(refused, SectionError):
-                raise
+        except SectionError:
+            raise
+        except InputError as refused:
             raise SectionError(f"{self.name}.{key}", str(refused)) from None
 
     def need(self, key: str, shape: Shape) -> Any:
@@ -445,8 +449,8 @@ def _not_negative(parse: Reader) -> Reader:
     def read(text: object) -> float:
         value = parse(text)
         if value < 0:
-            instead = str(text).strip().lstrip("-").strip()
-            raise UnitError(f'{text!r} is below zero, and this is how much, without a sign. Write "{instead}".')
+            instead = one_line(str(text).strip().lstrip("-").strip())
+            raise UnitError(f'{echoed(text)} is below zero, and this is how much, without a sign. Write "{instead}".')
         return value
 
     return read
@@ -456,7 +460,7 @@ def _positive(parse: Reader) -> Reader:
     def read(text: object) -> float:
         value = parse(text)
         if value <= 0:
-            raise UnitError(f"{text!r} must be more than zero.")
+            raise UnitError(f"{echoed(text)} must be more than zero.")
         return value
 
     return read
@@ -469,7 +473,7 @@ def _range(parse: Reader) -> Callable[[object], Bounds]:
             if least > most:
                 raise UnitError(f"least ({value['least']}) is more than most ({value['most']}).")
             return least, most
-        raise UnitError(f"{value!r} is not a range. Write {{ least = ..., most = ... }}.")
+        raise UnitError(f"{echoed(value)} is not a range. Write {{ least = ..., most = ... }}.")
 
     return read
 
@@ -499,7 +503,7 @@ def _steps(parse: Reader) -> Callable[[object], Steps]:
 def _several(parse: Reader) -> Callable[[object], tuple[float, ...]]:
     def read(value: object) -> tuple[float, ...]:
         if not isinstance(value, list) or not value:
-            raise UnitError(f'{value!r} is not a list of rim widths. Write ["7 in", "7.5 in"].')
+            raise UnitError(f'{echoed(value)} is not a list of rim widths. Write ["7 in", "7.5 in"].')
         return tuple(sorted(_positive(parse)(v) for v in value))
 
     return read
@@ -507,8 +511,14 @@ def _several(parse: Reader) -> Callable[[object], tuple[float, ...]]:
 
 def _text(value: object) -> str:
     if not isinstance(value, str) or not value.strip():
-        raise UnitError(f"{value!r} is not text. Write it between quotes.")
+        raise UnitError(f"{echoed(value)} is not text. Write it between quotes.")
     return value.strip()
+
+
+def _thread(value: object) -> str:
+    text = _text(value)
+    Thread.parse(text)
+    return text
 
 
 def _names(value: object) -> tuple[str, ...]:
@@ -516,12 +526,12 @@ def _names(value: object) -> tuple[str, ...]:
         return (_text(value),)
     if isinstance(value, list):
         return tuple(_text(v) for v in value)
-    raise UnitError(f'{value!r} is not a list of names. Write ["front lip", "rear lip"].')
+    raise UnitError(f'{echoed(value)} is not a list of names. Write ["front lip", "rear lip"].')
 
 
 def _yes_no(value: object) -> bool:
     if not isinstance(value, bool):
-        raise UnitError(f"{value!r} is not true or false.")
+        raise UnitError(f"{echoed(value)} is not true or false.")
     return value
 
 
@@ -567,7 +577,9 @@ def _uncertainty(table: _Table) -> Uncertainty:
     stated |= {k: table.number(k, _not_negative, 0.0) for k in UNCERTAIN_ANGLES if k in table.rows}
     named = table.rows.get("part", {})
     if not isinstance(named, Mapping):
-        raise SectionError("uncertainty.part", f'{named!r} is not a table. Write part = {{ "inner wall" = "1.5 mm" }}.')
+        raise SectionError(
+            "uncertainty.part", f'{echoed(named)} is not a table. Write part = {{ "inner wall" = "1.5 mm" }}.'
+        )
     return Uncertainty(
         stated=stated,
         parts_mm=table.number("parts", _not_negative, None),
@@ -589,7 +601,7 @@ def _order(table: _Table) -> OrderTerms:
         quantity=table.number("quantity", _signed, 4),
         center_bore_mm=table.number("center_bore", _positive, None),
         lug_seat=table.read("lug_seat", _text, None),
-        thread=table.read("thread", _text, None),
+        thread=table.read("thread", _thread, None),
         stud_length_mm=table.number("stud_length", _positive, None),
         seat_depth_mm=table.number("seat_depth", _not_negative, None),
         tolerances_mm={
@@ -604,7 +616,7 @@ def _spare_well(table: _Table) -> SpareWell:
     table.only()
     face = table.read("face", _text, "down")
     if face not in ("up", "down"):
-        raise SectionError("spare_well.face", f'{face!r} is not a way to lie. Write "up" or "down".')
+        raise SectionError("spare_well.face", f'{echoed(face)} is not a way to lie. Write "up" or "down".')
     return SpareWell(
         diameter_mm=table.need("diameter", _positive),
         depth_mm=table.need("depth", _positive),
@@ -633,7 +645,7 @@ def _chains(table: _Table) -> Chains:
             raise SectionError("chains.class", "state either the class or tread and side, not both.")
         if name.upper() not in SAE_J1232:
             raise SectionError(
-                "chains.class", f"{name!r} is not a class of SAE J1232. Write S, U or W, or tread and side."
+                "chains.class", f"{echoed(name)} is not a class of SAE J1232. Write S, U or W, or tread and side."
             )
         tread, side = SAE_J1232[name.upper()]
         return Chains(name=name.upper(), tread_mm=tread, side_mm=side)

@@ -25,6 +25,7 @@ from clearance.answers.seen import Seen, seen_by_wheel
 from clearance.answers.tires import on_width, permitted_widths
 from clearance.errors import InputError
 from clearance.gap.found import Gap
+from clearance.steady import steady
 
 if TYPE_CHECKING:
     from clearance.answers.sections import Limits
@@ -115,6 +116,7 @@ class Window:
         return None
 
 
+@steady
 def window(
     mockup: MockUp, limits: Limits, *, widths_in: Sequence[float] | None = None, progress: Progress = silent
 ) -> Window:

@@ -10,7 +10,6 @@ claims.json            what is claimed of each part, and where it is nearest
 from __future__ import annotations
 
 import io
-import json
 import zipfile
 import zlib
 from collections.abc import Mapping
@@ -19,6 +18,7 @@ from typing import Any
 
 import numpy as np
 
+from clearance import opener, plain
 from clearance.certificate.interval import Array, Ints
 from clearance.errors import InputError
 
@@ -42,7 +42,7 @@ def packed(claims: Mapping[str, Any], arrays: Mapping[str, Array | Ints]) -> byt
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as book:
         page = {"format": FORMAT, **claims}
-        _put(book, "claims.json", (json.dumps(page, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode())
+        _put(book, "claims.json", (plain.json_text(page, indent=1) + "\n").encode())
         for name in sorted(arrays):
             _put(book, name, np.ascontiguousarray(arrays[name]).astype(_kind(name)).tobytes())
     return out.getvalue()
@@ -68,8 +68,8 @@ def unpacked(content: bytes) -> Packed:
     except (zipfile.BadZipFile, EOFError, OSError, ValueError, NotImplementedError, RuntimeError, zlib.error) as wrong:
         raise InputError(f"this is no certificate, or it is damaged: {_first_line(wrong)}.") from None
     try:
-        claims = json.loads(files.pop("claims.json"))
-    except (KeyError, ValueError, RecursionError):
+        claims = opener.json_value(files.pop("claims.json"))
+    except (KeyError, opener.NotJson):
         raise InputError("this is no certificate: it has no page of claims.") from None
     if not isinstance(claims, dict) or claims.get("format") != FORMAT:
         raise InputError(f'this is no certificate that can be read here: its format is not "{FORMAT}".')

@@ -19,9 +19,9 @@ from clearance.corner_file.reading import key_names, read
 from clearance.corner_file.refusal import Refusal, as_written, nearest
 from clearance.corner_file.schema import PARTS, PartTable, TireTable, TravelTable, WheelTable, listed
 from clearance.corner_file.surroundings import read_parts
-from clearance.corner_file.values import MOST_LETTERS
 from clearance.ends.ends import Number
 from clearance.mockup.mockup import CORNERS
+from clearance.plain import MOST_TITLE, is_one_line
 
 OWN_SECTIONS = ("title", "corner", "tire", "wheel", "suspension", "steering", "part")
 
@@ -101,7 +101,9 @@ def _refuse_unknown(tables: Mapping[str, Any]) -> None:
     for name in tables:
         if name not in known:
             what = "section" if isinstance(tables[name], (Mapping, list)) else "key"
-            raise Refusal((name,), f'the {what} "{name}" is not known here. {_home(name) or nearest(name, known)}')
+            raise Refusal(
+                (name,), f"the {what} {as_written(name)} is not known here. {_home(name) or nearest(name, known)}"
+            )
     if "corner" not in tables:
         raise Refusal(("corner",), f'"corner" is missing: which wheel this is. {listed(CORNERS)}')
     for name in ("tire", "wheel", "suspension"):
@@ -127,8 +129,8 @@ def _heading(tables: Mapping[str, Any], stem: str) -> Heading:
     title = tables.get("title", stem or "corner")
     if not isinstance(title, str) or not title.strip():
         raise Refusal(("title",), f"{as_written(title)} is not a title. Write some words between quotes.")
-    if len(title) > 2 * MOST_LETTERS or not title.strip().isprintable():
-        raise Refusal(("title",), f"the title must be one line of at most {2 * MOST_LETTERS} letters.")
+    if not is_one_line(title.strip(), MOST_TITLE):
+        raise Refusal(("title",), f"the title must be one line of at most {MOST_TITLE} letters.")
     return Heading(title=title.strip(), corner=corner)
 
 

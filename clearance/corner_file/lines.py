@@ -11,6 +11,8 @@ import bisect
 import re
 from collections.abc import Mapping
 
+from clearance.plain import line
+
 Step = str | int
 Path = tuple[Step, ...]
 
@@ -44,7 +46,8 @@ def path_text(path: Path) -> str:
     """
     text = ""
     for step in path:
-        text += f"[{step + 1}]" if isinstance(step, int) else f".{step}" if text else step
+        word = f"[{step + 1}]" if isinstance(step, int) else line(step)
+        text += word if isinstance(step, int) or not text else f".{word}"
     return text
 
 

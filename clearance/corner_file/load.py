@@ -10,13 +10,13 @@ Everything inside is a left corner. A right corner is mirrored here, once: see `
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping, Sequence
 from pathlib import Path as FilePath
 from typing import Any
 
 import numpy as np
 
+from clearance import opener
 from clearance.corner_file import clash_answers, clash_motion, clash_well, clash_wheel
 from clearance.corner_file.clash import Clash, clashes
 from clearance.corner_file.clash_well import Standing
@@ -28,16 +28,16 @@ from clearance.corner_file.refusal import Refusal
 from clearance.corner_file.rolling import marking_of, tire_of, wheel_of
 from clearance.corner_file.schema import MeshTable
 from clearance.corner_file.surroundings import Surroundings, parts_of
-from clearance.errors import CornerFileError, InputError, SuspensionError
+from clearance.errors import CornerFileError, FileError, InputError, SuspensionError
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.solid import solid_of
+from clearance.plain import MOST_TITLE
+from clearance.plain import line as one_line
+from clearance.steady import steady
 from clearance.suspension.position import Suspension
 from clearance.tire.tire import Tire
 from clearance.well.part import Part
 from clearance.wheel.wheel import Wheel
-
-MOST_BYTES = 4_000_000
-"""A corner file is a page or two; a file larger than this is something else."""
 
 WRITTEN = (*clash_wheel.BEFORE, *clash_motion.RULES, *clash_well.BEFORE, *clash_answers.RULES)
 """What two keys say against each other as they are written."""
@@ -48,8 +48,16 @@ def load(path: str | FilePath) -> MockUp:
 
     Raises CornerFileError with the file, the line, the key, what was found and what to write instead.
     """
+    return of_text(_text(path, str(path)), path)
+
+
+@steady
+def of_text(text: str, path: str | FilePath) -> MockUp:
+    """The mock-up that the text of a corner file describes; what it names lies beside `path`.
+
+    Raises CornerFileError as `load` does.
+    """
     file = str(path)
-    text = _text(FilePath(path), file)
     tables = _toml(text, file)
     try:
         return _mockup(tables, FilePath(path), text)
@@ -68,32 +76,11 @@ def _said(wrong: Refusal, lines: Mapping[Path, int], file: str) -> CornerFileErr
 # ---- from bytes to tables
 
 
-def _text(path: FilePath, file: str) -> str:
+def _text(path: str | FilePath, file: str) -> str:
     try:
-        with path.open("rb") as stream:
-            content = stream.read(MOST_BYTES + 1)
-    except FileNotFoundError:
-        raise CornerFileError("there is no such file. Check the name and the folder.", file=file) from None
-    except IsADirectoryError:
-        raise CornerFileError("this is a folder. Name the corner file inside it.", file=file) from None
-    except (OSError, ValueError) as wrong:
-        reason = getattr(wrong, "strerror", None) or str(wrong)
-        raise CornerFileError(f"the file cannot be opened: {reason}.", file=file) from None
-    if len(content) > MOST_BYTES:
-        raise CornerFileError(
-            "the file is larger than 4 MB, which no corner file is. Name the TOML file; a scan is named inside it.",
-            file=file,
-        )
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as wrong:
-        line = content.count(b"\n", 0, wrong.start) + 1
-        raise CornerFileError(
-            f"the file is not UTF-8 text: byte 0x{content[wrong.start]:02x} stands where a letter should."
-            " Save it as UTF-8 from your editor.",
-            file=file,
-            line=line,
-        ) from None
+        return opener.text_of(path)
+    except FileError as wrong:
+        raise CornerFileError(wrong.reason, file=file, line=wrong.line) from None
 
 
 def _toml(text: str, file: str) -> Mapping[str, Any]:
@@ -104,54 +91,32 @@ def _toml(text: str, file: str) -> Mapping[str, Any]:
             line=1,
         )
     try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as wrong:
-        line, message = _syntax(str(wrong), text)
-        raise CornerFileError(message, file=file, line=line) from None
-    except RecursionError:
-        raise CornerFileError("brackets stand inside one another far too deep.", file=file, line=1) from None
-    except ValueError as wrong:
-        # a date like 2024-02-31, or a number with thousands of digits
-        raise CornerFileError(f"a value cannot be read: {wrong}.", file=file, line=1) from None
+        return opener.toml_tables(text)
+    except opener.NotToml as wrong:
+        raise CornerFileError(_unquoted(text, wrong.line) or wrong.words, file=file, line=wrong.line) from None
 
 
-_PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 _UNQUOTED = re.compile(
     r"""(?P<key>[\w-]+)\s*=\s*(?P<value>[+-]?[\d.]+(?:[ -]\d+/\d+|/\d+)?\s*(?:mm|cm|m|in|ft|deg|"|')\.?)\s*(?:#.*)?$"""
 )
 
 
-_TOML_WORDS = {
-    "Cannot overwrite a value": "this key stands here for the second time. Keep one of the two.",
-    "Cannot declare": "this section stands here for the second time. Keep one, or use [[part]] for a list.",
-    "Cannot mutate": "this key adds to something that is already closed. Put it into its own section.",
-}
-
-
-def _syntax(message: str, text: str) -> tuple[int, str]:
-    """The line of a syntax error, and what is wrong with it in words."""
-    place = _PLACE.search(message)
+def _unquoted(text: str, line: int) -> str:
+    """What to write where a measure stands without its quotes, the commonest slip of all; empty for any other."""
     rows = text.splitlines() or [""]
-    line = int(place[1]) if place and place[1] else len(rows)
-    reason = _PLACE.sub("", message)
-    row = rows[line - 1].strip() if line <= len(rows) else ""
-    unquoted = _UNQUOTED.search(row)
-    if unquoted:
-        key, value = unquoted["key"], unquoted["value"].strip()
-        quoted = f"'{value}'" if '"' in value else f'"{value}"'
-        return line, f"a measure stands between quotes: write {key} = {quoted}"
-    for start, words in _TOML_WORDS.items():
-        if reason.startswith(start):
-            return line, words
-    shown = f" The line reads: {row[:60]}" if row else ""
-    return line, f"this is not TOML: {reason[:1].lower()}{reason[1:]}.{shown}"
+    found = _UNQUOTED.search(rows[line - 1].strip()[:200]) if line <= len(rows) else None
+    if found is None:
+        return ""
+    key, value = found["key"], found["value"].strip()
+    quotes = f"'{value}'" if '"' in value else f'"{value}"'
+    return f"a measure stands between quotes: write {key} = {quotes}"
 
 
 # ---- from tables to the mock-up
 
 
 def _mockup(tables: Mapping[str, Any], path: FilePath, text: str) -> MockUp:
-    read = described(tables, title=path.stem)
+    read = described(tables, title=one_line(path.stem, MOST_TITLE))
     found = [*clashes(WRITTEN, read)]
     wheel, wheel_assumed = wheel_of(read.wheel)
     found += clashes(clash_wheel.AFTER, Mounted(read=read, wheel=wheel, marking=marking_of(read.tire)))

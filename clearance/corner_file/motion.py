@@ -133,7 +133,7 @@ def _values(
     by_name = {key.name: key for key in keys}
     for name in table:
         if name not in by_name:
-            raise Refusal((*path, name), f'the key "{name}" is not known to {owner}. {nearest(name, known)}')
+            raise Refusal((*path, name), f"the key {as_written(name)} is not known to {owner}. {nearest(name, known)}")
     for key in keys:
         if key.required and key.name not in table:
             raise Refusal(
@@ -189,7 +189,7 @@ def _row(key: Key, row: object, path: Path) -> list[float]:
     if isinstance(row, Mapping):
         for name in row:
             if name not in names:
-                raise Refusal((*path, name), f'the column "{name}" is not known here. {nearest(name, names)}')
+                raise Refusal((*path, name), f"the column {as_written(name)} is not known here. {nearest(name, names)}")
         missing = [name for name in names if name not in row]
         if missing:
             raise Refusal(path, f"the row has no {' and no '.join(missing)}.")

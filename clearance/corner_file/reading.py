@@ -50,7 +50,8 @@ def _worded(model: type[BaseModel], detail: ErrorDetails, path: Path) -> tuple[P
         field = _at(model, loc[:-1]).model_fields[_name(model, loc)]
         return where, without_sign(str(loc[-1]), found, detail["ctx"]["what"], str(field.description))
     if kind == "extra_forbidden":
-        return where, f'the key "{loc[-1]}" is not known here. {nearest(str(loc[-1]), key_names(_at(model, loc[:-1])))}'
+        known = key_names(_at(model, loc[:-1]))
+        return where, f"the key {as_written(str(loc[-1]))} is not known here. {nearest(str(loc[-1]), known)}"
     if kind == "missing" and isinstance(loc[-1], int):
         return where[:-1], f"the list ends too early: found {len(found)}, and one more belongs here."
     if kind == "missing":
@@ -66,7 +67,7 @@ def _worded(model: type[BaseModel], detail: ErrorDetails, path: Path) -> tuple[P
         return where, f"{as_written(found)} is not a table. Write {_example(_at(model, loc))}."
     if kind.startswith("bool"):
         return where, f"{as_written(found)} is not true or false. Write one of the two, without quotes."
-    return where, f"{as_written(found)} cannot be used here: {detail['msg']}."
+    return where, f"{as_written(found)} cannot be used here."
 
 
 def _name(model: type[BaseModel], loc: tuple[Step, ...]) -> str:

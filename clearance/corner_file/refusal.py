@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import datetime
 import difflib
 from collections.abc import Iterable
 
 from clearance.corner_file.lines import Path
+from clearance.plain import quoted
 
 
 class Refusal(Exception):  # noqa: N818 - it never leaves this room
@@ -23,30 +23,12 @@ class Refusal(Exception):  # noqa: N818 - it never leaves this room
 
 
 def as_written(value: object) -> str:
-    """A value as TOML would write it, shortened.
+    """A value as TOML would write it, at most a line of it.
 
     >>> as_written(True), as_written("90 mm"), as_written([1, 2])
     ('true', '"90 mm"', '[1, 2]')
     """
-    return _shortened(_written(value))
-
-
-def _written(value: object) -> str:
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        return f'"{value}"'
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f"{key} = {_written(item)}" for key, item in value.items()) + " }"
-    if isinstance(value, list):
-        return "[" + ", ".join(_written(item) for item in value) + "]"
-    if isinstance(value, (datetime.date, datetime.time)):
-        return value.isoformat()
-    return repr(value)
-
-
-def _shortened(text: str, most: int = 60) -> str:
-    return text if len(text) <= most else text[: most - 3] + "..."
+    return quoted(value)
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
@@ -55,7 +37,8 @@ def nearest(word: str, known: Iterable[str]) -> str:
     >>> nearest("sise", ["size", "shape"])
     'Did you mean "size"?'
     """
-    words = list(known)
+    # what is longer than any word of ours is like none of them, and would be compared for minutes
+    word, words = word[:80], list(known)
     # a key that was pulled apart or run together is the same word to whoever wrote it
     plain = {w.replace("_", "").replace("-", ""): w for w in words}
     close = difflib.get_close_matches(word, words, n=1, cutoff=0.6)

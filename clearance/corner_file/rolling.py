@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import csv
-import itertools
 import math
+import os
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path as FilePath
@@ -17,14 +16,17 @@ from clearance.corner_file.refusal import Refusal
 from clearance.corner_file.schema import ChainRoom, Growth, TireTable, Traced, WheelTable
 from clearance.ends import families
 from clearance.ends.ends import Number
-from clearance.errors import InputError
+from clearance.errors import FileError, InputError
+from clearance.opener import Row, beside, rows_in, text_of
+from clearance.plain import line as shown_line
+from clearance.plain import quoted
 from clearance.pose import Array, read_only
 from clearance.tire.basis import Basis
 from clearance.tire.mounted import Tape, tire_for
 from clearance.tire.size import Marking
 from clearance.tire.size import read as read_marking
 from clearance.tire.tire import Tire
-from clearance.units import MM_PER_INCH, both
+from clearance.units import MM_PER_INCH, MOST_MM, both
 from clearance.wheel.bolt_circle import BoltCircle
 from clearance.wheel.contour import contour_of
 from clearance.wheel.rim import wheel_for
@@ -198,34 +200,47 @@ def _not_measured(tire: Tire, name: str, value_mm: float, basis: Basis) -> str:
 def read_traced(traced: Traced, folder: FilePath) -> Array:
     """(n, 2) points (across, radius) in mm of a traced section. Raises Refusal with the row that cannot be read."""
     path: Path = ("tire", "shape", "file")
-    place = folder / FilePath(traced.file).expanduser()
+    place = folder
     try:
-        with place.open(encoding="utf-8-sig", newline="") as stream:
-            rows = list(csv.reader(itertools.islice(stream, 20_000)))
-    except FileNotFoundError:
-        raise Refusal(path, f"there is no file {place}. Put it beside the corner file.") from None
-    except (OSError, ValueError, csv.Error) as wrong:
-        raise Refusal(path, f"{place} cannot be read: {getattr(wrong, 'strerror', None) or wrong}.") from None
+        place = beside(folder, traced.file)
+        text = text_of(place)
+        rows = rows_in(text, place, most_rows=MOST_TRACED)
+    except FileError as wrong:
+        if not os.path.lexists(place):
+            raise Refusal(path, f"there is no file {place}. Put it beside the corner file.") from None
+        at = f", line {wrong.line}" if wrong.line else ""
+        raise Refusal(path, f"{shown_line(traced.file)}{at}: {wrong.reason}") from None
     scale = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH}[traced.unit]
     points = [
-        _traced_point(row, i, traced.file, heading=i == 1)
-        for i, row in enumerate(rows, start=1)
-        if row and "".join(row).strip() and not row[0].lstrip().startswith("#")
+        _traced_point(row, traced.file, heading=row is rows[0])
+        for row in rows
+        if not row.cells[0].lstrip().startswith("#")
     ]
     found = [point for point in points if point is not None]
     if len(found) < 3:
-        raise Refusal(path, f"{traced.file} has {len(found)} points; a section needs three or more: across, radius.")
-    return read_only(np.array(found) * scale)
+        raise Refusal(
+            path, f"{shown_line(traced.file)} has {len(found)} points; a section needs three or more: across, radius."
+        )
+    table = np.array(found) * scale
+    if np.abs(table).max() > MOST_MM:
+        raise Refusal(path, f"{shown_line(traced.file)} has a point {np.abs(table).max():.3g} mm away. Check the unit.")
+    return read_only(table)
 
 
-def _traced_point(row: list[str], line: int, file: str, *, heading: bool) -> tuple[float, float] | None:
+MOST_TRACED = 20_000
+"""Points of a traced section: a twentieth of a millimetre along a large tire's."""
+
+
+def _traced_point(row: Row, file: str, *, heading: bool) -> tuple[float, float] | None:
     try:
-        across, radius = (float(cell) for cell in row)
+        across, radius = (float(cell) for cell in row.cells)
         if math.isfinite(across) and math.isfinite(radius):
             return across, radius
     except ValueError:
         if heading:
             return None
+    shown = quoted(",".join(row.cells))
     raise Refusal(
-        ("tire", "shape", "file"), f"{file}, line {line}: {','.join(row)[:60]!r} is not two numbers, across and radius."
+        ("tire", "shape", "file"),
+        f"{shown_line(file)}, line {row.line}: {shown} is not two numbers, across and radius.",
     )

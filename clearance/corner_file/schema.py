@@ -91,9 +91,10 @@ def _growth(value: object) -> object:
     if isinstance(value, str) and value not in ("none", "in-service"):
         hint = nearest(value, ("none", "in-service"))
         raise refused(
-            f'"{value}" is not a growth. {hint} Or write {{ width = "4 mm", diameter = "8 mm" }}.'
+            f'{as_written(value)} is not a growth. {hint} Or write {{ width = "4 mm", diameter = "8 mm" }}.'
             if "Known" not in hint
-            else f'"{value}" is not a growth. Write "none", "in-service" or {{ width = "4 mm", diameter = "8 mm" }}.'
+            else f'{as_written(value)} is not a growth. Write "none", "in-service"'
+            ' or { width = "4 mm", diameter = "8 mm" }.'
         )
     if isinstance(value, str):
         return value
@@ -103,7 +104,9 @@ def _growth(value: object) -> object:
 def _chains(value: object) -> object:
     if isinstance(value, str):
         if value.upper() not in ("S", "U", "W"):
-            raise refused(f'"{value}" is not a class of chain. Write "S", "U" or "W" (SAE J1232), or its room.')
+            raise refused(
+                f'{as_written(value)} is not a class of chain. Write "S", "U" or "W" (SAE J1232), or its room.'
+            )
         return value.upper()
     return _inner(ChainRoom, "chains", _table(value, '"S", "U", "W" or { tread = "37 mm", side = "15 mm" }'))
 
@@ -113,10 +116,10 @@ def _shape(value: object) -> object:
         if value not in ("road", "square", "round"):
             hint = nearest(value, ("road", "square", "round"))
             if value.lower().endswith((".csv", ".txt")):
-                hint = f'Write {{ file = "{value}", unit = "mm" }} for a traced section.'
+                hint = f'Write {{ file = {as_written(value)}, unit = "mm" }} for a traced section.'
             elif "Known" in hint:
                 hint = 'Write "road", "square", "round" or { file = "section.csv", unit = "mm" }.'
-            raise refused(f'"{value}" is not a shape. {hint}')
+            raise refused(f"{as_written(value)} is not a shape. {hint}")
         return value
     return _inner(Traced, "shape", _table(value, '"road", "square", "round" or { file = "section.csv", unit = "mm" }'))
 
@@ -427,7 +430,8 @@ def _place(value: object) -> object:
         return None
     if isinstance(value, str):
         raise refused(
-            f'"{value}" is not a place. Write "corner axes", or {{ hub = [x, y, z], up = "+z", ahead = "+x" }}.'
+            f'{as_written(value)} is not a place. Write "corner axes",'
+            ' or { hub = [x, y, z], up = "+z", ahead = "+x" }.'
         )
     return _inner(PlaceTable, "place", _table(value, '"corner axes", or { hub = [x, y, z], up = "+z", ahead = "+x" }'))
 
@@ -453,6 +457,7 @@ class MeshTable(PartTable):
         None, description='"corner axes", { hub, up, ahead }, { face, ... } or { bolt_holes, ... }'
     )
     other_side: Flag = Field(False, description="true where the other side of the car was scanned: it is mirrored")
+    whole: Flag = Field(False, description="true where nothing is missing from a file that looks cut short")
     remove: tuple[RemoveTable, ...] = Field((), description="regions that must not count")
     split: tuple[SplitTable, ...] = Field((), description="regions that become parts of their own")
     stray: Annotated[Distance, ends.STRAY] = Field(0.0, description="connected pieces smaller than this are left out")

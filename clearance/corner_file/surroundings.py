@@ -26,7 +26,8 @@ from clearance.corner_file.schema import (
     TubTable,
     WallTable,
 )
-from clearance.errors import MeshError, PartError
+from clearance.errors import FileError, MeshError, PartError
+from clearance.opener import beside
 from clearance.well import lip, parts, tub
 from clearance.well.part import PART_KINDS, Part
 
@@ -115,7 +116,9 @@ def _built(table: PartTable, around: Surroundings, path: Path) -> tuple[Part, ..
 
 def _refuse_frame(frame: str, around: Surroundings, path: Path) -> None:
     if frame not in around.frames:
-        raise Refusal(path, f'nothing here is called "{frame}" for a part to ride on. {nearest(frame, around.frames)}')
+        raise Refusal(
+            path, f"nothing here is called {as_written(frame)} for a part to ride on. {nearest(frame, around.frames)}"
+        )
 
 
 def _shaped(table: PartTable, tag: parts.Tag, around: Surroundings, path: Path) -> tuple[Part, ...]:
@@ -235,13 +238,14 @@ def _mesh(table: MeshTable, tag: parts.Tag, around: Surroundings, path: Path) ->
 
     _refuse_scan(table, around, path)
     return scan.scan_parts(
-        around.folder / FilePath(table.file).expanduser(),
+        _file(table.file, around, path),
         name=tag.name,
         unit=table.unit,
         scale=_scale(table),
         place=_place(table.place, around),
         side=around.side,
         other_side=table.other_side,
+        whole=table.whole,
         remove=[scan.Removal(name=one.name, region=_region(one)) for one in table.remove],
         split=[_split(one) for one in table.split],
         cleaning=scan.Cleaning(stray_below_mm=table.stray, decimate_to=table.decimate_to),
@@ -256,9 +260,14 @@ def _mesh(table: MeshTable, tag: parts.Tag, around: Surroundings, path: Path) ->
     )
 
 
+def _file(name: str, around: Surroundings, path: Path) -> FilePath:
+    try:
+        return beside(around.folder, name)
+    except FileError as wrong:
+        raise Refusal((*path, "file"), wrong.reason) from None
+
+
 def _refuse_scan(table: MeshTable, around: Surroundings, path: Path) -> None:
-    if "\0" in table.file:
-        raise Refusal((*path, "file"), "the file's name has a sign that no file name can have.")
     if table.decimate_to is not None and table.decimate_to < 4:
         raise Refusal((*path, "decimate_to"), f"{table.decimate_to} triangles are no surface. Write 1000 or more.")
     for key, regions in (("remove", table.remove), ("split", table.split)):

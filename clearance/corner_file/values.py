@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
+from functools import partial
 from typing import Annotated
 
 from pydantic import BeforeValidator
@@ -29,12 +30,12 @@ def refused(message: str) -> PydanticCustomError:
 
 def length(value: object) -> float:
     """A length in mm. Raises PydanticCustomError for what is none or has no unit."""
-    return _measured(value, length_mm, "length", '"120 mm" or "4 3/4 in"')
+    return _measured(value, partial(length_mm, most_mm=math.inf), "length", '"120 mm" or "4 3/4 in"')
 
 
 def angle(value: object) -> float:
     """An angle in degrees. Raises PydanticCustomError for what is none or has no unit."""
-    return _measured(value, angle_deg, "angle", '"33 deg"')
+    return _measured(value, partial(angle_deg, most_deg=math.inf), "angle", '"33 deg"')
 
 
 def _measured(value: object, read: Callable[[object], float], what: str, example: str) -> float:

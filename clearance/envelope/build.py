@@ -17,12 +17,12 @@ Lengths are millimetres.
 from __future__ import annotations
 
 import sys
-import warnings
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
+from clearance.envelope.beside import in_order
 from clearance.envelope.surface import (
     TURNS,
     Aim,
@@ -43,6 +43,7 @@ from clearance.geom.revolve import Solid, closed
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import hub_path
 from clearance.pose import Array
+from clearance.steady import steady
 from clearance.suspension.position import Suspension
 
 SLACK_MM = 0.5
@@ -128,6 +129,7 @@ def begin_envelopes(
     return begin_around(disc, grown, slack_mm=slack_mm, processes=processes)
 
 
+@steady
 def begin_around(
     disc: Nearest, grown_mm: tuple[float, ...], *, slack_mm: float = SLACK_MM, processes: int = 1
 ) -> Callable[[Callable[[int, int], None] | None], tuple[Envelope, ...]]:
@@ -154,30 +156,10 @@ def _side_by_side(asked: list[tuple[Nearest, Array, float, float]], processes: i
     another once they are wanted."""
     if min(processes, len(asked)) < 2 or not sys.platform.startswith("linux"):
         return (_as_near_as_can_be(*one) for one in asked)
-    from concurrent.futures import ProcessPoolExecutor
-    from multiprocessing import get_context
-
-    with warnings.catch_warnings():
-        # from Python 3.12 on, forking beside threads is warned of; those of a linear algebra library are idle here
-        warnings.simplefilter("ignore", DeprecationWarning)
-        pool = ProcessPoolExecutor(min(processes, len(asked)), mp_context=get_context("fork"))
-        coming = pool.map(_as_near_as_can_be, *zip(*asked, strict=True))
-    pool.shutdown(wait=False)
-    return _unless_cut_short(coming)
+    return in_order(_as_near_as_can_be, asked, processes)
 
 
-def _unless_cut_short(coming: Iterator[Envelope]) -> Iterator[Envelope]:
-    from concurrent.futures import BrokenExecutor
-
-    try:
-        yield from coming
-    except BrokenExecutor:
-        raise OutputError(
-            "the envelope was cut short: one of the processes that build it was ended from outside, as happens where"
-            " memory runs out. Close other programs, or ask for more slack."
-        ) from None
-
-
+@steady
 def _as_near_as_can_be(nearest: Nearest, heart: Array, grown_mm: float, slack_mm: float) -> Envelope:
     """The envelope at the slack asked for; where a sharp edge asks for more faces than are sensible, at twice that."""
     for times in _COARSER:

@@ -39,6 +39,9 @@ def _written(marks: Drawing) -> bytes:
     document = _empty()
     for mark in marks.marks:
         _place(document.modelspace(), mark)
+    # named here in their order: ezdxf would go through a set, whose order is another one in every run
+    for kind in sorted(document.entitydb.dxf_types_in_use()):
+        document.classes.add_class(kind)
     stream = io.StringIO()
     document.write(stream)
     return stream.getvalue().encode("utf-8")

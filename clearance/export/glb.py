@@ -17,7 +17,6 @@ Source: Khronos glTF 2.0 specification, ISO/IEC 12113:2022.
 
 from __future__ import annotations
 
-import json
 import struct
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -32,7 +31,9 @@ from clearance.export.stl import real_side
 from clearance.gap.map import over_vertices
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import far_move, shares_of
+from clearance.plain import json_text
 from clearance.pose import Array, Pose
+from clearance.steady import steady
 from clearance.suspension.position import BODY, HUB, Cycle, Position
 from clearance.well.part import Part
 from clearance.zones.zone import Zone
@@ -51,6 +52,7 @@ _ZONE_LIFT_MM = 0.8
 _TUBE_SIDES = 12
 
 
+@steady
 def scene_glb(
     mockup: MockUp, *, worst: Position | None = None, zones: Sequence[Zone] = (), edge_mm: float = 25.0
 ) -> bytes:
@@ -418,7 +420,7 @@ class _File:
             whole["buffers"] = [{"byteLength": len(self.data)}]
         if self.channels:
             whole["animations"] = [{"name": "cycle", "samplers": self.samplers, "channels": self.channels}]
-        text = json.dumps(whole, separators=(",", ":"), ensure_ascii=False, allow_nan=False).encode()
+        text = json_text(whole, indent=None, compact=True).encode()
         text += b" " * (-len(text) % 4)
         body = struct.pack("<I4s", len(text), b"JSON") + text
         if self.data:

@@ -10,9 +10,11 @@ Windows-1252 are written as "?", since the base fonts hold no others.
 
 from __future__ import annotations
 
+import contextlib
 import io
 import math
-from collections.abc import Sequence
+import os
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -40,6 +42,7 @@ from clearance.geom.drawing import (
     rectangle,
 )
 from clearance.geom.profile import Arc
+from clearance.plain import paper as paper_letters
 
 POINTS_PER_MM = 72.0 / 25.4
 CAP_HEIGHT = 0.718
@@ -106,8 +109,9 @@ def pdf(pages: Sequence[Page], *, title: str = "") -> bytes:
 
     buffer = io.BytesIO()
     # `invariant` leaves the clock out of the file, so that the same drawing gives the same bytes.
-    canvas = Canvas(buffer, invariant=1, pageCompression=1)
-    canvas.setTitle(_printable(title))
+    with _undated():
+        canvas = Canvas(buffer, invariant=1, pageCompression=1)
+    canvas.setTitle(paper_letters(title))
     canvas.setCreator("clearance")
     for page in pages:
         canvas.setPageSize((page.paper.width_mm * POINTS_PER_MM, page.paper.height_mm * POINTS_PER_MM))
@@ -124,6 +128,17 @@ def pdf(pages: Sequence[Page], *, title: str = "") -> bytes:
         canvas.showPage()
     canvas.save()
     return buffer.getvalue()
+
+
+@contextlib.contextmanager
+def _undated() -> Iterator[None]:
+    """Without the date that build systems put into the environment, which reportlab would write into the file."""
+    kept = os.environ.pop("SOURCE_DATE_EPOCH", None)
+    try:
+        yield
+    finally:
+        if kept is not None:
+            os.environ["SOURCE_DATE_EPOCH"] = kept
 
 
 def check_bar(x_mm: float, y_mm: float) -> Drawing:
@@ -391,15 +406,8 @@ def _write(canvas: Any, mark: Text) -> None:
     canvas.rotate(mark.turn_deg)
     canvas.setFont("Helvetica-Bold" if mark.bold else "Helvetica", mark.height_mm / CAP_HEIGHT)
     draw = {"left": canvas.drawString, "centre": canvas.drawCentredString, "right": canvas.drawRightString}[mark.align]
-    draw(0, 0, _printable(mark.text))
+    draw(0, 0, paper_letters(mark.text))
     canvas.restoreState()
-
-
-_PLAIN = str.maketrans({"\u2265": ">=", "\u2264": "<=", "\u2212": "-", "\u2192": "->", "\u2033": '"', "\u2032": "'"})
-
-
-def _printable(text: str) -> str:
-    return text.translate(_PLAIN).encode("cp1252", "replace").decode("cp1252")
 
 
 def _clip(canvas: Any, window: Bounds) -> None:

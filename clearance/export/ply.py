@@ -11,6 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from clearance.errors import OutputError
+from clearance.plain import visible
 from clearance.pose import Array
 
 
@@ -49,7 +50,7 @@ def ply(
 def _header(fields: list[tuple[str, str]], vertices: int, faces: int, comment: str) -> str:
     kinds = {"<f4": "float", "u1": "uchar"}
     lines = ["ply", "format binary_little_endian 1.0", "comment millimetres"]
-    lines += [f"comment {line}" for line in comment.splitlines() if line.strip()]
+    lines += [f"comment {visible(line)}" for line in comment.split("\n") if line.strip()]
     lines += [f"element vertex {vertices}", *(f"property {kinds[kind]} {name}" for name, kind in fields)]
     lines += [f"element face {faces}", "property list uchar int vertex_indices", "end_header"]
     return "\n".join(lines) + "\n"

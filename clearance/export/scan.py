@@ -10,7 +10,6 @@ kept.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from typing import Any
 
@@ -20,6 +19,7 @@ import numpy.typing as npt
 from clearance.export.ply import ply
 from clearance.gap.map import over_vertices
 from clearance.mockup.mockup import MockUp
+from clearance.plain import file_names, visible
 from clearance.pose import Array, mirrored
 from clearance.well.part import Part
 
@@ -50,23 +50,20 @@ def coloured_scans(mockup: MockUp, progress: Callable[[int, int, str], None] | N
     """File name and bytes of every scanned part, coloured: a PLY and a GLB each; empty where there is no scan."""
     files: dict[str, bytes] = {}
     scans = [part for part in mockup.parts if part.kind == "mesh"]
+    stems = file_names(part.name for part in scans)
     for number, part in enumerate(scans):
         if progress is not None:
             progress(number, len(scans), "colouring the scan")
         vertices, faces, gap = _surface(mockup, part)
         colours = gap_colours(gap, part.required_mm)
-        name = f"scan-{_plain(part.name)}"
+        name = f"scan-{stems[part.name]}"
         comment = (
-            f"{part.name}: coloured by its least gap over the cycle; required {part.required_mm:g} mm\n"
+            f"{visible(part.name)}: coloured by its least gap over the cycle; required {part.required_mm:g} mm\n"
             "vermilion inside the tire, amber to yellow under the required gap, blue kept"
         )
         files[f"{name}.ply"] = ply(vertices, faces, colours, gap_mm=gap, comment=comment)
         files[f"{name}.glb"] = _glb(vertices, faces, colours, part.name)
     return files
-
-
-def _plain(name: str) -> str:
-    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "part"
 
 
 def _surface(mockup: MockUp, part: Part) -> tuple[Array, Faces, Array]:
@@ -89,6 +86,6 @@ def _glb(vertices_mm: Array, faces: Faces, colours: Colours, name: str) -> bytes
     else:
         shape = trimesh.PointCloud(metres, colors=colours)
     scene = trimesh.Scene()
-    scene.add_geometry(shape, node_name=name, geom_name=name)
+    scene.add_geometry(shape, node_name=visible(name), geom_name=visible(name))
     content: bytes = scene.export(file_type="glb")
     return content

@@ -11,6 +11,7 @@ import numpy as np
 
 from clearance.errors import OutputError
 from clearance.export.stl import Body, real_side
+from clearance.plain import visible
 
 _GREY = (150, 160, 170, 255)
 
@@ -25,7 +26,8 @@ def solid_glb(bodies: Mapping[str, Body], *, right_hand: bool = False) -> bytes:
     import trimesh
 
     scene = trimesh.Scene()
-    for name, (vertices, faces) in bodies.items():
+    for given, (vertices, faces) in bodies.items():
+        name = visible(given)
         real, turned = real_side(vertices, faces, right_hand=right_hand)
         metres = np.column_stack([real[:, 0], real[:, 2], -real[:, 1]]) / 1000.0
         mesh = trimesh.Trimesh(metres, turned, process=False)

@@ -12,6 +12,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from clearance.plain import ascii_only
 from clearance.pose import Array, mirrored
 
 Body = tuple[Array, np.ndarray]
@@ -33,8 +34,8 @@ def stl(bodies: Iterable[Body], *, name: str = "clearance", right_hand: bool = F
     across = np.cross(soup[:, 1] - soup[:, 0], soup[:, 2] - soup[:, 0])
     size = np.linalg.norm(across, axis=1)
     records["normal"] = across / np.where(size > 0, size, 1.0)[:, None]
-    plain = name.encode("ascii", "replace")[:60] + b", millimetres"
-    return plain.ljust(80, b" ") + struct.pack("<I", len(soup)) + records.tobytes()
+    head = ascii_only(name)[:60] + b", millimetres"
+    return head.ljust(80, b" ") + struct.pack("<I", len(soup)) + records.tobytes()
 
 
 def real_side(vertices_mm: Array, faces: np.ndarray, *, right_hand: bool) -> Body:

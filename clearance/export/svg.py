@@ -9,8 +9,7 @@ A drawing has y up and SVG has y down, so everything is turned over on the way o
 
 from __future__ import annotations
 
-from xml.sax.saxutils import escape, quoteattr
-
+from clearance import plain
 from clearance.geom.drawing import (
     CENTRE,
     CUT,
@@ -53,21 +52,21 @@ def picture(drawing: Drawing, *, title: str, description: str, margin_mm: float 
 
 
 def _svg(drawing: Drawing, title: str, description: str, margin_mm: float, *, own_size: bool) -> str:
-    plain = drawing.plain
-    x0, y0, x1, y1 = plain.bounds
+    flat = drawing.plain
+    x0, y0, x1, y1 = flat.bounds
     box = (x0 - margin_mm, y0 - margin_mm, x1 + margin_mm, y1 + margin_mm)
     width, height = box[2] - box[0], box[3] - box[1]
-    label = f" role='img' aria-label={quoteattr(f'{title}. {description}'.strip())}" if not own_size else ""
+    label = f" role='img' aria-label={plain.attribute(f'{title}. {description}'.strip())}" if not own_size else ""
     size = f" width='{_n(width)}mm' height='{_n(height)}mm'" if own_size else ""
     rows = [
         f"<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 {_n(width)} {_n(height)}'{size}{label}"
         " font-family='Helvetica, Arial, sans-serif'>"
     ]
     if own_size:
-        rows.append(f"<title>{escape(title)}</title>")
+        rows.append(f"<title>{plain.markup(title)}</title>")
         rows.append(f"<rect width='{_n(width)}' height='{_n(height)}' fill='#fff'/>")
     rows.append("<g fill='none' stroke-linecap='round' stroke-linejoin='round'>")
-    rows += [_mark(mark, box, "#000" if own_size else "currentColor") for mark in plain.marks]
+    rows += [_mark(mark, box, "#000" if own_size else "currentColor") for mark in flat.marks]
     return "\n".join([*rows, "</g>", "</svg>"])
 
 
@@ -103,7 +102,7 @@ def _text(mark: Text, box: Bounds, ink: str) -> str:
     colour = _STYLES[mark.layer][2] or ink
     return (
         f"<text x='{_n(x)}' y='{_n(y)}' font-size='{size}' text-anchor='{anchor}' fill='{colour}'{weight}{turn}>"
-        f"{escape(mark.text)}</text>"
+        f"{plain.markup(mark.text)}</text>"
     )
 
 

@@ -11,12 +11,12 @@ import io
 import zipfile
 from collections.abc import Sequence
 from dataclasses import dataclass
-from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 import numpy.typing as npt
 
 from clearance.errors import OutputError
+from clearance.plain import attribute, line, markup
 
 _CORE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
 _TYPES = (
@@ -60,7 +60,7 @@ def _model(meshes: Sequence[Mesh], title: str) -> str:
     rows = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<model unit="millimeter" xml:lang="en-US" xmlns="{_CORE}">',
-        f'<metadata name="Title">{escape(title)}</metadata>',
+        f'<metadata name="Title">{markup(title)}</metadata>',
         '<metadata name="Application">clearance</metadata>',
         "<resources>",
     ]
@@ -76,8 +76,8 @@ def _model(meshes: Sequence[Mesh], title: str) -> str:
 def _object(number: int, mesh: Mesh) -> list[str]:
     vertices, faces = _merged(mesh)
     if not len(faces):
-        raise OutputError(f'the piece "{mesh.name}" has no surface.')
-    rows = [f'<object id="{number}" type="model" name={quoteattr(mesh.name)}><mesh>', "<vertices>"]
+        raise OutputError(f'the piece "{line(mesh.name)}" has no surface.')
+    rows = [f'<object id="{number}" type="model" name={attribute(mesh.name)}><mesh>', "<vertices>"]
     rows += [f'<vertex x="{x:.5f}" y="{y:.5f}" z="{z:.5f}"/>' for x, y, z in vertices]
     rows += ["</vertices>", "<triangles>"]
     rows += [f'<triangle v1="{a}" v2="{b}" v3="{c}"/>' for a, b, c in faces]

@@ -9,8 +9,10 @@ from clearance.gap.measure import measured
 from clearance.geom.bracket import TOLERANCE_MM
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import seen_by
+from clearance.steady import steady
 
 
+@steady
 def over_cycle(
     mockup: MockUp,
     *,

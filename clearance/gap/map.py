@@ -16,12 +16,14 @@ from clearance.geom.field import least_over_path
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import seen_by
 from clearance.pose import Array
+from clearance.steady import steady
 from clearance.well.part import Part
 
 MAP_TOLERANCE_MM = 0.1
 """How much a map may say above the truth, off the part; of a depth, 5 %."""
 
 
+@steady
 def over_positions(
     mockup: MockUp, part: Part, *, bump_mm: npt.ArrayLike, steer_deg: npt.ArrayLike, other_bump_mm: float = 0.0
 ) -> Array:
@@ -44,6 +46,7 @@ def over_positions(
     return least.reshape(len(bumps), len(steers)) - part.skin_mm
 
 
+@steady
 def over_vertices(
     mockup: MockUp,
     part: Part,

@@ -9,9 +9,11 @@ from clearance.gap.measure import measured
 from clearance.geom.bracket import TOLERANCE_MM
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import seen_at
+from clearance.steady import steady
 from clearance.suspension.position import Position
 
 
+@steady
 def at_position(
     mockup: MockUp, position: Position, *, tolerance_mm: float = TOLERANCE_MM, parts: Sequence[str] | None = None
 ) -> tuple[Gap, ...]:

@@ -40,6 +40,7 @@ from clearance.gauge.nest import nested
 from clearance.geom.drawing import CUT, ENGRAVE, FOLD, THIN, Drawing, Mark, Text, drawing_of, line, rectangle
 from clearance.geom.revolve import Solid
 from clearance.mockup.mockup import MockUp
+from clearance.steady import steady
 from clearance.units import both
 
 RODS = 6
@@ -101,6 +102,7 @@ class FlatGauge:
     notes: tuple[str, ...]
 
 
+@steady
 def ring_stack(mockup: MockUp, sheet: Sheet, making: Making) -> FlatGauge:
     """A laminated whole tire: one ring to each thickness of sheet, and a hub plate in the layer on the hub face.
 
@@ -149,6 +151,7 @@ def _rings(
     return rings, skipped
 
 
+@steady
 def blade_flat(mockup: MockUp, sheet: Sheet, making: Making) -> FlatGauge:
     """Blade and hub plate for sheet: plate, journal, cap and ring as discs, the blade in its slot, folded angles.
 

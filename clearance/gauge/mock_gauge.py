@@ -20,6 +20,7 @@ from clearance.gauge.hub import CAP_MM, CHEEK_MM, FLANGE_MM, RING_MM, HubFit, hu
 from clearance.gauge.making import Making
 from clearance.gauge.splitting import SPLICE_THICK_MM
 from clearance.mockup.mockup import MockUp
+from clearance.steady import steady
 from clearance.units import both
 
 LENGTHS_MM = (8, 10, 12, 16, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80)
@@ -60,6 +61,7 @@ class Gauge:
     notes: tuple[str, ...]
 
 
+@steady
 def gauge_for(mockup: MockUp, making: Making, *, over_mm: float = OVER_MM) -> Gauge:
     """The gauge for this corner.
 

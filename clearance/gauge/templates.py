@@ -23,6 +23,7 @@ from clearance.errors import ShapeError
 from clearance.gauge.body import Body, body_of
 from clearance.gauge.flatwork import Shape, grown, grown_round, marks_of, oblong, parts_of, place_for, words_size
 from clearance.geom.drawing import CUT, ENGRAVE, FOLD, Drawing, Mark, Text, drawing_of, line, rectangle
+from clearance.steady import steady
 from clearance.units import both
 
 Array = npt.NDArray[np.float64]
@@ -73,6 +74,7 @@ class Tub:
         return float(np.hypot(*(self.crown_mm[1:] - self.crown_mm[:-1]).T).sum())
 
 
+@steady
 def templates_of(
     vertices: Array, faces: npt.NDArray[np.intp], kind: str, every_mm: float, *, right_hand: bool, title: str
 ) -> tuple[Template, ...]:
@@ -106,6 +108,11 @@ def section_at(body: Body, height: float) -> Shape:
     return _shape_of(body.slice(height))
 
 
+MOST_BELOW_MM = 500.0
+"""How far below the envelope the feet of a tub may end."""
+
+
+@steady
 def tub_of(vertices: Array, faces: npt.NDArray[np.intp], from_mm: float, *, title: str) -> Tub:
     """The patterns of a tub over the part of the envelope that is higher than `from_mm` above the axle.
 
@@ -115,7 +122,11 @@ def tub_of(vertices: Array, faces: npt.NDArray[np.intp], from_mm: float, *, titl
 
     body = _standing(vertices, faces, 1, 0, 2)
     shadow = _shape_of(body.project())
-    x0, _, x1, z1 = shadow.bounds
+    x0, z0, x1, z1 = shadow.bounds
+    if from_mm < z0 - MOST_BELOW_MM:
+        raise ShapeError(
+            f"the envelope ends {both(z0)} above the axle: feet of a tub at {both(from_mm)} are far below all of it."
+        )
     if from_mm >= z1 - 20.0:
         raise ShapeError(
             f"the envelope reaches {both(z1)} above the axle: a tub from {both(from_mm)} up holds nothing."

@@ -12,6 +12,7 @@ from functools import lru_cache
 from clearance.errors import InputError, PartError, SuspensionError, TireError
 from clearance.geom.revolve import Solid
 from clearance.mockup.solid import refuse_other_rim, solid_of
+from clearance.plain import echoed
 from clearance.sound import one_of, shown
 from clearance.suspension.position import Suspension
 from clearance.tire.tire import Tire
@@ -69,7 +70,7 @@ class MockUp:
             if part.name == name:
                 return part
         names = ", ".join(part.name for part in self.parts)
-        raise PartError(f"there is no part {name!r}. The parts are: {names}.")
+        raise PartError(f"there is no part {echoed(name)}. The parts are: {names}.")
 
 
 def _refuse_parts(parts: object, frames: tuple[str, ...]) -> None:

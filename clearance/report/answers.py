@@ -9,14 +9,14 @@ Nothing here asks or prints; the interview, the flags and the filled CSV all com
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
-from clearance.errors import InputError, TireError, UnitError
+from clearance.errors import FileError, InputError, TireError, UnitError
 from clearance.mockup.mockup import CORNERS
+from clearance.opener import records_in
+from clearance.plain import MOST_TITLE, cell_text, echoed, is_one_line
 from clearance.report.letters import ANGLE, BOLTS, LENGTH, MARKING, SHEETS, Letter, letters_of
 from clearance.tire.dimensions import dimensions_of
 from clearance.tire.doubts import about_overall, about_section
@@ -61,10 +61,10 @@ def written(letter: Letter, text: str, unit: str | None) -> str:
 def _bolt_circle(text: str) -> str:
     match = re.fullmatch(r"(\d{1,2})\s*[xX\u00d7]\s*(.+)", text)
     if match is None:
-        raise InputError(f'{text!r} is not a bolt circle. Write the count and the diameter: "5 x 4.5 in".')
+        raise InputError(f'{echoed(text)} is not a bolt circle. Write the count and the diameter: "5 x 4.5 in".')
     across = length_mm(match[2])
     if not (3 <= int(match[1]) <= 12 and 50 <= across <= 500):
-        raise InputError(f"{text!r} is not believable: 3 to 12 studs on 50 to 500 mm (2 to 19 in) are.")
+        raise InputError(f"{echoed(text)} is not believable: 3 to 12 studs on 50 to 500 mm (2 to 19 in) are.")
     return f"{int(match[1])} x {match[2].strip()}"
 
 
@@ -275,10 +275,16 @@ def _rail_doubts(answers: Answers) -> Iterator[Doubt]:
 
 
 def _corner_doubts(sheet: str, answers: Answers) -> Iterator[Doubt]:
+    title = answers.get("title", "")
+    if title and not is_one_line(title, MOST_TITLE):
+        words = f"the title must be one line of at most {MOST_TITLE} letters that can be seen."
+        yield Doubt(letters=("title",), stops=True, words=words)
     corner = answers.get("corner", "")
     if corner and corner not in CORNERS:
         yield Doubt(
-            letters=("corner",), stops=True, words=f"{corner!r} is not a corner. Write one of {', '.join(CORNERS)}."
+            letters=("corner",),
+            stops=True,
+            words=f"{echoed(corner)} is not a corner. Write one of {', '.join(CORNERS)}.",
         )
     elif corner and corner.startswith("front") != (sheet == "front"):
         yield Doubt(letters=("corner",), words=f"the sheet is for a {SHEETS[sheet]}, the corner is {corner}.")
@@ -298,25 +304,32 @@ def read_csv(text: str, *, named: str, note: Callable[[str], None] = lambda _: N
 
     Raises InputError with file and letter.
     """
-    rows = [row for row in csv.DictReader(io.StringIO(text.lstrip("\ufeff"))) if any(row.values())]
-    if not rows or "letter" not in rows[0] or "answer" not in rows[0]:
+    try:
+        heading, records = records_in(text.lstrip("\ufeff"), named)
+    except FileError as wrong:
+        raise InputError(str(wrong)) from None
+    if "letter" not in heading or "answer" not in heading:
         raise InputError(
             f'{named}: not a measuring sheet. It needs the columns "letter" and "answer"; print one with'
             f" `clearance measure`."
         )
-    given = {(row["letter"] or "").strip(): row for row in rows}
-    sheet = (given.get("sheet", {}).get("answer") or "").strip()
+    given: dict[str, tuple[str, str]] = {}
+    for line, row in records:
+        key = cell_text(row["letter"])
+        if key in given:
+            raise InputError(f"{named}:{line}: the letter {echoed(key)} stands twice. Keep one of the two.")
+        given[key] = (cell_text(row["answer"]), cell_text(row.get("unit", "")))
+    sheet = given.get("sheet", ("", ""))[0]
     if sheet not in SHEETS:
-        raise InputError(f'{named}: the row "sheet" says {sheet!r}. Write one of {", ".join(SHEETS)}.')
-    answers = {key: (given[key].get("answer") or "").strip() for key in ("title", "corner") if key in given}
+        raise InputError(f'{named}: the row "sheet" says {echoed(sheet)}. Write one of {", ".join(SHEETS)}.')
+    answers: dict[str, str] = {key: given[key][0] for key in ("title", "corner") if key in given}
     known = {letter.letter: letter for letter in letters_of(sheet)}
-    for key, row in given.items():
-        answer = (row.get("answer") or "").strip()
+    for key, (answer, unit) in given.items():
         if key in known and answer:
             try:
-                answers[key] = written(known[key], answer, (row.get("unit") or "").strip() or None)
+                answers[key] = written(known[key], answer, unit or None)
             except InputError as wrong:
                 raise InputError(f"{named}, letter {key} ({known[key].name}): {wrong}") from None
         elif key not in known and key not in ("sheet", "title", "corner"):
-            note(f"{named}: the sheet for a {SHEETS[sheet]} has no letter {key!r}; its row was not read.")
+            note(f"{named}: the sheet for a {SHEETS[sheet]} has no letter {echoed(key)}; its row was not read.")
     return sheet, {key: answer for key, answer in answers.items() if answer}

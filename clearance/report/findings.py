@@ -11,7 +11,6 @@ mirror image. The layout is fixed by ``docs/findings.schema.json``.
 
 from __future__ import annotations
 
-import json
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
@@ -21,6 +20,7 @@ from clearance.gap.found import CLEARS, HITS, TIGHT, UNDECIDED, Gap, Hidden
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import stands_still
 from clearance.mockup.words import car_steer_deg, where_text
+from clearance.plain import json_text
 from clearance.pose import Array
 from clearance.suspension.position import Cycle, Position
 from clearance.tire.tire import Tire
@@ -73,7 +73,7 @@ def findings_of(
 
 def as_json(findings: Findings) -> bytes:
     """The findings as the bytes of findings.json: the same findings, the same bytes."""
-    return (json.dumps(findings, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
+    return (json_text(findings, indent=1) + "\n").encode()
 
 
 def worst_first(gaps: Sequence[Gap]) -> list[Gap]:

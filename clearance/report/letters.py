@@ -16,6 +16,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from clearance.errors import InputError
+from clearance.plain import echoed
 
 SHEETS = {
     "rear-leaf": "rear wheel, live axle on leaf springs",
@@ -443,7 +444,7 @@ def letters_of(sheet: str) -> tuple[Letter, ...]:
     Raises InputError for a sheet that does not exist.
     """
     if sheet not in SHEETS:
-        raise InputError(f"{sheet!r} is not a kind of corner. Write one of {', '.join(SHEETS)}.")
+        raise InputError(f"{echoed(sheet)} is not a kind of corner. Write one of {', '.join(SHEETS)}.")
     return tuple(letter for letter in LETTERS if sheet in letter.sheets)
 
 

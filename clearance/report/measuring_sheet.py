@@ -6,8 +6,6 @@ lower left corner.
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -15,6 +13,7 @@ from clearance.errors import InputError
 from clearance.export.pdf import PAPERS, Page, Paper, check_bar, pdf
 from clearance.export.writing import in_lines
 from clearance.geom.drawing import OUTLINE, THIN, Circle, Drawing, Mark, Text, drawing_of, line, rectangle
+from clearance.plain import csv_row, echoed
 from clearance.report.drawn import CAPTIONS, view_of
 from clearance.report.letters import ANGLE, BOLTS, CAUTIONS, MARKING, SHEETS, Letter, groups_of, letters_of
 
@@ -56,9 +55,9 @@ def measuring_sheet(sheet: str, *, unit: str = "in", paper: str = "a4") -> bytes
     """
     letters_of(sheet)
     if unit not in UNITS:
-        raise InputError(f"a tape marked in {unit!r} is not known. Write one of {', '.join(UNITS)}.")
+        raise InputError(f"a tape marked in {echoed(unit)} is not known. Write one of {', '.join(UNITS)}.")
     if paper.lower() not in PAPERS:
-        raise InputError(f"the paper {paper!r} is not known. Write one of {', '.join(PAPERS)}.")
+        raise InputError(f"the paper {echoed(paper)} is not known. Write one of {', '.join(PAPERS)}.")
     size = PAPERS[paper.lower()]
     boxes = _box_pages(sheet, unit, size)
     pages = [_first_page(sheet, unit, size), *boxes]
@@ -70,16 +69,12 @@ def measuring_sheet(sheet: str, *, unit: str = "in", paper: str = "a4") -> bytes
 def answers_csv(sheet: str, *, unit: str = "in", answers: dict[str, str] | None = None) -> bytes:
     """The same sheet as a CSV to fill in, or filled with `answers` (letter: text)."""
     given = answers or {}
-    stream = io.StringIO()
-    table = csv.writer(stream, lineterminator="\n")
-    table.writerow(CSV_HEAD)
-    table.writerow(("sheet", SHEETS[sheet], "", sheet, "yes"))
-    for key, what in HEADER.items():
-        table.writerow((key, what, "", given.get(key, ""), "yes"))
+    rows = [CSV_HEAD, ("sheet", SHEETS[sheet], "", sheet, "yes")]
+    rows += [(key, what, "", given.get(key, ""), "yes") for key, what in HEADER.items()]
     for letter in letters_of(sheet):
         needed = "yes" if letter.needed else "no"
-        table.writerow((letter.letter, letter.name, unit_of(letter, unit), given.get(letter.letter, ""), needed))
-    return stream.getvalue().encode()
+        rows.append((letter.letter, letter.name, unit_of(letter, unit), given.get(letter.letter, ""), needed))
+    return "".join(map(csv_row, rows)).encode()
 
 
 HEADER = {"title": "a name for this corner", "corner": "front-left, front-right, rear-left or rear-right"}

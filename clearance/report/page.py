@@ -7,7 +7,6 @@ all; every number in the text is a number of the findings.
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Mapping, Sequence
 from importlib.resources import files
@@ -17,6 +16,7 @@ from markupsafe import Markup, escape
 
 from clearance.export.svg import picture
 from clearance.gap.found import Gap
+from clearance.plain import json_text, visible
 from clearance.report.findings import worst_first
 from clearance.report.scene import scene_of
 from clearance.report.sections import section_drawing
@@ -57,7 +57,12 @@ def write_report(mockup: MockUp, gaps: Sequence[Gap], findings: Mapping[str, Any
 
     room = files("clearance.report")
     environment = Environment(
-        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+        finalize=_seen,
     )
     environment.filters.update(
         length=length,
@@ -87,6 +92,11 @@ def write_report(mockup: MockUp, gaps: Sequence[Gap], findings: Mapping[str, Any
     return text.encode()
 
 
+def _seen(value: object) -> object:
+    """What goes into the page: text from a file with every sign in it seen, the page's own markup as it is."""
+    return visible(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+
+
 def _endless_note(mockup: MockUp) -> list[str]:
     if not any(part.endless for part in mockup.parts):
         return []
@@ -100,7 +110,7 @@ def plotting_script() -> str:
 
 
 def _as_script(value: object) -> str:
-    text = json.dumps(value, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    text = json_text(value, indent=None, compact=True)
     return text.replace("<", "\\u003c")
 
 

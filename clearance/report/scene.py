@@ -29,6 +29,7 @@ from clearance.mockup.words import car_steer_deg
 from clearance.pose import Array
 from clearance.report.findings import at_rest, worst_first
 from clearance.report.tubes import is_line, tube
+from clearance.steady import steady
 from clearance.suspension.position import HUB, Shift
 from clearance.well.part import Part
 
@@ -48,6 +49,7 @@ MOST_TRIANGLES = 16_000
 Scene = dict[str, Any]
 
 
+@steady
 def scene_of(mockup: MockUp, gaps: Sequence[Gap]) -> Scene:
     """Meshes, poses and gaps of the whole cycle, ready to be written as JSON."""
     gaps = [at_rest(mockup, gap) for gap in gaps]

@@ -33,6 +33,7 @@ from clearance.geom.drawing import (
 from clearance.geom.profile import Point
 from clearance.pose import Array, Pose
 from clearance.report.tubes import seen_triangles
+from clearance.steady import steady
 from clearance.suspension.position import HUB, Suspension
 from clearance.well.part import Part
 
@@ -45,6 +46,7 @@ SIZE_MM = 96.0
 """Side of the picture."""
 
 
+@steady
 def section_drawing(mockup: MockUp, gap: Gap, part: Part, words: str) -> Drawing:
     """The place where a part comes closest, with the gap dimensioned as `words`."""
     pose = hub_pose(mockup.suspension, gap)

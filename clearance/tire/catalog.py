@@ -13,13 +13,14 @@ Lengths are millimetres except rim codes, in inches; columns of the CSV carry th
 
 from __future__ import annotations
 
-import csv
-import io
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 
-from clearance.errors import TireError
+from clearance.errors import FileError, TireError
+from clearance.opener import records_in
+from clearance.plain import quoted
 from clearance.tire.dimensions import ROLLING_FACTOR, rim_widths_in
 from clearance.tire.size import Marking, read
 from clearance.units import MM_PER_INCH
@@ -34,6 +35,8 @@ COLUMNS = (
     "overall_diameter_mm",
     "source",
 )
+MOST_SIZES = 5000
+"""Of a user's list: ten times the built-in one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,23 +78,27 @@ def sizes_from_csv(text: str, *, name: str) -> tuple[Listed, ...]:
     Raises TireError with the line, for a column that is not known, a size that cannot be read, or a number that is
     none.
     """
-    rows = csv.DictReader(io.StringIO(text.lstrip("\ufeff")))
-    header = [column.strip() for column in rows.fieldnames or ()]
+    try:
+        header, records = records_in(text.lstrip("\ufeff"), name)
+    except FileError as wrong:
+        at = f": line {wrong.line}" if wrong.line else ""
+        raise TireError(f"{name}{at}: {wrong.reason}") from None
     if "size" not in header:
         raise TireError(f"{name}: line 1 has no column `size`. Write a header: {','.join(COLUMNS)}.")
     for column in header:
         if column not in COLUMNS:
-            raise TireError(f"{name}: line 1: the column {column!r} is not known. Known: {', '.join(COLUMNS)}.")
-    rows.fieldnames = header
-    listed = tuple(_listed(row, f"{name}: line {rows.line_num}") for row in rows if (row.get("size") or "").strip())
+            raise TireError(f"{name}: line 1: the column {quoted(column)} is not known. Known: {', '.join(COLUMNS)}.")
+    listed = tuple(_listed(row, f"{name}: line {line}") for line, row in records if row.get("size"))
     if not listed:
         raise TireError(f"{name}: there is no size in it. Write one size a line, as on the sidewall.")
+    if len(listed) > MOST_SIZES:
+        raise TireError(f"{name}: {len(listed):,} sizes are more than the {MOST_SIZES:,} that are gone through.")
     return listed
 
 
-def _listed(row: dict[str, str | None], place: str) -> Listed:
+def _listed(row: Mapping[str, str], place: str) -> Listed:
     try:
-        marking = read((row.get("size") or "").strip())
+        marking = read(row["size"])
     except TireError as refused:
         raise TireError(f"{place}: {refused}") from None
     load_index = _number(row, "load_index", place)
@@ -103,15 +110,15 @@ def _listed(row: dict[str, str | None], place: str) -> Listed:
         section_width_mm=_number(row, "section_width_mm", place),
         overall_diameter_mm=_number(row, "overall_diameter_mm", place),
         load_index=marking.load_index if load_index is None else int(load_index),
-        source=(row.get("source") or "").strip() or "the user's list",
+        source=row.get("source") or "the user's list",
     )
     if one.rim_least_in is not None and one.rim_most_in is not None and one.rim_least_in > one.rim_most_in:
         raise TireError(f"{place}: rim_least_in {one.rim_least_in:g} is more than rim_most_in {one.rim_most_in:g}.")
     return one
 
 
-def _number(row: dict[str, str | None], column: str, place: str) -> float | None:
-    text = (row.get(column) or "").strip()
+def _number(row: Mapping[str, str], column: str, place: str) -> float | None:
+    text = row.get(column, "")
     if not text:
         return None
     try:
@@ -120,7 +127,7 @@ def _number(row: dict[str, str | None], column: str, place: str) -> float | None
         value = -1.0
     if not 0 < value < 1e5:
         raise TireError(
-            f"{place}: {column} is {text!r}. Write a plain positive number; the unit is in the column's name."
+            f"{place}: {column} is {quoted(text)}. Write a plain positive number; the unit is in the column's name."
         )
     return value
 

@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 
 from clearance.errors import TireError
+from clearance.plain import echoed
 
 _FIRST_INDEX = 60
 _LOADS_KG = (
@@ -75,7 +76,7 @@ def load_at_kg(index: int, symbol: str, speed_kmh: float) -> float:
     """
     limit = SPEED_KMH.get(symbol)
     if limit is None:
-        raise TireError(f"the speed symbol {symbol!r} is not known. Use one of {', '.join(SPEED_KMH)}.")
+        raise TireError(f"the speed symbol {echoed(symbol)} is not known. Use one of {', '.join(SPEED_KMH)}.")
     if not (math.isfinite(speed_kmh) and 0 <= speed_kmh <= limit):
         raise TireError(f"{speed_kmh:g} km/h is more than the speed symbol {symbol} allows: {limit:g} km/h.")
     full = load_kg(index)

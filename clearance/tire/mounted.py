@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clearance.errors import TireError
+from clearance.plain import echoed
 from clearance.tire.allowed import height_factor, height_rule, width_factor, width_rule
 from clearance.tire.basis import Basis
 from clearance.tire.dimensions import RIM_SLOPE, Dimensions, bound_warnings, dimensions_of, nominal_rim_mm, rim_warning
@@ -69,7 +70,8 @@ def tire_for(
         tape, shape = _as_traced(tape), "traced"
     if shape not in SHAPES or (shape == "traced" and tape.traced is None):
         raise TireError(
-            f'the shape {shape!r} is not known. Use "road", "square", "round", or a traced section\'s CSV.', key="shape"
+            f'the shape {echoed(shape)} is not known. Use "road", "square", "round", or a traced section\'s CSV.',
+            key="shape",
         )
     section_mm, section_basis, section_from = _section(known, tape, rim_width_in)
     overall_mm, overall_basis, overall_from = _overall(known, tape)
@@ -104,7 +106,8 @@ def with_growth(tire: Tire, growth: Growth) -> Tire:
     if isinstance(growth, str):
         if growth not in ("none", "in-service"):
             raise TireError(
-                f'the growth {growth!r} is not known. Use "none", "in-service", or a width and a diameter to add.',
+                f'the growth {echoed(growth)} is not known. Use "none", "in-service", or a width and a diameter to'
+                " add.",
                 key="growth",
             )
         if growth == "none":
@@ -131,7 +134,8 @@ def with_chains(tire: Tire, chains: Chains) -> Tire:
     if isinstance(chains, str):
         if chains.upper() not in CHAIN_ROOM_MM:
             raise TireError(
-                f"the chain class {chains!r} is not known. Use S, U or W (SAE J1232), or give the room.", key="chains"
+                f"the chain class {echoed(chains)} is not known. Use S, U or W (SAE J1232), or give the room.",
+                key="chains",
             )
         tread_mm, side_mm = CHAIN_ROOM_MM[chains.upper()]
         source = f"SAE J1232 class {chains.upper()}, as five pages quote it"

@@ -23,6 +23,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from clearance.errors import TireError
+from clearance.plain import echoed
 from clearance.tire.load import SPEED_KMH, load_kg
 from clearance.units import MM_PER_INCH
 
@@ -166,6 +167,9 @@ _FIFTEEN_DEGREE_CODES = (17.5, 19.5, 22.5, 24.5)
 """Rims of tubeless truck tires, whose widths are written without hundredths: 11R22.5."""
 
 
+MOST_LETTERS = 120
+
+
 def read(text: str) -> Marking:
     """A marking as people write it: case, spaces and the usual other signs do not matter.
 
@@ -178,6 +182,8 @@ def read(text: str) -> Marking:
     >>> read("p245-45 17").text, read("1000r20").text, read("31 x 1050 r 15 lt").text
     ('P245/45R17', '10.00R20', '31x10.50R15LT')
     """
+    if len(text) > MOST_LETTERS:
+        raise TireError(f"{echoed(text)} is longer than any sidewall says. Write the size, as {EXAMPLES[0]}.")
     tidy = _tidied(text)
     if not tidy:
         raise TireError(f"an empty tire size. Write it as on the sidewall: {', '.join(EXAMPLES[:4])}.")
@@ -222,7 +228,9 @@ def _may_be(form: str, part: Groups) -> bool:
 
 
 def _two_readings(part: Groups, one: str, other: str) -> TireError:
-    return TireError(f"{part['written']!r} can be read in two ways: {one}, or {other}. Write the one that you mean.")
+    return TireError(
+        f"{echoed(part['written'] or '')} can be read in two ways: {one}, or {other}. Write the one that you mean."
+    )
 
 
 Groups = dict[str, str | None]
@@ -378,7 +386,7 @@ def _described(marking: Marking, rest: str, tidy: str) -> Marking:
         else:
             if rest:
                 raise TireError(
-                    f"{tidy!r}: {rest!r} at the end is not understood. Understood before it:"
+                    f"{echoed(tidy)}: {echoed(rest)} at the end is not understood. Understood before it:"
                     f" {'; '.join(understood(marking))}.\nAfter the size come the load index and speed symbol (95W,"
                     " 104/102R), XL, or the load range (C, 8PR). Leave out brand and tread names."
                 )
@@ -410,7 +418,7 @@ def _known_index(index: int, marking: Marking) -> int:
     try:
         load_kg(index)
     except TireError as trouble:
-        raise TireError(f"{marking.text!r}: {trouble} Understood: {'; '.join(understood(marking))}.") from None
+        raise TireError(f"{echoed(marking.text)}: {trouble} Understood: {'; '.join(understood(marking))}.") from None
     return index
 
 
@@ -482,7 +490,7 @@ def _believable(marking: Marking) -> Marking:
     for name, value, least, most, unit, hint in limits:
         if value is not None and not least <= value <= most:
             raise TireError(
-                f"{marking.text!r}: {name} {value:g} {unit} is not made; {least} to {most} {unit} is ({hint})."
+                f"{echoed(marking.text)}: {name} {value:g} {unit} is not made; {least} to {most} {unit} is ({hint})."
                 f" Understood: {'; '.join(understood(marking))}."
             )
     return marking
@@ -502,7 +510,7 @@ def _half_understood(text: str, tidy: str) -> str:
     if inch is not None:
         return _half_flotation(text, inch)
     if metric is None or (metric["aspect"] is None and metric["rim"] is None):
-        return f"{text!r} is not a tire size. Write it as on the sidewall; examples: {', '.join(EXAMPLES)}."
+        return f"{echoed(text)} is not a tire size. Write it as on the sidewall; examples: {', '.join(EXAMPLES)}."
     return _half_metric(text, metric)
 
 
@@ -512,7 +520,7 @@ def _half_flotation(text: str, part: re.Match[str]) -> str:
     missing = "R, D or - before the rim" if part["rim"] else "the rim code"
     size, rim = f"{part['overall']}x{part['width']}", part["rim"] or "15"
     return (
-        f"{text!r} is only half a tire size. Understood: {found}. Missing: {missing}.\n"
+        f"{echoed(text)} is only half a tire size. Understood: {found}. Missing: {missing}.\n"
         f'Write "{size}R{rim}LT" for a radial or "{size}-{rim}" for a bias tire, as on the sidewall.'
     )
 
@@ -527,7 +535,7 @@ def _half_metric(text: str, part: re.Match[str]) -> str:
     missing += [] if part["rim"] else ["the rim code"]
     size, rim = f"{part['prefix'] or ''}{part['width']}/{part['aspect'] or '70'}", part["rim"] or "15"
     return (
-        f"{text!r} is only half a tire size. Understood: {', '.join(found)}."
+        f"{echoed(text)} is only half a tire size. Understood: {', '.join(found)}."
         f" Missing: {' and '.join(missing) or 'a known construction (R, D or -)'}.\n"
         f'Write "{size}R{rim}" for a radial or "{size}-{rim}" for a bias tire, as on the sidewall.'
     )

@@ -23,6 +23,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from clearance.errors import PartError
+from clearance.plain import echoed
 from clearance.pose import Array, read_only, rotation
 from clearance.well.part import FarEnd, Part
 
@@ -227,7 +228,9 @@ def box(
     corners = np.array([[(high if bits >> i & 1 else low)[i] for i in range(3)] for bits in range(8)])
     if turn_about is not None:
         if turn_about not in _AXES:
-            raise PartError(f'{turn_about!r} is not an axis: write "ahead", "outboard" or "above".', key="turn.about")
+            raise PartError(
+                f'{echoed(turn_about)} is not an axis: write "ahead", "outboard" or "above".', key="turn.about"
+            )
         through = (low + high) / 2 if turn_through_mm is None else np.array(turn_through_mm, dtype=float)
         corners = (corners - through) @ rotation(np.array(_AXES[turn_about]), turn_deg).T + through
     quads = [(0, 2, 3, 1), (4, 5, 7, 6), (0, 1, 5, 4), (2, 6, 7, 3), (0, 4, 6, 2), (1, 3, 7, 5)]

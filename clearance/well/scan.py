@@ -21,7 +21,9 @@ from pathlib import Path
 import numpy as np
 
 from clearance.errors import MeshError
+from clearance.plain import echoed
 from clearance.pose import Array, read_only
+from clearance.steady import steady
 from clearance.units import both
 from clearance.well import scan_clean
 from clearance.well.part import Hole, Part
@@ -114,6 +116,7 @@ class PlacedScan:
         return np.repeat(self.vertices_mm[:, None, :], 3, axis=1)
 
 
+@steady
 def scan_parts(
     file: str | Path | RawMesh,
     *,
@@ -123,6 +126,7 @@ def scan_parts(
     place: Place | None = None,
     side: str = LEFT,
     other_side: bool = False,
+    whole: bool = False,
     remove: Sequence[Removal] = (),
     split: Sequence[Split] = (),
     cleaning: Cleaning | None = None,
@@ -138,11 +142,13 @@ def scan_parts(
     """The parts that a mesh or point file makes: what is left of it first, then each `split` by its name.
 
     `side` is the side of the car that this corner is on, "left" or "right"; with `other_side` the scan was made on the
-    other one and its mirror image is taken. `uncertainty_mm` is the scan's own (5 mm where None). `holes_open` names
-    the holes that are really open and `holes_closed` those that the sheet goes on across, "all" or a place at each; the
-    others could hide something. Raises MeshError.
+    other one and its mirror image is taken. `whole` says that nothing is missing from a file that looks cut short; else
+    such a file is refused: a scan with half its metal has too much room. `uncertainty_mm` is the scan's own (5 mm where
+    None). `holes_open` names the holes that are really open and `holes_closed` those that the sheet goes on across,
+    "all" or a place at each; the others could hide something. Raises MeshError.
     """
     raw = file if isinstance(file, RawMesh) else read_mesh(file)
+    stated_whole = _hold_whole(raw, whole)
     if other_side:
         side = "right" if side == LEFT else LEFT
     if raw.kind == POINTS and point_radius_mm is None:
@@ -155,7 +161,7 @@ def scan_parts(
     holes = holes_of(placed.vertices_mm, placed.faces, larger_than_mm=cleaning.stray_below_mm)
     if len(placed.faces) and rides_on == "body":
         holes += bays_of(placed.triangles_mm, holes)
-    placed = replace(placed, notes=(*placed.notes, *_hole_notes(placed)))
+    placed = replace(placed, notes=(*placed.notes, *stated_whole, *_hole_notes(placed)))
     hiding = unknown(holes, is_open=holes_open, is_closed=holes_closed)
     placed, taken = _cut(placed, remove, split)
     placed = _simplified(placed, cleaning)
@@ -194,12 +200,26 @@ def scan_parts(
             rides_on=one.rides_on,
             thickness_mm=one.thickness_mm,
             holes=split_off[one.name],
-            notes=(f"{len(triangles):,} triangles of {name!r}, by region", *notes),
+            notes=(f"{len(triangles):,} triangles of {echoed(name)}, by region", *notes),
             **shared,  # type: ignore[arg-type]
         )
         for one, triangles in taken
     ]
     return (rest, *others)
+
+
+def _hold_whole(raw: RawMesh, whole: bool) -> tuple[str, ...]:
+    """What is to be said of a file that looks cut short and was stated to be whole; MeshError where it was not."""
+    if not raw.torn:
+        return ()
+    signs = "; ".join(raw.torn)
+    if not whole:
+        raise MeshError(
+            f"{raw.name}: it looks cut short: {signs}. Export it again; where you know that nothing is missing from it,"
+            " write whole = true.",
+            key="file",
+        )
+    return (f"the file looks cut short ({signs}) and was stated to be whole",)
 
 
 def _shared_out(
@@ -219,6 +239,7 @@ def _shared_out(
     return tuple(left), of_split
 
 
+@steady
 def placed_scan(
     raw: RawMesh,
     *,
@@ -332,13 +353,13 @@ def _crossing(regions: Sequence[Region], triangles_mm: Array) -> int:
 def _nothing_there(one: Removal | Split, scan: PlacedScan) -> str:
     low, high = scan.vertices_mm.min(axis=0), scan.vertices_mm.max(axis=0)
     reach = "; ".join(f"{name} {low[k]:.0f} to {high[k]:.0f}" for k, name in enumerate(("ahead", "outboard", "above")))
-    return f"the region {one.name!r} holds nothing of the scan, which reaches, in mm: {reach}. Move the region."
+    return f"the region {echoed(one.name)} holds nothing of the scan, which reaches, in mm: {reach}. Move the region."
 
 
 def _left_out_note(one: Removal, triangles_mm: Array, count: int, total: int) -> str:
     spots = triangles_mm.reshape(-1, 3)
     size = " x ".join(f"{value:.0f}" for value in np.ptp(spots, axis=0))
-    return f"left out {one.name!r}: {count:,} of {total:,} triangles, a box of {size} mm"
+    return f"left out {echoed(one.name)}: {count:,} of {total:,} triangles, a box of {size} mm"
 
 
 def _keeping(scan: PlacedScan, keep: scan_clean.Mask) -> PlacedScan:

@@ -61,6 +61,8 @@ class Look:
     point_spacing: tuple[float, float, float] | None = None
     """Of a cloud: how far neighbours are apart, in the middle, 99 of 100, at most."""
     notes: tuple[str, ...] = field(default=())
+    torn: tuple[str, ...] = field(default=())
+    """Signs that the file is not whole."""
 
     @property
     def closed(self) -> bool:
@@ -98,6 +100,7 @@ def look(raw: RawMesh) -> Look:
         up_because=because,
         point_spacing=None if raw.kind == MESH else spacing(mesh.vertices),
         notes=(*raw.notes, *_far_notes(raw)),
+        torn=raw.torn,
     )
 
 

@@ -23,6 +23,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from clearance.errors import MeshError
+from clearance.plain import echoed
 from clearance.pose import Array
 from clearance.units import both
 
@@ -152,7 +153,7 @@ def direction(word: object) -> Array:
         length = float(np.linalg.norm(vector))
         if 0.0 < length < math.inf:
             return vector / length
-    raise MeshError(f'{word!r} is not a direction. Write "+x", "-x", "+y", "-y", "+z", "-z" or three numbers.')
+    raise MeshError(f'{echoed(word)} is not a direction. Write "+x", "-x", "+y", "-y", "+z", "-z" or three numbers.')
 
 
 def mm_per_unit(unit: str | None, scale: Scale | None, size: Array) -> float:
@@ -169,7 +170,7 @@ def mm_per_unit(unit: str | None, scale: Scale | None, size: Array) -> float:
             key="unit",
         )
     if unit is not None and unit not in UNIT_MM:
-        raise MeshError(f'{unit!r} is not a unit of a scan. Write "mm", "cm", "m", "in" or "ft".', key="unit")
+        raise MeshError(f'{echoed(unit)} is not a unit of a scan. Write "mm", "cm", "m", "in" or "ft".', key="unit")
     if scale is None:
         assert unit is not None
         return UNIT_MM[unit]
@@ -183,7 +184,7 @@ def mm_per_unit(unit: str | None, scale: Scale | None, size: Array) -> float:
     found = scale.distance_mm / apart
     if unit is not None and abs(found / UNIT_MM[unit] - 1.0) > 0.01:
         raise MeshError(
-            f"the scale says that one of the file's numbers is {found:.4g} mm, but unit = {unit!r} makes it"
+            f"the scale says that one of the file's numbers is {found:.4g} mm, but unit = {echoed(unit)} makes it"
             f" {UNIT_MM[unit]:g} mm. Leave one of the two out, or measure again.",
             key="scale",
         )
@@ -228,7 +229,7 @@ def placement(place: Place, mm: float, *, side: str = LEFT, scale: Scale | None 
     from a `scale`, its uncertainty is counted too. Raises MeshError where directions or picked points cannot be used.
     """
     if side not in (LEFT, RIGHT):
-        raise MeshError(f'the scanned side is {side!r}. Write "left" or "right".')
+        raise MeshError(f'the scanned side is {echoed(side)}. Write "left" or "right".')
     try:
         return _with_scale(_placed(place, mm, side), scale)
     except MeshError as refused:
@@ -268,7 +269,7 @@ def _by_hub_point(place: HubPoint, mm: float, side: str) -> Placement:
 def _point(values: object, what: str) -> Array:
     point = np.array(values, dtype=float)
     if point.shape != (3,) or not np.isfinite(point).all():
-        raise MeshError(f"{what} is {values!r}. Write three numbers, in the scan's own axes and unit.")
+        raise MeshError(f"{what} is {echoed(values)}. Write three numbers, in the scan's own axes and unit.")
     return point
 
 

@@ -1,7 +1,14 @@
-"""Scans that are written as text: OBJ, STL in words, the counts of OFF, and columns of points.
+"""Scans that are written as text: OBJ, STL in words, OFF, and columns of points.
 
 These are read here and not by a library for two reasons met in practice: an OBJ may count its vertices backwards
 from the line it stands on, and a line that cannot be read must be named, not skipped.
+
+A text that was cut short may end between two lines as well as in one. What tells it apart from a whole one:
+
+* OBJ    - a last line without an end, a remark that counts more than there is, vertices that no face uses
+* STL    - the word endsolid, and what every facet must have
+* OFF    - its own counts, and a last line without an end
+* points - a count in the first line, a last line of fewer numbers than all others or without an end
 """
 
 from __future__ import annotations
@@ -9,19 +16,37 @@ from __future__ import annotations
 import re
 import warnings
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
 from clearance.errors import MeshError
+from clearance.plain import quoted
 from clearance.pose import Array
+from clearance.well.scan_raw import fan
 
 Whole = npt.NDArray[np.int64]
 Bytes = npt.NDArray[np.uint8]
 
 
-def obj(content: bytes) -> tuple[Array, Whole, Bytes | None, tuple[str, ...]]:
-    """Vertices (n, 3), triangles (m, 3), colours (n, 4) or None, and notes, of an OBJ.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Obj:
+    """What stands in an OBJ."""
+
+    vertices: Array
+    """(n, 3)"""
+    faces: Whole
+    """(m, 3)"""
+    colours: Bytes | None
+    """(n, 4)"""
+    notes: tuple[str, ...] = ()
+    torn: tuple[str, ...] = ()
+    """Signs that it is not whole."""
+
+
+def obj(content: bytes) -> Obj:
+    """The mesh of an OBJ.
 
     Texture and normal references are passed over, so a vertex stays one vertex on both sides of a seam. Faces with
     more corners are fanned from their first. Raises MeshError with the line that cannot be read.
@@ -42,7 +67,75 @@ def obj(content: bytes) -> tuple[Array, Whole, Bytes | None, tuple[str, ...]]:
             f"a face names vertex {wrong}, but there are {len(vertices)}. The file is damaged; export it again."
         )
     notes = (f"{fanned:,} faces with more than four corners were split into triangles from their first corner",)
-    return vertices, faces, colours, notes if fanned else ()
+    _hold_remarks(lines, len(vertices), max(len(face_lines), len(faces)))
+    torn = _signs_of_tearing(content, lines, face_lines, len(vertices), faces)
+    return Obj(vertices=vertices, faces=faces, colours=colours, notes=notes if fanned else (), torn=torn)
+
+
+_OBJ_WORDS = frozenset(
+    b"v vt vn vp deg bmat step cstype p l f curv curv2 surf parm trim hole scrv sp end con g s mg o bevel c_interp"
+    b" d_interp lod usemap maplib usemtl mtllib shadow_obj trace_obj ctech stech call csh".split()
+)
+"""Every word that a line of an OBJ begins with (Wavefront's own description, appendix B1)."""
+_REMARK = re.compile(
+    rb"(?:(?P<of>vert(?:ices|exes|ex count|s)?|faces?(?: count)?)\s*[:=]?\s+(?P<after>\d{1,12})"
+    rb"|(?P<before>\d{1,12})\s+(?P<of2>vert(?:ices|exes|s)|faces))\b"
+)
+
+
+def _hold_remarks(lines: Sequence[bytes], vertices: int, faces: int) -> None:
+    """Refuses an OBJ whose own remarks count more than it holds, as many exporters write them."""
+    for number, line in enumerate(lines, start=1):
+        found = _REMARK.fullmatch(line.lstrip(b"#").strip().lower().rstrip(b".")) if line.startswith(b"#") else None
+        if found is None:
+            continue
+        claimed, what = int(found["after"] or found["before"]), (found["of"] or found["of2"])[:4]
+        there = vertices if what == b"vert" else faces
+        if claimed > there:
+            raise MeshError(
+                f"its own remark on line {number} counts {claimed:,} {'vertices' if what == b'vert' else 'faces'}, and"
+                f" {there:,} are there: it was cut short. Export it again."
+            )
+
+
+def _signs_of_tearing(
+    content: bytes, lines: Sequence[bytes], face_lines: Sequence[bytes], count: int, faces: Whole
+) -> tuple[str, ...]:
+    signs = []
+    for number, line in enumerate(lines, start=1):
+        word = line.split(None, 1)[0] if line else b"#"
+        if not word.startswith(b"#") and word not in _OBJ_WORDS:
+            shown = _quoted(line)
+            signs.append(f"line {number} begins with no word that an OBJ has: {shown}")
+            break
+    used = np.zeros(count, dtype=bool)
+    used[faces] = True
+    for at in _otherwise_used(lines, count):
+        used[at] = True
+    unused = int(count - used.sum())
+    if unused:
+        signs.append(f"{unused:,} of its {count:,} vertices belong to no face")
+    few = sum(len(line.split()) < 4 for line in face_lines)
+    if few:
+        signs.append(f"{few:,} faces have fewer than three corners")
+    return (*signs, *sign_of_no_end(content))
+
+
+def sign_of_no_end(content: bytes) -> tuple[str, ...]:
+    """Whatever writes a text ends its last line; a text that was cut ends anywhere in one, but for a cut in thirty."""
+    return () if content.endswith((b"\n", b"\r")) else ("its last line has no end",)
+
+
+def _otherwise_used(lines: Sequence[bytes], count: int) -> list[int]:
+    """Vertices that points and lines name, which are no surface."""
+    named = []
+    for line in lines:
+        if line[:2] in (b"p ", b"l ", b"p\t", b"l\t"):
+            for word in line.split()[1:]:
+                digits = word.split(b"/")[0]
+                if digits.isdigit() and 0 < int(digits[:12]) <= count:
+                    named.append(int(digits) - 1)
+    return named
 
 
 def _lines(content: bytes) -> list[bytes]:
@@ -58,9 +151,9 @@ def _obj_vertices(vertex_lines: list[bytes], lines: list[bytes]) -> tuple[Array,
         raise _unreadable(lines, b"v", lambda words: len(words) < 4)
     try:
         if len(counts) == 1:
-            table = _numbers(b" ".join(line[2:] for line in vertex_lines)).reshape(-1, least - 1)
+            table = numbers_in(b" ".join(line[2:] for line in vertex_lines)).reshape(-1, least - 1)
         else:
-            table = _numbers(b" ".join(b" ".join(line.split()[1:4]) for line in vertex_lines)).reshape(-1, 3)
+            table = numbers_in(b" ".join(b" ".join(line.split()[1:4]) for line in vertex_lines)).reshape(-1, 3)
     except ValueError:
         raise _unreadable(lines, b"v", lambda words: not all(map(_is_number, words[1:]))) from None
     if len(table) != len(vertex_lines):
@@ -79,7 +172,7 @@ def _colours_of(table: Array) -> Bytes | None:
     return opaque
 
 
-def _numbers(text: bytes) -> Array:
+def numbers_in(text: bytes) -> Array:
     """The numbers of a text; ValueError where one is not a number."""
     with warnings.catch_warnings():
         warnings.simplefilter("error")
@@ -103,8 +196,8 @@ def _unreadable(lines: Sequence[bytes], key: bytes, wrong: object) -> MeshError:
     for number, line in enumerate(lines, start=1):
         words = line.split()
         if words[:1] == [key] and wrong(words):
-            shown = line[:60].decode("ascii", "replace")
-            return MeshError(f"line {number} cannot be read: {shown!r}. The file is damaged; export it again.")
+            shown = _quoted(line)
+            return MeshError(f"line {number} cannot be read: {shown}. The file is damaged; export it again.")
     return MeshError("a line cannot be read. The file is damaged; export it again.")
 
 
@@ -123,26 +216,19 @@ def _faces(face_lines: list[bytes], lines: list[bytes]) -> tuple[Whole, int]:
     for count, rows in sorted(by_count.items()):
         joined = _REFERENCE_TAIL.sub(b"", b" ".join(row[2:] for row in rows))
         try:
-            table = _numbers(joined)
+            table = numbers_in(joined)
             corners = table.astype(np.int64)
             if len(table) != count * len(rows) or not (table == corners).all():
                 raise ValueError
         except ValueError:
             raise _unreadable(lines, b"f", _not_whole) from None
-        fans.append(_fan(corners.reshape(-1, count) - 1))
+        fans.append(fan(corners.reshape(-1, count) - 1))
     fanned = sum(len(rows) for count, rows in by_count.items() if count > 4)
     return (np.concatenate(fans) if fans else np.zeros((0, 3), dtype=np.int64)), fanned
 
 
 def _not_whole(words: list[bytes]) -> bool:
     return not all(word.split(b"/")[0].lstrip(b"-").isdigit() for word in words[1:])
-
-
-def _fan(corners: Whole) -> Whole:
-    """(n, k) corners of faces as (n (k - 2), 3) triangles from the first corner of each."""
-    count = corners.shape[1]
-    parts = [corners[:, [0, k, k + 1]] for k in range(1, count - 1)]
-    return np.stack(parts, axis=1).reshape(-1, 3)
 
 
 def _faces_counted_backwards(lines: Iterable[bytes]) -> tuple[Whole, int]:
@@ -157,9 +243,7 @@ def _faces_counted_backwards(lines: Iterable[bytes]) -> tuple[Whole, int]:
             above += 1
         elif words[0] == b"f":
             if _not_whole(words):
-                raise MeshError(
-                    f"line {number} cannot be read: {line[:60].decode('ascii', 'replace')!r}. Export it again."
-                )
+                raise MeshError(f"line {number} cannot be read: {_quoted(line)}. Export it again.")
             index = [int(word.split(b"/")[0]) for word in words[1:]]
             at = [above + i if i < 0 else i - 1 for i in index]
             if any(i < 0 or i > 2**60 for i in at):
@@ -176,31 +260,94 @@ def stl(content: bytes) -> Array:
     facets = sum(line.startswith(b"facet") for line in lines)
     if not corners:
         raise MeshError("there are no triangles in it. Export the scan again.")
-    if len(corners) != 3 * facets or not any(line.startswith(b"endsolid") for line in lines):
-        raise MeshError(f"{facets} facets with {len(corners)} corners: it was cut short. Export it again.")
+    opened, closed = (sum(line.startswith(word) for line in lines) for word in (b"solid", b"endsolid"))
+    ended = sum(line.startswith(b"endfacet") for line in lines)
+    if len(corners) != 3 * facets or ended != facets or closed < max(opened, 1):
+        raise MeshError(
+            f"{facets:,} facets with {len(corners):,} corners and {ended:,} ends, {opened} solids with {closed} ends:"
+            " it was cut short. Export it again."
+        )
     if set(map(len, map(bytes.split, corners))) != {4}:
         raise _unreadable(lines, b"vertex", lambda words: len(words) != 4)
     try:
-        table = _numbers(b" ".join(line[6:] for line in corners))
+        table = numbers_in(b" ".join(line[6:] for line in corners))
         return table.reshape(-1, 3)
     except ValueError:
         raise _unreadable(lines, b"vertex", lambda words: not all(map(_is_number, words[1:]))) from None
 
 
-def off_counts(content: bytes) -> tuple[int, int]:
-    """(vertices, faces) that the head of an OFF claims."""
-    head = re.sub(rb"#[^\n]*", b"", content[:65536])
-    match = re.match(rb"\s*(?:C|ST|N|4)*OFF\s+(\d{1,18})\s+(\d{1,18})", head)
+def off(content: bytes) -> tuple[Array, Whole, tuple[str, ...]]:
+    """Vertices (n, 3), triangles (m, 3) and notes of an OFF in words. Raises MeshError.
+
+    Its counts say how many lines follow, so that a missing or an extra one is always noticed.
+    """
+    head, *rows = [line for line in (line.split(b"#")[0].strip() for line in content.splitlines()) if line] or [b""]
+    match = re.fullmatch(rb"(?P<kind>(?:ST|C|N)*)OFF(?:\s+(?P<counts>\d.*))?", head)
     if match is None:
         raise MeshError("no OFF header at its start (OFF, then the counts). Export it again.")
-    vertices, faces = int(match[1]), int(match[2])
+    if match["counts"] is None:
+        if not rows:
+            raise MeshError("the counts of the OFF are missing: it was cut short. Export it again.")
+        counts_line, *rows = rows
+    else:
+        counts_line = match["counts"]
+    counts = counts_line.split()
+    if len(counts) not in (2, 3) or not all(_is_count(word) for word in counts):
+        raise MeshError(f"the counts of the OFF cannot be read: {_quoted(counts_line)}. Export it again.")
+    vertices, faces = int(counts[0]), int(counts[1])
     if not vertices or not faces:
         raise MeshError(f"{vertices} vertices and {faces} faces: there is nothing in it. Export the scan again.")
-    return vertices, faces
+    if len(rows) != vertices + faces:
+        what = "it was cut short" if len(rows) < vertices + faces else "its counts are damaged"
+        raise MeshError(
+            f"the OFF counts {vertices:,} vertices and {faces:,} faces, and {len(rows):,} lines follow: {what}."
+            " Export it again."
+        )
+    table = _off_vertices(rows[:vertices], wide=3)
+    triangles, fanned = _off_faces(rows[vertices:])
+    notes = (f"{fanned:,} faces with more than four corners were split into triangles from their first corner",)
+    return table, triangles, notes if fanned else ()
 
 
-def points(content: bytes) -> tuple[Array, Bytes | None, tuple[str, ...]]:
-    """Points (n, 3), colours (n, 4) or None, and notes, from columns of numbers.
+def _is_count(word: bytes) -> bool:
+    return word.isdigit() and len(word) <= 18
+
+
+def _quoted(line: bytes) -> str:
+    return quoted(line[:80].decode("ascii", "replace"))
+
+
+def _off_vertices(rows: list[bytes], wide: int) -> Array:
+    widths = set(map(len, map(bytes.split, rows)))
+    if len(widths) > 1 or min(widths) < wide:
+        odd = next(row for row in rows if len(row.split()) < wide or len(row.split()) != len(rows[0].split()))
+        raise MeshError(f"a vertex of the OFF cannot be read: {_quoted(odd)}. Export it again.")
+    try:
+        return np.ascontiguousarray(numbers_in(b" ".join(rows)).reshape(len(rows), -1)[:, :wide])
+    except ValueError:
+        odd = next((row for row in rows if not all(map(_is_number, row.split()))), rows[0])
+        raise MeshError(f"a vertex of the OFF cannot be read: {_quoted(odd)}. Export it again.") from None
+
+
+def _off_faces(rows: list[bytes]) -> tuple[Whole, int]:
+    """Each line is a count, so many corners, and perhaps a colour."""
+    by_count: dict[int, list[bytes]] = {}
+    for row in rows:
+        words = row.split()
+        count = int(words[0]) if _is_count(words[0]) else 0
+        corners = words[1 : 1 + count]
+        if count < 3 or len(corners) < count or not all(map(_is_count, corners)):
+            raise MeshError(f"a face of the OFF cannot be read: {_quoted(row)}. Export it again.")
+        by_count.setdefault(count, []).append(b" ".join(corners))
+    fans = [
+        fan(numbers_in(b" ".join(lines)).astype(np.int64).reshape(-1, count))
+        for count, lines in sorted(by_count.items())
+    ]
+    return np.concatenate(fans), sum(len(lines) for count, lines in by_count.items() if count > 4)
+
+
+def points(content: bytes) -> tuple[Array, Bytes | None, tuple[str, ...], tuple[str, ...]]:
+    """Points (n, 3), colours (n, 4) or None, notes and signs of tearing, from columns of numbers.
 
     Columns are parted by spaces, tabs, commas or semicolons; the first three are x, y, z unless a heading line names
     them otherwise. A first line of one whole number is a count. Raises MeshError with the line that cannot be read.
@@ -212,8 +359,13 @@ def points(content: bytes) -> tuple[Array, Bytes | None, tuple[str, ...]]:
     notes: list[str] = []
     columns = (0, 1, 2)
     if re.fullmatch(rb"\d+", rows[0][1]):
-        notes.append(f"a first line of one number ({int(rows[0][1][:18])}) was taken for a count")
+        claimed = int(rows[0][1][:18])
         rows = rows[1:]
+        if claimed != len(rows):
+            raise MeshError(
+                f"its first line counts {claimed:,} points, and {len(rows):,} follow: it was cut short, or its count is"
+                " damaged. Export it again."
+            )
     elif not all(map(_is_number, _words(rows[0][1]))):
         columns = _named_columns(rows[0][1])
         rows = rows[1:]
@@ -227,7 +379,7 @@ def points(content: bytes) -> tuple[Array, Bytes | None, tuple[str, ...]]:
         and np.allclose((table[:, 3:6] ** 2).sum(axis=1), 1, atol=0.01)
     ):
         colours = None  # three columns of length one are normals
-    return np.ascontiguousarray(table[:, list(columns)]), colours, tuple(notes)
+    return np.ascontiguousarray(table[:, list(columns)]), colours, tuple(notes), sign_of_no_end(content)
 
 
 def _words(line: bytes) -> list[bytes]:
@@ -242,9 +394,9 @@ def _named_columns(heading: bytes) -> tuple[int, int, int]:
     try:
         return names.index("x"), names.index("y"), names.index("z")
     except ValueError:
-        shown = heading[:60].decode("ascii", "replace")
+        shown = _quoted(heading)
         raise MeshError(
-            f"the heading {shown!r} names no columns x, y and z. Write them, or leave the heading out."
+            f"the heading {shown} names no columns x, y and z. Write them, or leave the heading out."
         ) from None
 
 
@@ -252,21 +404,19 @@ def _table(rows: list[tuple[int, bytes]], least: int) -> Array:
     """The numbers of all rows, the same count in each."""
     width = len(_words(rows[0][1]))
     if width < least:
-        raise MeshError(
-            f"line {rows[0][0]} has {width} numbers, not three: {rows[0][1][:60].decode('ascii', 'replace')!r}."
-        )
+        raise MeshError(f"line {rows[0][0]} has {width} numbers, not three: {_quoted(rows[0][1])}.")
     uneven = next((row for row in rows if len(_words(row[1])) != width), None)
     if uneven is not None:
-        shown = uneven[1][:60].decode("ascii", "replace")
+        shown = _quoted(uneven[1])
         raise MeshError(
-            f"line {uneven[0]} has {len(_words(uneven[1]))} numbers and the first has {width}: {shown!r}."
+            f"line {uneven[0]} has {len(_words(uneven[1]))} numbers and the first has {width}: {shown}."
             " Write a point a line, with a decimal point and not a decimal comma."
         )
     try:
-        return _numbers(b" ".join(row[1] for row in rows).replace(b",", b" ").replace(b";", b" ")).reshape(-1, width)
+        return numbers_in(b" ".join(row[1] for row in rows).replace(b",", b" ").replace(b";", b" ")).reshape(-1, width)
     except ValueError:
         bad = next((row for row in rows if not all(map(_is_number, _words(row[1])))), rows[0])
-        shown = bad[1][:60].decode("ascii", "replace")
+        shown = _quoted(bad[1])
         raise MeshError(
-            f"line {bad[0]} is not numbers: {shown!r}. The file is damaged, or is not a point cloud."
+            f"line {bad[0]} is not numbers: {shown}. The file is damaged, or is not a point cloud."
         ) from None

@@ -14,6 +14,7 @@ import re
 from dataclasses import dataclass
 
 from clearance.errors import UnitError, WheelError
+from clearance.plain import echoed
 from clearance.sound import a_number
 from clearance.units import length_mm
 
@@ -88,13 +89,13 @@ class BoltCircle:
         """
         match = _WRITTEN.fullmatch(text)
         if match is None:
-            raise WheelError(f'{text!r} is not a bolt circle. Write "5 x 4.5 in" or "5 x 114.3 mm".')
+            raise WheelError(f'{echoed(text)} is not a bolt circle. Write "5 x 4.5 in" or "5 x 114.3 mm".')
         try:
             # to the micrometre, so that an inch circle equals its millimetre twin
             diameter_mm = round(length_mm(match[2]), 6)
         except UnitError as trouble:
             raise WheelError(
-                f'{text!r} is not a bolt circle: {trouble} A whole one reads "5 x 4.5 in" or "5 x 114.3 mm".'
+                f'{echoed(text)} is not a bolt circle: {trouble} A whole one reads "5 x 4.5 in" or "5 x 114.3 mm".'
             ) from None
         return cls(studs=int(match[1]), diameter_mm=diameter_mm)
 

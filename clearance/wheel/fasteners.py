@@ -17,6 +17,7 @@ import re
 from dataclasses import dataclass
 
 from clearance.errors import WheelError
+from clearance.plain import echoed
 from clearance.units import MM_PER_INCH
 
 LEAST_ENGAGEMENT = 1.0
@@ -59,7 +60,9 @@ class Thread:
             name = f"{int(inch[1])}/{int(inch[2])}-{int(inch[3])}"
             diameter = int(inch[1]) / int(inch[2]) * MM_PER_INCH
             return _believable(text, cls(name=name, diameter_mm=diameter, pitch_mm=MM_PER_INCH / int(inch[3])))
-        raise WheelError(f'{text!r} is not a thread. Write "M12x1.5" (diameter x pitch) or "1/2-20" (inch-threads).')
+        raise WheelError(
+            f'{echoed(text)} is not a thread. Write "M12x1.5" (diameter x pitch) or "1/2-20" (inch-threads).'
+        )
 
     @property
     def least_engagement_mm(self) -> float:
@@ -79,7 +82,7 @@ class Thread:
 def _believable(text: str, thread: Thread) -> Thread:
     if not (6 <= thread.diameter_mm <= 30 and 0.5 <= thread.pitch_mm <= 3.5):
         raise WheelError(
-            f"{text!r} is not a wheel thread: {thread.diameter_mm:.4g} mm across, {thread.pitch_mm:.3g} mm pitch."
+            f"{echoed(text)} is not a wheel thread: {thread.diameter_mm:.4g} mm across, {thread.pitch_mm:.3g} mm pitch."
             ' Write "M12x1.5" or "1/2-20".'
         )
     return thread

@@ -27,6 +27,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from clearance.errors import WheelError
+from clearance.plain import echoed
 from clearance.units import both
 from clearance.wheel.bolt_circle import BoltCircle, from_chord, nearest_known, traps
 from clearance.wheel.fasteners import CAUTION, Thread
@@ -91,7 +92,9 @@ class HoleReading:
                 f"in a pattern of {self.holes} holes the other hole is 1 to {self.holes // 2} on, not {self.on}."
             )
         if self.start not in HOLE_PLACES:
-            raise WheelError(f"{self.start!r} is not a place to measure from. Use one of: {', '.join(HOLE_PLACES)}.")
+            raise WheelError(
+                f"{echoed(self.start)} is not a place to measure from. Use one of: {', '.join(HOLE_PLACES)}."
+            )
         if self.start in (FAR_EDGE, NEAR_EDGE) and self.hole_diameter_mm <= 0:
             raise WheelError("a reading from a hole's edge needs the hole's diameter. Measure it with calipers.")
         if centre_distance_mm(self) <= 0:
@@ -238,7 +241,7 @@ def inspect(order: Order, wheels: Sequence[Measured]) -> Inspection:
     names = [wheel.name for wheel in wheels]
     for name in names:
         if names.count(name) > 1:
-            raise WheelError(f"two wheels are called {name!r}. Give each box its own name.")
+            raise WheelError(f"two wheels are called {echoed(name)}. Give each box its own name.")
     checks = [check for wheel in wheels for check in _wheel_checks(order, wheel)]
     checks += _against_each_other(order, wheels)
     if len(wheels) < order.quantity:

@@ -11,6 +11,7 @@ import numpy as np
 
 from clearance.geom.mesh import is_closed
 from clearance.pose import Array
+from clearance.steady import steady
 from clearance.zones.zone import Zone
 
 SHEET_MM = 1.5
@@ -22,6 +23,7 @@ def drawn_thickness_mm(zone: Zone) -> float:
     return zone.thickness_mm if zone.thickness_mm > 0 else SHEET_MM
 
 
+@steady
 def body_of(zone: Zone) -> tuple[Array, np.ndarray]:
     """A closed body: vertices (v, 3) and outward faces (t, 3)."""
     thick = drawn_thickness_mm(zone)

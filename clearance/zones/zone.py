@@ -23,6 +23,7 @@ from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import seen_by
 from clearance.mockup.words import where_text
 from clearance.pose import Array
+from clearance.steady import steady
 from clearance.suspension.position import Position
 from clearance.well.part import Part
 
@@ -76,6 +77,7 @@ class Zone:
         return f"{self.part}: {self.area_mm2 / 100:.1f} cm2, {state} at {self.where}"
 
 
+@steady
 def zones_of(mockup: MockUp, parts: Sequence[str] | None = None) -> tuple[Zone, ...]:
     """Every zone of the parts named (all of them by default), worst first."""
     found: list[Zone] = []

@@ -31,7 +31,7 @@ def audited(path):
 def test_printed_gauge(tmp_path, capsys):
     assert run(["gauge", str(ORCHARD), "--bed", "220x220x250", "--out", str(tmp_path / "g"), "--json"]) == 0
     said = json.loads(capsys.readouterr().out)
-    names = {p.name for p in (tmp_path / "g").iterdir()}
+    names = {p.name for p in (tmp_path / "g").iterdir() if not p.name.startswith(".")}
     assert names == set(said["files"])
     assert {"gauge.3mf", "assembly.pdf", "bill.csv"} <= names
     assert len([n for n in names if n.endswith(".stl")]) == len(said["pieces"])

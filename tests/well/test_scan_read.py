@@ -326,8 +326,9 @@ def break_and_read(rng: np.random.Generator, times: int, folder: Path) -> tuple[
 
 def test_broken_files_never_give_a_traceback(tmp_path):
     refused, read = break_and_read(np.random.default_rng(7), 220, tmp_path)
-    assert refused > 20
-    assert read > 20
+    # most accidents are noticed; a changed digit of a coordinate is not, in any format
+    assert refused > 100
+    assert read > 5
 
 
 @pytest.mark.slow

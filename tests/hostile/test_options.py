@@ -1,0 +1,106 @@
+"""Every option that takes a number, given any number: within its ends, or refused; never a trace, never a hang."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+
+import pytest
+from clearance_cli.main import run
+from hostile.commands import CORNERS
+from hostile.test_programs import patient
+
+PICKUP, SCAN = str(CORNERS / "orchard-pickup-rear.toml"), str(CORNERS / "scanned-well.ply")
+LENGTHS = [
+    "0 mm", "-1 mm", "0.0001 mm", "99 m", "101 m", "nan mm", "inf in", "9" * 400 + " mm", "", "mm", "5", "\x1b[31m",
+    "\u00bd in", "1/0 in", "-99 m", "3 deg",
+]  # fmt: skip
+COUNTS = ["0", "-1", "1", "9" * 30, "9" * 5000, "1.5", "nan", "", "\u0663", "0x10", "1e3"]
+SIZES = ["0x0", "1x1", "9999999x9", "1e3x1", "x", "", "220x220", "9" * 400 + "x1x1", "0x0x0", "-1x2x3", "\u0663x3x3"]
+
+OPTIONS = {
+    "check --tolerance": (["check", PICKUP, "--tolerance"], LENGTHS),
+    "check --slack": (["check", PICKUP, "--slack"], LENGTHS),
+    "check --work": (["check", PICKUP, "--work"], COUNTS),
+    "motion --step": (["motion", PICKUP, "--step"], LENGTHS),
+    "window --width": (["window", PICKUP, "--width"], LENGTHS),
+    "largest --target": (["largest", PICKUP, "--enough", "1", "--target"], LENGTHS),
+    "largest --rim": (["largest", PICKUP, "--enough", "1", "--rim"], LENGTHS),
+    "largest --enough": (["largest", PICKUP, "--enough"], COUNTS),
+    "budget --rechecks": (["budget", PICKUP, "--rechecks"], COUNTS),
+    "relief --slack": (["relief", PICKUP, "--slack"], LENGTHS),
+    "envelope --required": (["envelope", PICKUP, "--slack", "10 mm", "--required"], LENGTHS),
+    "envelope --every": (["envelope", PICKUP, "--slack", "10 mm", "--every"], LENGTHS),
+    "envelope --tub-from": (["envelope", PICKUP, "--slack", "10 mm", "--tub-from"], LENGTHS),
+    "envelope --slack": (["envelope", PICKUP, "--slack"], LENGTHS),
+    "gauge --bed": (["gauge", PICKUP, "--bed"], SIZES),
+    "gauge --fit": (["gauge", PICKUP, "--fit"], LENGTHS),
+    "gauge --plate": (["gauge", PICKUP, "--plate"], LENGTHS),
+    "gauge --stud": (["gauge", PICKUP, "--stud"], LENGTHS),
+    "gauge --nut": (["gauge", PICKUP, "--nut"], LENGTHS),
+    "gauge --over": (["gauge", PICKUP, "--over"], LENGTHS),
+    "gauge --sheet": (["gauge", PICKUP, "--flat", "rings", "--sheet"], SIZES),
+    "gauge --thickness": (["gauge", PICKUP, "--flat", "rings", "--thickness"], LENGTHS),
+    "gauge --kerf": (["gauge", PICKUP, "--flat", "rings", "--kerf"], LENGTHS),
+    "scan --tire": (["scan", SCAN, "--unit", "m", "--tire"], LENGTHS),
+    "scan --unit": (["scan", SCAN, "--unit"], ["mm", "ft", "furlong", "", "\x1b", "m" * 5000]),
+    "scan --side": (["scan", SCAN, "--unit", "m", "--place", "corner axes", "--side"], ["left", "up", "", "\x1b"]),
+    "tire --rim": (["tire", "235/75R15", "--rim"], LENGTHS),
+    "measure --unit": (["measure", "front", "--unit"], ["in", "ft", "", "\x1b"]),
+    "measure --paper": (["measure", "front", "--paper"], ["a4", "a3", "", "\x1b"]),
+    "new --unit": (
+        ["new", "--from", "pickup-rear", "--no-ask", "--set", "G=4", "--unit"],
+        ["in", "ft", "", "\x1b", "mm"],
+    ),
+    "draw --full-size": (["draw", PICKUP, "--full-size"], ["up", "\x1b", "x" * 5000]),
+    "compare --picture": (["compare", PICKUP, PICKUP, "--picture"], ["a.png", "a", "", "\x1b.svg", "no/such/a.svg"]),
+}
+QUICK = ("check --tolerance", "check --work", "motion --step", "gauge --bed", "scan --tire", "tire --rim", "new --unit")
+CASES = [
+    pytest.param(name, value, id=f"{name} {value!r}"[:60], marks=() if name in QUICK else pytest.mark.slow)
+    for name, (_, values) in OPTIONS.items()
+    for value in values
+]
+
+
+@pytest.mark.parametrize(("name", "value"), CASES)
+def test_any_value_is_taken_or_refused(name, value, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    words, _ = OPTIONS[name]
+    out, err = io.StringIO(), io.StringIO()
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err), patient():
+        code = run([*words, value])
+    assert "a fault in clearance" not in err.getvalue()
+    assert "\x1b" not in out.getvalue() + err.getvalue()
+    assert code in (0, 1, 2, 3)
+    if code == 2:
+        assert out.getvalue() == ""
+        assert max(map(len, err.getvalue().splitlines())) < 1000
+        assert [p for p in tmp_path.rglob("*") if p.is_file()] == []
+
+
+def test_every_option_of_a_number_is_here():
+    """A new option that takes a length or a count is given every number too."""
+    import inspect
+    import typing
+
+    from clearance_cli.verbs import VERBS
+
+    missing = []
+    for verb, (module, _) in VERBS.items():
+        command = __import__(f"clearance_cli.{module}", fromlist=["command"]).command
+        hints = typing.get_type_hints(command, include_extras=True)
+        for key in inspect.signature(command).parameters:
+            names = [n for n in hints[key].__metadata__[0].param_decls or () if n.startswith("--")]
+            names = names or [f"--{key.replace('_', '-')}"]
+            if key not in NOT_NUMBERS and not any(f"{verb} {name}" in OPTIONS for name in names):
+                missing.append(f"{verb} {names[0]}")
+    assert missing == []
+
+
+NOT_NUMBERS = {
+    "file", "before", "after", "mesh", "size", "sheet", "out", "as_json", "picture", "csv", "sizes", "by", "paper",
+    "flat", "cut", "part", "measured", "wheel", "place", "scale", "answers", "start", "given", "title", "corner", "ask",
+    "overwrite", "certificate",
+}  # fmt: skip
+"""Files, words and tables, which other tests spoil."""
