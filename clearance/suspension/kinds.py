@@ -699,12 +699,11 @@ LEAF = (
 
 
 def _leaf(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspension:
-    axle = leaf_spring("leaf-spring", values, cycle, steer.title)
-    return replace(axle, kingpin=steer.kingpin)
+    return leaf_spring("leaf-spring", values, cycle, steer.title, steering_axis=steer.kingpin)
 
 
 def _leaf_arc(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspension:
-    return replace(leaf_arc("leaf-arc", values, cycle, steer.title), kingpin=steer.kingpin)
+    return leaf_arc("leaf-arc", values, cycle, steer.title, steering_axis=steer.kingpin)
 
 
 offer(

@@ -34,6 +34,7 @@ from clearance.suspension.links import Link, Strut
 from clearance.suspension.live_axle import LiveAxle, axle_on, other_side
 from clearance.suspension.position import Cycle
 from clearance.suspension.soundness import refuse_slips
+from clearance.suspension.steering import Kingpin
 
 Complex = Any
 """Arrays that carry a complex step."""
@@ -210,7 +211,9 @@ class _Seat:
         return np.array([self.middle[0] + at[0], self.across_mm, self.middle[1] + at[1]])
 
 
-def leaf_spring(kind: str, values: Mapping[str, Any], cycle: Cycle, title: str) -> LiveAxle:
+def leaf_spring(
+    kind: str, values: Mapping[str, Any], cycle: Cycle, title: str, *, steering_axis: Kingpin | None = None
+) -> LiveAxle:
     """From the points of the spring: FE, FC, RC, RE and SH."""
     refuse_slips(points_of(values))
     names = ("front_eye", "front_clamp", "rear_clamp", "rear_eye", "shackle_hanger")
@@ -229,10 +232,12 @@ def leaf_spring(kind: str, values: Mapping[str, Any], cycle: Cycle, title: str) 
         hanger=hanger[[0, 2]] - seat.middle,
         stiffness=(1.0 / front.length_mm, 1.0 / rear.length_mm),
     )
-    return on_springs(kind, values, cycle, title, spring, seat)
+    return on_springs(kind, values, cycle, title, spring, seat, steering_axis)
 
 
-def leaf_arc(kind: str, values: Mapping[str, Any], cycle: Cycle, title: str) -> LiveAxle:
+def leaf_arc(
+    kind: str, values: Mapping[str, Any], cycle: Cycle, title: str, *, steering_axis: Kingpin | None = None
+) -> LiveAxle:
     """From tape numbers alone: the front half's length and arch, where the spring is clamped."""
     length = float(values["half_length"])
     back = float(values.get("rear_half_length", length))
@@ -244,10 +249,18 @@ def leaf_arc(kind: str, values: Mapping[str, Any], cycle: Cycle, title: str) -> 
     front = half_from_length(np.array([half_clamp, 0.0]), length, arch, 1.0)
     rear = half_from_length(np.array([-half_clamp, 0.0]), back, arch * back / length, -1.0)
     spring = Spring(front=front, rear=rear, hanger=None, stiffness=(1.0 / length, 1.0 / back))
-    return on_springs(kind, values, cycle, title, spring, seat)
+    return on_springs(kind, values, cycle, title, spring, seat, steering_axis)
 
 
-def on_springs(kind: str, values: Mapping[str, Any], cycle: Cycle, title: str, spring: Spring, seat: _Seat) -> LiveAxle:
+def on_springs(
+    kind: str,
+    values: Mapping[str, Any],
+    cycle: Cycle,
+    title: str,
+    spring: Spring,
+    seat: _Seat,
+    steering_axis: Kingpin | None,
+) -> LiveAxle:
     """The axle on two such springs."""
     track = float(values["track"])
     if not 0.0 < -2.0 * seat.across_mm < track:
@@ -282,7 +295,7 @@ def on_springs(kind: str, values: Mapping[str, Any], cycle: Cycle, title: str, s
         ),
     ]
     links: list[Link] = [Strut(name="leaf", inner=Fixed(eye), outer=Riding(middle))]
-    return axle_on(kind, values, cycle, title, rows, links)
+    return axle_on(kind, values, cycle, title, rows, links, steering_axis=steering_axis)
 
 
 def clamp_curve(spring: Spring, span: tuple[float, float], title: str) -> Array:

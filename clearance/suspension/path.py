@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from clearance.pose import Array, camber_deg, toe_deg
+from clearance.steady import steady
 from clearance.suspension.position import Suspension
 
 STEP_MM = 25.0
@@ -40,6 +41,7 @@ def heights(ends: tuple[float, float], step_mm: float = STEP_MM) -> Array:
     return np.unique(np.concatenate([[least], whole, [greatest]]) + 0.0)
 
 
+@steady
 def steps_at(suspension: Suspension, positions: Array) -> tuple[Step, ...]:
     """The path at positions (n, 3)."""
     hub = suspension.pose(positions)
@@ -60,12 +62,14 @@ def steps_at(suspension: Suspension, positions: Array) -> tuple[Step, ...]:
     return tuple(Step(**dict(zip(names, (round(float(v), 9) + 0.0 for v in row), strict=True))) for row in columns)
 
 
+@steady
 def straight_ahead(suspension: Suspension, step_mm: float = STEP_MM) -> tuple[Step, ...]:
     """Droop to bump; of a live axle with the other wheel alike, as far as it goes alike."""
     bumps = heights(suspension.cycle.bump_mm, step_mm)
     return steps_at(suspension, np.stack([bumps, alike(suspension, bumps), 0.0 * bumps], axis=1))
 
 
+@steady
 def one_wheel(suspension: Suspension, step_mm: float = STEP_MM) -> tuple[Step, ...]:
     """Droop to bump with the other wheel at ride height; nothing where the other wheel has no say."""
     if suspension.cycle.other_bump_mm == (0.0, 0.0):
@@ -77,6 +81,7 @@ def one_wheel(suspension: Suspension, step_mm: float = STEP_MM) -> tuple[Step, .
     return steps_at(suspension, np.stack([bumps, 0.0 * bumps, 0.0 * bumps], axis=1))
 
 
+@steady
 def at_locks(suspension: Suspension, step_mm: float = STEP_MM) -> tuple[Step, ...]:
     """Full left lock, then full right lock, droop to bump; nothing where the wheel does not steer."""
     right, left = suspension.cycle.steer_deg

@@ -61,8 +61,8 @@ def kingpin_by_angles(through_mm: Array, inclination_deg: float, caster_deg: flo
         if abs(angle) > 45.0:
             raise SuspensionError(
                 f"a steering axis with {name} {angle:g} deg does not stand up. Write an angle between -45 deg"
-                " and 45 deg;"
-                f" both are measured from upright."
+                " and 45 deg; both are measured from upright.",
+                key=f"axis.{name}",
             )
     up = np.array([-np.tan(np.radians(caster_deg)), -np.tan(np.radians(inclination_deg)), 1.0])
     return Kingpin(through_mm=np.array(through_mm, dtype=float), axis=up / np.linalg.norm(up))

@@ -39,6 +39,8 @@ Truth = npt.NDArray[np.bool_]
 STEP_MM = 10.0
 STEP_DEG = 3.0
 STEP_DRIVE_MM = 5.0
+LOCK_WITHIN_DEG = 0.05
+"""How closely a refusal names the angle at which a linkage locks."""
 _LEAST_PART = 1e-7
 """A step is halved until it is this part of the way from ride height."""
 _NEAR_MM = 5.0
@@ -270,23 +272,41 @@ class Travel:
         raise SuspensionError(f"{self.title} does not steer.")
 
     def _solved_drive(self, steer_deg: Array) -> Array:
+        drive, reached = self._steered(steer_deg)
+        if not reached.all():
+            asked = float(steer_deg[~reached][0])
+            raise SuspensionError(
+                f"{self.title} cannot steer to {asked:g} deg: the steering linkage locks before it, near"
+                f" {self._last_reached_deg(asked):.1f} deg. Check the tie rod's two points against the steering axis,"
+                " or write a smaller lock angle."
+            )
+        return drive
+
+    def _steered(self, steer_deg: Array) -> tuple[Array, npt.NDArray[np.bool_]]:
+        """The drive (n,) that steers to each angle (n,), walked from straight ahead, and which of them it reaches."""
         if self.toe_row is None:
             raise SuspensionError(f"{self.title} does not steer.")
         steps = max(1, int(np.ceil(np.abs(steer_deg).max(initial=0.0) / STEP_DEG)))
         state = self.toe_row.ride_height(len(steer_deg))
+        reached = np.ones(len(steer_deg), dtype=bool)
         for step in range(1, steps + 1):
             state.asked = np.zeros((len(steer_deg), 3))
             state.asked[:, 2] = steer_deg * (step / steps)
-            state, good = assembled(self.toe_row, state, with_drive=True)
-            if not good.all():
-                asked = float(steer_deg[~good][0])
-                raise SuspensionError(
-                    f"{self.title} cannot steer to {asked:g} deg: the steering linkage locks before it, near"
-                    f" {asked * (step - 1) / steps:.1f} deg. Check the tie rod's two points against the"
-                    " steering axis, or"
-                    f" write a smaller lock angle."
-                )
-        return state.drive
+            state, reached = assembled(self.toe_row, state, with_drive=True)
+            if not reached.all():
+                break
+        return state.drive, reached
+
+    def _last_reached_deg(self, beyond_deg: float) -> float:
+        """The last angle that the steering reaches on the way to one that it does not."""
+        reached, not_reached = 0.0, beyond_deg
+        while abs(not_reached - reached) > LOCK_WITHIN_DEG:
+            middle = 0.5 * (reached + not_reached)
+            if self._steered(np.array([middle]))[1].all():
+                reached = middle
+            else:
+                not_reached = middle
+        return reached
 
     def _fitted_drives(self) -> Array:
         # the locks first: a refusal names the angle that was asked for

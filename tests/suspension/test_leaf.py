@@ -125,3 +125,27 @@ def test_sideways_flex_widens_the_cycles_shift():
     assert flexing.cycle.shift.inboard_mm == 8.0
     assert flexing.cycle.shift.outboard_mm == 8.0
     assert flexing.cycle.shift.ahead_mm == 0.0
+
+
+@pytest.mark.parametrize("kind", ["leaf-spring", "leaf-arc"])
+def test_an_axle_on_leaves_steers_about_the_axis_that_is_given(kind):
+    """At ride height the knuckle turns about it and nothing else: points on the axis stay, the wheel's axis turns."""
+    springs = {
+        "leaf-arc": {"half_length": 600.0, "spring_inboard": 220.0},
+        "leaf-spring": {
+            "front_eye": [560.0, -200.0, 50.0],
+            "front_clamp": [50.0, -200.0, 60.0],
+            "rear_clamp": [-55.0, -200.0, 60.0],
+            "rear_eye": [-630.0, -200.0, 50.0],
+            "shackle_hanger": [-600.0, -200.0, 190.0],
+        },
+    }
+    through = np.array([5.0, -100.0, 0.0])
+    axis = {"through": through, "inclination": 8.0, "caster": 4.0}
+    values = {key: np.array(value) if isinstance(value, list) else value for key, value in springs[kind].items()}
+    steering = {"left": 30.0, "right": 25.0, "axis": axis}
+    axle = build(kind, {"track": 1500.0, **values}, Cycle(bump_mm=(-60, 60), other_bump_mm=(-60, 60)), steering)
+    turned = axle.pose([[0.0, 0.0, 30.0]], "knuckle")
+    assert turned.carry(through)[0] == pytest.approx(through, abs=1e-9)
+    spin = turned.turn[0] @ np.array([0.0, 1.0, 0.0])
+    assert np.degrees(np.arctan2(-spin[0], spin[1])) == pytest.approx(30.0, abs=1e-6)

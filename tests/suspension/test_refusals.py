@@ -60,6 +60,18 @@ def test_a_lock_that_the_tie_rod_cannot_give_is_refused(hardpoints):
     assert words.startswith("Front left cannot steer to -64 deg: the steering linkage locks before it")
 
 
+def test_the_angle_at_which_steering_locks_is_the_last_that_is_reached(hardpoints):
+    """Just short of it the linkage is built; just beyond it is refused for the same reason."""
+    points = hardpoints("heavy-off-road-front")
+    short = points.values | {"tie_inner": points.values["tie_inner"] + [0.0, 300.0, 0.0]}
+    words = refused(points.kind, short, Cycle(), {"left": 0.0, "right": 64.0})
+    near = float(re.search(r"near (-?[\d.]+) deg", words)[1])
+    assert -64.0 < near < -10.0
+    beyond = refused(points.kind, short, Cycle(), {"left": 0.0, "right": -near + 0.2})
+    assert "locks before it" in beyond
+    build(points.kind, short, Cycle(), {"left": 0.0, "right": -near - 0.2})
+
+
 def test_steering_over_centre_is_refused(hardpoints):
     """With the rack far behind, the rod comes in line with its arm before 64 deg: the rack would have to turn back."""
     points = hardpoints("heavy-off-road-front")
