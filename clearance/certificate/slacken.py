@@ -11,6 +11,8 @@ from clearance.geom.nearest import Nearest
 
 _MOST_DEEP = 9
 _CHUNK = 4_000
+_STARTS = 24
+"""How many places of the cycle a place is looked for from, where the next station did not do."""
 
 
 def slackened(disc: Nearest, corners: Array, most_mm: float) -> Slack:
@@ -42,9 +44,33 @@ def slackened(disc: Nearest, corners: Array, most_mm: float) -> Slack:
 def _near(disc: Nearest, triangles: Array, most_mm: float) -> tuple[Array, Array]:
     """A setting for each triangle, and whether all its corners are near enough at it."""
     middle = triangles.mean(axis=1)
-    found = disc.settle(middle, disc.among_stations(middle))
-    furthest = np.max([disc.distance(triangles[:, i], found.settings) for i in range(3)], axis=0)
-    return found.settings, furthest + disc.path.error_mm <= most_mm
+    settings = disc.settle(middle, disc.among_stations(middle)).settings
+    most_mm -= disc.path.error_mm
+    held = _furthest(disc, triangles, settings) <= most_mm
+    loose = np.flatnonzero(~held)
+    if len(loose):
+        settings[loose] = _from_all_over(disc, middle[loose], settings[loose])
+        held[loose] = _furthest(disc, triangles[loose], settings[loose]) <= most_mm
+    return settings, held
+
+
+def _from_all_over(disc: Nearest, places: Array, settings: Array) -> Array:
+    """The setting that is nearest to each place of those reached downhill from all over the cycle.
+
+    There may be several valleys, and the station that is nearest with its play at the middle may stand in a wrong one.
+    """
+    best = disc.look(places, settings)
+    for station in disc.stations[:: max(1, len(disc.stations) // _STARTS)]:
+        found = disc.settle(places, np.tile(station, (len(places), 1)))
+        nearer = np.flatnonzero(found.distance < best.distance)
+        best.put(nearer, found.take(nearer))
+    return best.settings
+
+
+def _furthest(disc: Nearest, triangles: Array, settings: Array) -> Array:
+    """(n,): how far the furthest corner of each triangle is from the disc at its setting."""
+    furthest: Array = np.max([disc.distance(triangles[:, i], settings) for i in range(3)], axis=0)
+    return furthest
 
 
 def _written(done: dict[tuple[int, ...], Array], faces: int) -> Slack:
