@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Mapping
 from fractions import Fraction
 
 from clearance.errors import UnitError
@@ -19,6 +20,9 @@ MOST_MM = 100_000.0
 MOST_DEG = 360.0
 MOST_LETTERS = 60
 """Of a written measure; what is longer was never read off a tape, and its digits would fill no number."""
+
+MOST_DIGITS = 12
+"""Of a mass, a speed or a percentage, its point among them: no more were ever read off anything."""
 
 MM_PER_INCH = 25.4
 KG_PER_POUND = 0.45359237
@@ -97,6 +101,48 @@ def angle_deg(text: object, *, most_deg: float = MOST_DEG) -> float:
     if abs(deg) > most_deg:
         raise UnitError(f"{quoted(text)} is more than {most_deg:g} deg. Check the number and its unit.")
     return deg
+
+
+def mass_kg(text: object) -> float:
+    """A mass that a person wrote, in kilograms.
+
+    Raises UnitError for a bare number or an unknown unit.
+
+    >>> mass_kg("520 kg"), round(mass_kg("1146 lb"), 1)
+    (520.0, 519.8)
+    """
+    return _with_unit(text, MASS_UNITS, "a mass", '"520 kg" or "1146 lb"')
+
+
+def speed_kmh(text: object) -> float:
+    """A speed that a person wrote, in km/h.
+
+    Raises UnitError for a bare number or an unknown unit.
+
+    >>> speed_kmh("180 km/h"), round(speed_kmh("112 mph"), 1)
+    (180.0, 180.2)
+    """
+    return _with_unit(text, SPEED_UNITS, "a speed", '"180 km/h" or "112 mph"')
+
+
+def share_of(text: object) -> float:
+    """A percentage as a fraction.
+
+    Raises UnitError for what is none.
+
+    >>> share_of("6 %")
+    0.06
+    """
+    return _with_unit(text, SHARE_UNITS, "a percentage", '"6 %"')
+
+
+def _with_unit(text: object, units: Mapping[str, float], what: str, example: str) -> float:
+    match = re.fullmatch(r"\s*([+-]?(?:\d+\.?\d*|\.\d+))\s*(\S+)\s*", text) if isinstance(text, str) else None
+    if match is None or match[2].lower() not in units:
+        raise UnitError(f"{echoed(text)} is not {what}. Write {example}.")
+    if len(match[1]) > MOST_DIGITS:
+        raise UnitError(f"{echoed(text)} is too large to be {what}. Check the number and its unit.")
+    return float(match[1]) * units[match[2].lower()]
 
 
 def parted(text: str) -> tuple[str, str]:

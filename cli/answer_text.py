@@ -8,18 +8,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from clearance.answers.sections import Sections
     from clearance.gap.found import Gap
     from clearance.mockup.mockup import MockUp
 
 
-def read_corner(file: Path) -> tuple[MockUp, Sections]:
-    """The mock-up of a corner file and the sections that answers read."""
-    from clearance.answers.sections import read_sections
+def read_corner(file: Path) -> MockUp:
+    """The mock-up of a corner file."""
     from clearance.corner_file.load import load
 
-    mockup = load(file)
-    return mockup, read_sections(mockup.extra)
+    return load(file)
 
 
 def table(header: Sequence[str], rows: Sequence[Sequence[str]], *, indent: int = 2) -> str:

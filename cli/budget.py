@@ -27,9 +27,9 @@ def command(
 
     from clearance.answers.budget import budget
 
-    mockup, sections = read_corner(file)
+    mockup = read_corner(file)
     progress = Progress(quiet=as_json)
-    found = budget(mockup, sections.uncertainty, rechecks=rechecks, progress=progress)
+    found = budget(mockup, mockup.terms.uncertainty, rechecks=rechecks, progress=progress)
     progress.close()
     if as_json:
         show(facts(mockup, found))

@@ -10,7 +10,6 @@ from clearance_cli.out import Progress, say, show, write_all
 
 if TYPE_CHECKING:
     from clearance.answers.compare import LeftRight, PartChange, Side
-    from clearance.answers.sections import Sections
     from clearance.mockup.mockup import MockUp
 
 
@@ -66,7 +65,6 @@ class _Read:
         from clearance.answers.compare import sides_of
 
         self.mockup: MockUp | None = None
-        self.sections: Sections | None = None
         self.sides: dict[str, Side]
         self.warnings: tuple[str, ...]
         if path.suffix.lower() == ".json":
@@ -76,7 +74,7 @@ class _Read:
             self.title, self.corner, self.sides = found.title, found.corner, dict(found.sides)
             self.warnings = found.warnings
         else:
-            self.mockup, self.sections = read_corner(path)
+            self.mockup = read_corner(path)
             self.title, self.corner = self.mockup.title or path.name, self.mockup.corner
             self.warnings = self.mockup.warnings
             self.sides = sides_of(gaps_of(self.mockup), self.mockup.suspension.cycle, right_hand=self.mockup.right_hand)
@@ -86,16 +84,15 @@ def _left_right(first: _Read, second: _Read) -> LeftRight | None:
     """Only for the two sides of one axle, each with its tape numbers."""
     from clearance.answers.compare import left_right
 
-    if first.sections is None or second.sections is None:
+    if first.mockup is None or second.mockup is None:
         return None
     ends = {first.corner.split("-")[0], second.corner.split("-")[0]}
     hands = (first.corner.endswith("left"), second.corner.endswith("left"))
-    left, right = (first, second) if hands[0] else (second, first)
-    if len(ends) != 1 or hands[0] == hands[1] or left.sections is None or right.sections is None:
+    tapes = (first.mockup.terms.tape, second.mockup.terms.tape)
+    left, right = tapes if hands[0] else tapes[::-1]
+    if len(ends) != 1 or hands[0] == hands[1] or left is None or right is None:
         return None
-    if left.sections.tape is None or right.sections.tape is None:
-        return None
-    return left_right(left.sections.tape, right.sections.tape)
+    return left_right(left, right)
 
 
 def facts(first: _Read, second: _Read, rows: tuple[PartChange, ...], sides: LeftRight | None) -> dict[str, Any]:

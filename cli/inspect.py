@@ -37,7 +37,7 @@ def command(
     from clearance.errors import WheelError
     from clearance.wheel.inspection import inspect
 
-    mockup, sections = read_corner(file)
+    mockup = read_corner(file)
     rows: list[Any] = [] if measured is None else _rows(measured)
     rows += [_flags(text) for text in wheel or ()]
     if not rows:
@@ -46,7 +46,7 @@ def command(
             f" Keys: {', '.join(KEYS)}."
         )
     wheels = measured_of(rows, file=str(measured) if measured is not None else "--wheel")
-    found = inspect(order_of(mockup, sections.order), wheels)
+    found = inspect(order_of(mockup, mockup.terms.order), wheels)
     if as_json:
         show(facts(mockup, found))
     else:

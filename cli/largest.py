@@ -34,14 +34,14 @@ def command(
 
     from clearance.answers.largest import largest
 
-    mockup, sections = read_corner(file)
+    mockup = read_corner(file)
     target_mm = length_option(target, "--target")
     rims = [(length_option(text, "--rim") or 0.0) / 25.4 for text in rim or ()] or None
     progress = Progress(quiet=as_json)
     found = largest(
         mockup,
         _list(sizes),
-        sections,
+        mockup.terms,
         by="target" if target_mm is not None and by == "diameter" else by,
         target_mm=target_mm,
         rim_diameters_in=rims,

@@ -35,9 +35,9 @@ def command(
     from clearance.answers.least_change import least_change
     from clearance.tire.catalog import standard_sizes
 
-    mockup, sections = read_corner(file)
+    mockup = read_corner(file)
     progress = Progress(quiet=as_json)
-    found = least_change(mockup, sections, standard_sizes(), progress=progress)
+    found = least_change(mockup, mockup.terms, standard_sizes(), progress=progress)
     progress.close()
     if as_json:
         show(facts(mockup, found))

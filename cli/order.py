@@ -22,8 +22,8 @@ def command(
     from clearance.answers.boxes import order_card
     from clearance.wheel.fasteners import CAUTION
 
-    mockup, sections = read_corner(file)
-    card = order_card(mockup, sections.order)
+    mockup = read_corner(file)
+    card = order_card(mockup, mockup.terms.order)
     if as_json:
         said = {"format": "clearance-order/1", "title": mockup.title, "warnings": list(mockup.warnings)}
         rows = [{"item": c.item, "value": c.value, "tolerance": c.tolerance, "how": c.how} for c in card]

@@ -11,7 +11,6 @@ from clearance_cli.out import say, show
 
 if TYPE_CHECKING:
     from clearance.answers.other import Cover, LoadState, Room
-    from clearance.answers.sections import Sections
     from clearance.gap.found import Gap
     from clearance.mockup.mockup import MockUp
 
@@ -36,22 +35,22 @@ def command(
     from clearance.answers.other import between_duals, cover, in_spare_well, load_states, with_chains
     from clearance.errors import InputError
 
-    mockup, sections = read_corner(file)
-    states = load_states(mockup, sections.load_states_mm)
-    chains = () if sections.chains is None else with_chains(mockup, sections.chains)
+    mockup = read_corner(file)
+    states = load_states(mockup, mockup.terms.load_states_mm)
+    chains = () if mockup.terms.chains is None else with_chains(mockup, mockup.terms.chains)
     rooms: list[Room] = []
-    if sections.spare_well is not None:
-        rooms += in_spare_well(mockup, sections.spare_well)
-    if sections.duals is not None:
-        rooms += between_duals(mockup, sections.duals)
-    body = None if sections.coverage is None else cover(mockup, sections.coverage)
+    if mockup.terms.spare_well is not None:
+        rooms += in_spare_well(mockup, mockup.terms.spare_well)
+    if mockup.terms.duals is not None:
+        rooms += between_duals(mockup, mockup.terms.duals)
+    body = None if mockup.terms.coverage is None else cover(mockup, mockup.terms.coverage)
     if not (states or chains or rooms or body):
         raise InputError(f"{file}: {WRITE}")
     enough = all(all_clear(s.gaps) for s in states) and all_clear(chains) and all(r.enough for r in rooms)
     if as_json:
         show(facts(mockup, states, chains, rooms, body))
     else:
-        say(page(mockup, sections, states, chains, rooms, body))
+        say(page(mockup, states, chains, rooms, body))
     return 0 if enough and (body is None or body.kept) else 1
 
 
@@ -96,7 +95,6 @@ def facts(
 
 def page(
     mockup: MockUp,
-    sections: Sections,
     states: Sequence[LoadState],
     chains: Sequence[Gap],
     rooms: Sequence[Room],
@@ -108,8 +106,8 @@ def page(
     lines = head(mockup)
     if states:
         lines += _states(mockup, states)
-    if chains and sections.chains is not None:
-        room = sections.chains
+    if chains and mockup.terms.chains is not None:
+        room = mockup.terms.chains
         title = f"  With chains ({room.name}: {room.tread_mm:g} mm over the tread, {room.side_mm:g} mm over each side)"
         lines += [title, _gap_table(mockup, chains), ""]
     if rooms:

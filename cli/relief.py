@@ -45,7 +45,7 @@ def command(
 
     from clearance.answers.relief import map_of, relief
 
-    mockup, _ = read_corner(file)
+    mockup = read_corner(file)
     slack_mm = length_option(slack, "--slack") or 1.0
     progress = Progress(quiet=as_json)
     found = relief(mockup, progress=progress)

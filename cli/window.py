@@ -30,10 +30,10 @@ def command(
 
     from clearance.answers.window import window
 
-    mockup, sections = read_corner(file)
+    mockup = read_corner(file)
     widths = [(length_option(text, "--width") or 0.0) / 25.4 for text in width or ()] or None
     progress = Progress(quiet=as_json)
-    found = window(mockup, sections.limits, widths_in=widths, progress=progress)
+    found = window(mockup, mockup.terms.limits, widths_in=widths, progress=progress)
     progress.close()
     past = found.given_past_mm()
     if picture is not None:

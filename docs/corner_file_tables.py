@@ -8,22 +8,21 @@ A test holds the page against `written`, so a key cannot be added without its li
 from __future__ import annotations
 
 import re
-import textwrap
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
-from clearance import answers
-from clearance.answers.sections import AMOUNTS, ANY
-from clearance.corner_file import clash_well, clash_wheel, defaults, schema, values
+from clearance.corner_file import agreed, clash_well, clash_wheel, defaults, schema, values
 from clearance.corner_file.load import WRITTEN
 from clearance.corner_file.numbers import Declared, keys_of
 from clearance.ends import families
 from clearance.ends.ends import Circle, Ends, Point
 from clearance.suspension.kinds import AXIS_KEYS, KINDS, STEERING_KEYS, Key
+from clearance.terms import Steps
+from clearance.units import SHARE_UNITS
 
 PAGE = Path(__file__).parent / "corner-file.md"
 _MARK = re.compile(r"(<!-- keys: (?P<name>[\w -]+) -->\n).*?(<!-- end -->)", re.DOTALL)
@@ -44,6 +43,19 @@ KIND_OF_VALUE: dict[object, str] = {
     values.number: "number",
     values.flag: "true or false",
     values.bolt_circle: "studs x length",
+    values.mass: "mass",
+    values.speed: "speed",
+    values.share: "percentage",
+    values.wheels: "whole number",
+    agreed.length_range: "{ least, most }",
+    agreed.either_way: "angle, or { least, most }",
+    agreed.length_steps: "length, or list of lengths",
+    agreed.angle_steps: "angle, or list of angles",
+    agreed.widths: "list of lengths",
+    agreed.parts_within: "table of lengths",
+    agreed.names: "text, or list of text",
+    agreed.stud_thread: "text",
+    agreed.chain_class: "text",
     schema.direction: '"+x", or 3 numbers',
 }
 NOTHING = "-"
@@ -89,10 +101,9 @@ def _tables() -> dict[str, str]:
     tables["kinds"] = "\n".join(_kind(name) for name in KINDS)
     tables["required"] = _required()
     tables["points"] = _points()
-    tables["amounts"] = _amounts()
+    tables["agreed"] = _agreed()
     tables["clashes"] = _clashes()
     tables["ends"] = _sources()
-    tables["answers"] = _answers()
     return tables
 
 
@@ -130,15 +141,22 @@ def _span(ends: Ends, pair: tuple[float, float]) -> str:
 
 
 def _value(field: FieldInfo) -> str:
-    known = [KIND_OF_VALUE[mark.func] for mark in field.metadata if getattr(mark, "func", None) in KIND_OF_VALUE]
+    known = [_reads(mark) for mark in field.metadata if _reads(mark)]
     return known[0] if known else _words(field.annotation)
+
+
+def _reads(mark: Any) -> str:
+    """What a reader reads, in words; of one that also takes false, that too."""
+    reader = getattr(mark, "func", None)
+    inner = getattr(reader, "__wrapped__", None)
+    return KIND_OF_VALUE.get(reader, "") if inner is None else f"{KIND_OF_VALUE.get(inner, '')}, or false"
 
 
 def _words(annotation: Any) -> str:
     """The kind of value of an annotation: what its reader reads, or what it is a list of."""
-    readers = [getattr(mark, "func", None) for mark in getattr(annotation, "__metadata__", ())]
-    if readers:
-        return KIND_OF_VALUE.get(readers[0]) or _words(annotation.__origin__)
+    marks = getattr(annotation, "__metadata__", ())
+    if marks:
+        return _reads(marks[0]) or _words(annotation.__origin__)
     inside = [inner for inner in getattr(annotation, "__args__", ()) if inner is not type(None)]
     if getattr(annotation, "__origin__", None) is tuple:
         if inside[-1] is Ellipsis:
@@ -162,17 +180,26 @@ def _default(field: FieldInfo) -> str:
     default = field.default
     if default is PydanticUndefined:
         return "must be given"
-    if default is None or default == ():
+    if default is None or default in ((), {}):
         return "-"
     if isinstance(default, BaseModel):
         return "none"
     if isinstance(default, bool):
         return str(default).lower()
+    if isinstance(default, Steps):
+        default = default.step
     if isinstance(default, tuple):
         return "[" + ", ".join(f'"{v:g} mm"' for v in default) + "]"
     if isinstance(default, float):
-        return f'"{default:g} {"deg" if "angle" in _value(field) else "mm"}"'
-    return f'"{default}"'
+        return f'"{_in_unit(default, field)}"'
+    return f'"{default}"' if isinstance(default, str) else str(default)
+
+
+def _in_unit(value: float, field: FieldInfo) -> str:
+    """A default as a person would write it, in the unit that its ends are kept in."""
+    ends = next((mark for mark in field.metadata if isinstance(mark, Ends)), None)
+    unit = "mm" if ends is None else ends.unit
+    return f"{value / SHARE_UNITS['%']:g} %" if unit == "%" else f"{value:g} {unit}"
 
 
 def _key_table(keys: tuple[Key, ...]) -> str:
@@ -224,13 +251,23 @@ def _points() -> str:
     return "\n".join(["| point | number | can be | usual | sign |", "|---|---|---|---|---|", *rows, ""])
 
 
-def _amounts() -> str:
-    rows = [
-        f"| `{section}` | `{key if key != ANY else 'any name'}` | {' | '.join(_ends(amount.ends))} |"
-        for section, amounts in AMOUNTS.items()
-        for key, amount in amounts.items()
-    ]
-    return "\n".join(["| section | key | can be | usual |", "|---|---|---|---|", *rows, ""])
+def _agreed() -> str:
+    """Each section that says what is agreed, with its keys; [load_states] has the names that the file chooses."""
+    found = []
+    for name, field in agreed.AgreedTables.model_fields.items():
+        inside = [model for model in (field.annotation, *get_args(field.annotation)) if _is_table(model)]
+        heading = f"#### `[{name}]`\n\n{str(field.description)[:1].upper()}{str(field.description)[1:]}.\n"
+        if inside:
+            found.append(f"{heading}\n{_table(inside[0])}")
+        else:
+            can_be, usual = _ends(next(mark for mark in field.metadata if isinstance(mark, Ends)))
+            row = f"| any name | length | {can_be} | {usual} | - | the height |"
+            found.append("\n".join([heading, *HEAD, row, ""]))
+    return "\n".join(found)
+
+
+def _is_table(annotation: Any) -> bool:
+    return isinstance(annotation, type) and issubclass(annotation, BaseModel)
 
 
 def _clashes() -> str:
@@ -252,12 +289,6 @@ def _each(found: object) -> tuple[Ends, ...]:
     if isinstance(found, Point):
         return tuple(found.axes.values())
     return (found,) if isinstance(found, Ends) else ()
-
-
-def _answers() -> str:
-    assert answers.__doc__ is not None
-    block = answers.__doc__.split("::\n", 1)[1]
-    return f"```toml\n{textwrap.dedent(block).strip()}\n```\n"
 
 
 if __name__ == "__main__":

@@ -19,7 +19,7 @@ FLOORS = {
     "plain": 1, "pose": 1, "steady": 1,
     "units": 2, "opener": 2, "sound": 2,
     "geom": 3, "ends": 3,
-    "tire": 4, "wheel": 4, "suspension": 4, "well": 4,
+    "tire": 4, "wheel": 4, "suspension": 4, "well": 4, "terms": 4,
     "mockup": 5,
     "gap": 6, "envelope": 6,
     "zones": 7, "answers": 7, "gauge": 7, "certificate": 7,

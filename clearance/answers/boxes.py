@@ -22,9 +22,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from clearance.answers.sections import OrderTerms
 from clearance.errors import InputError, WheelError
 from clearance.plain import echoed
+from clearance.terms import OrderTerms
 from clearance.units import both, inch_text, length_mm
 from clearance.wheel.fasteners import Thread
 from clearance.wheel.inspection import (

@@ -33,12 +33,12 @@ from clearance.answers.changed import (
     with_tire,
 )
 from clearance.answers.checked import Progress, gaps_of, silent
-from clearance.answers.sections import Uncertainty
 from clearance.errors import SuspensionError
 from clearance.gap.found import Gap
 from clearance.pose import Array
 from clearance.steady import steady
 from clearance.suspension.position import BODY, Cycle
+from clearance.terms import Uncertainty
 from clearance.tire.allowed import height_factor, width_factor
 from clearance.tire.basis import Basis
 

@@ -15,11 +15,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from clearance.answers.sections import Tape
 from clearance.errors import InputError
 from clearance.gap.found import Gap
 from clearance.mockup.words import words_of
 from clearance.suspension.position import Cycle
+from clearance.terms import Tape
 from clearance.units import both
 
 TAPE_MM = 1.5

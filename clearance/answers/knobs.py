@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clearance.answers.changed import with_bump_stop, with_camber, with_locks, with_offset, with_part_moved
-from clearance.answers.sections import Limits, Sold, Steps
+from clearance.terms import Limits, Sold, Steps
 from clearance.units import inch_text
 
 if TYPE_CHECKING:

@@ -18,13 +18,13 @@ import numpy as np
 
 from clearance.answers.changed import with_offset
 from clearance.answers.checked import Progress, binding, gaps_of, silent, spare_mm, spare_of
-from clearance.answers.sections import Sections
 from clearance.answers.seen import Seen, seen_by_wheel
 from clearance.answers.tires import listed_widths, mounted, rim_of
 from clearance.errors import InputError, TireError
 from clearance.gap.found import Gap
 from clearance.plain import echoed
 from clearance.steady import steady
+from clearance.terms import Terms
 from clearance.tire.catalog import (
     Listed,
     ride_height_change_mm,
@@ -96,7 +96,7 @@ class _Candidate:
 def largest(
     mockup: MockUp,
     sizes: Sequence[Listed],
-    sections: Sections,
+    terms: Terms,
     *,
     by: str = "diameter",
     target_mm: float | None = None,
@@ -108,15 +108,15 @@ def largest(
 
     Raises InputError for an order that is not known, or a load on the corner that no load index carries.
     """
-    needed_kg = sections.load.corner_kg
+    needed_kg = terms.load.corner_kg
     needed = None if needed_kg is None else load_index_for(needed_kg)
     rank = _rank(by, target_mm)
     rims = tuple(rim_diameters_in or (mockup.wheel.diameter_in,))
     mounts, unknown = _mounts(mockup, sizes, rims)
-    offsets = _offsets(mockup, sections)
+    offsets = _offsets(mockup, terms)
     candidates = _screened(mockup, mounts, offsets, progress)
     candidates.sort(key=lambda c: (*rank(c.mockup.tire), -round(c.spare_mm, 3), c.mockup.wheel.width_in, c.listed.size))
-    fits, certified, reached = _certified(mockup, candidates, sections, enough, progress)
+    fits, certified, reached = _certified(mockup, candidates, terms, enough, progress)
     return Largest(
         fits=fits,
         combinations=len(mounts) * len(offsets),
@@ -158,11 +158,11 @@ def _mounts(
     return found, tuple(unknown)
 
 
-def _offsets(mockup: MockUp, sections: Sections) -> np.ndarray:
+def _offsets(mockup: MockUp, terms: Terms) -> np.ndarray:
     """Offsets of the given rim that can be had, in the steps that backspace is sold in."""
     half = mockup.wheel.overall_width_mm / 2
-    least, most = sections.limits.backspace_mm or (mockup.wheel.backspace_mm - 50.0, mockup.wheel.backspace_mm + 50.0)
-    step = sections.sold.backspace_mm.step or 3.175
+    least, most = terms.limits.backspace_mm or (mockup.wheel.backspace_mm - 50.0, mockup.wheel.backspace_mm + 50.0)
+    step = terms.sold.backspace_mm.step or 3.175
     return np.arange(np.ceil((least - half) / step), np.floor((most - half) / step) + 0.5) * step
 
 
@@ -215,7 +215,7 @@ def _spare(chain: Chain, seen: Sequence[Seen], shifted_mm: float) -> float:
 
 
 def _certified(
-    mockup: MockUp, candidates: Sequence[_Candidate], sections: Sections, enough: int, progress: Progress
+    mockup: MockUp, candidates: Sequence[_Candidate], terms: Terms, enough: int, progress: Progress
 ) -> tuple[tuple[Fit, ...], int, set[str]]:
     """Measure the candidates in their order until enough sizes have cleared; each size on its best rim only."""
     fits: list[Fit] = []
@@ -233,14 +233,14 @@ def _certified(
         count += 1
         if spare_of(candidate.mockup, candidate.parts).clears:
             done.add(size)
-            fits.append(_fit(mockup, candidate, gaps_of(candidate.mockup), sections))
+            fits.append(_fit(mockup, candidate, gaps_of(candidate.mockup), terms))
     return tuple(fits), count, reached
 
 
-def _fit(mockup: MockUp, candidate: _Candidate, gaps: Sequence[Gap], sections: Sections) -> Fit:
+def _fit(mockup: MockUp, candidate: _Candidate, gaps: Sequence[Gap], terms: Terms) -> Fit:
     old, new, listed = mockup.tire, candidate.mockup.tire, candidate.listed
     tightest = binding(gaps)
-    needed = sections.load.corner_kg
+    needed = terms.load.corner_kg
     index = listed.load_index
     return Fit(
         size=listed.size,

@@ -28,12 +28,12 @@ from clearance.answers.checked import (
 )
 from clearance.answers.knobs import Knob, knobs_of
 from clearance.answers.search import Measured, first_that_clears, least_that_clears
-from clearance.answers.sections import Sections
 from clearance.answers.seen import seen_by_wheel
 from clearance.answers.tires import listed_widths, mounted
 from clearance.errors import TireError
 from clearance.gap.found import Gap
 from clearance.steady import steady
+from clearance.terms import Terms
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
@@ -102,7 +102,7 @@ class LeastChange:
 
 @steady
 def least_change(
-    mockup: MockUp, sections: Sections, sizes: Sequence[Listed] = (), *, progress: Progress = silent
+    mockup: MockUp, terms: Terms, sizes: Sequence[Listed] = (), *, progress: Progress = silent
 ) -> LeastChange:
     """The least of every change that clears this mock-up; nothing to change where it clears as it is."""
     before = gaps_of(mockup)
@@ -110,7 +110,7 @@ def least_change(
     wanting = failing(sorted(before, key=spare_mm))
     if not wanting:
         return LeastChange(before=before, changes=(), smaller=None, pairs=(), tried=())
-    knobs = knobs_of(mockup, sections.limits, sections.sold, wanting)
+    knobs = knobs_of(mockup, terms.limits, terms.sold, wanting)
     changes, tried = [], []
     for done, knob in enumerate(knobs):
         progress(done, len(knobs) + 1, knob.name)
@@ -122,7 +122,7 @@ def least_change(
     if any(c.knob.startswith("steering stop") and not c.knob.endswith("both") for c in changes):
         # one stop does it: shortening the other as well is no least change
         changes = [c for c in changes if c.knob != "steering stop, both"]
-    smaller = _next_size_down(mockup, sizes) if sections.limits.tire_size else None
+    smaller = _next_size_down(mockup, sizes) if terms.limits.tire_size else None
     pairs = () if changes else _pairs(mockup, knobs, wanting, progress)
     return LeastChange(
         before=before,

@@ -21,11 +21,11 @@ import numpy as np
 
 from clearance.answers.changed import with_cycle, with_tire
 from clearance.answers.checked import binding, gaps_of, spare_mm
-from clearance.answers.sections import Chains, Coverage, Duals, SpareWell
 from clearance.errors import InputError
 from clearance.gap.found import Gap
 from clearance.pose import Array
 from clearance.steady import steady
+from clearance.terms import Chains, Coverage, Duals, SpareWell
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp

@@ -17,8 +17,8 @@ from clearance.units import MM_PER_INCH
 from clearance.wheel.contour import contour_of
 
 if TYPE_CHECKING:
-    from clearance.answers.sections import Limits
     from clearance.mockup.mockup import MockUp
+    from clearance.terms import Limits
     from clearance.tire.tire import Tire
     from clearance.wheel.wheel import Wheel
 

@@ -28,8 +28,8 @@ from clearance.gap.found import Gap
 from clearance.steady import steady
 
 if TYPE_CHECKING:
-    from clearance.answers.sections import Limits
     from clearance.mockup.mockup import MockUp
+    from clearance.terms import Limits
 
 STEP_MM = 0.1
 """Ends are exact to this."""

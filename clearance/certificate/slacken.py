@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import numpy.typing as npt
 
 from clearance.certificate.interval import Array
 from clearance.certificate.slack import DONE, QUARTERED, Slack, quarters
@@ -41,7 +42,7 @@ def slackened(disc: Nearest, corners: Array, most_mm: float) -> Slack:
     return _written(done, len(corners))
 
 
-def _near(disc: Nearest, triangles: Array, most_mm: float) -> tuple[Array, Array]:
+def _near(disc: Nearest, triangles: Array, most_mm: float) -> tuple[Array, npt.NDArray[np.bool_]]:
     """A setting for each triangle, and whether all its corners are near enough at it."""
     middle = triangles.mean(axis=1)
     settings = disc.settle(middle, disc.among_stations(middle)).settings

@@ -22,7 +22,7 @@ def title_and_corner(read: Description) -> Iterator[Clash]:
 
 def uncertainty_of_itself(read: Description) -> Iterator[Clash]:
     """An uncertainty is as large as the number that it belongs to."""
-    stated, travel, steering = read.sections.uncertainty.stated, read.motion.travel, read.motion.steering or {}
+    stated, travel, steering = read.terms.uncertainty.stated, read.motion.travel, read.motion.steering or {}
     travel_mm = travel.bump + travel.droop
     lock_deg = max(steering.get("left", 0.0), steering.get("right", 0.0))
     of: dict[str, tuple[float | None, Path]] = {
@@ -45,7 +45,7 @@ def uncertainty_of_itself(read: Description) -> Iterator[Clash]:
 
 def more_than_there_is(read: Description) -> Iterator[Clash]:
     """[limits] offers to give up more travel, or more lock, than there is."""
-    limits, written, steering = read.sections.limits, read.tables.get("limits", {}), read.motion.steering or {}
+    limits, written, steering = read.terms.limits, read.tables.get("limits", {}), read.motion.steering or {}
     bump_mm = read.motion.travel.bump
     if "bump_stop" in written and limits.bump_stop_mm is not None and limits.bump_stop_mm > bump_mm:
         yield hardly(
@@ -64,7 +64,7 @@ def more_than_there_is(read: Description) -> Iterator[Clash]:
 
 def camber_and_limit(read: Description) -> Iterator[Clash]:
     """The camber that the corner has lies outside the range that [limits] accepts."""
-    accepted, camber = read.sections.limits.camber_deg, read.motion.own.get("camber")
+    accepted, camber = read.terms.limits.camber_deg, read.motion.own.get("camber")
     if accepted is not None and camber is not None and not accepted[0] <= camber <= accepted[1]:
         yield hardly(
             ("limits", "camber"),
@@ -76,7 +76,7 @@ def camber_and_limit(read: Description) -> Iterator[Clash]:
 
 def step_and_limit(read: Description) -> Iterator[Clash]:
     """What is sold comes in steps larger than all that may be changed."""
-    limits, sold = read.sections.limits, read.sections.sold
+    limits, sold = read.terms.limits, read.terms.sold
     of = {
         "spacer": (limits.spacer_mm, sold.spacer_mm),
         "bump_stop": (limits.bump_stop_mm, sold.bump_stop_mm),
@@ -101,7 +101,7 @@ def step_and_limit(read: Description) -> Iterator[Clash]:
 
 def seat_and_stud(read: Description) -> Iterator[Clash]:
     """The wheel is thicker under the nut than the stud stands out."""
-    order = read.sections.order
+    order = read.terms.order
     if (
         order.seat_depth_mm is not None
         and order.stud_length_mm is not None
@@ -117,7 +117,7 @@ def seat_and_stud(read: Description) -> Iterator[Clash]:
 
 def spare_and_well(read: Description) -> Iterator[Clash]:
     """The spare's stand, or the gap that it must keep, takes the whole depth of its well."""
-    well = read.sections.spare_well
+    well = read.terms.spare_well
     if well is None:
         return
     for key, value in (("stand", well.stand_mm), ("required", well.required_mm)):
@@ -138,7 +138,7 @@ def spare_and_well(read: Description) -> Iterator[Clash]:
 
 def duals_and_gap(read: Description) -> Iterator[Clash]:
     """The gap that two tires must keep is as large as their spacing."""
-    duals = read.sections.duals
+    duals = read.terms.duals
     if duals is not None and duals.spacing_mm is not None and duals.required_mm >= duals.spacing_mm:
         yield Clash(
             at=("duals", "required"),
@@ -150,7 +150,7 @@ def duals_and_gap(read: Description) -> Iterator[Clash]:
 
 def sides_apart(read: Description) -> Iterator[Clash]:
     """The same tape number differs by 50 mm and more from one side of the car to the other."""
-    here, there = read.sections.tape, read.sections.opposite
+    here, there = read.terms.tape, read.terms.opposite
     if here is None or there is None:
         return
     for key in ("hub_to_spring", "hub_to_lip"):
@@ -167,7 +167,7 @@ def sides_apart(read: Description) -> Iterator[Clash]:
 def past_the_travel(read: Description) -> Iterator[Clash]:
     """A load state lets the body down, or up, past all of the wheel's travel."""
     travel = read.motion.travel
-    for name, height_mm in read.sections.load_states_mm.items():
+    for name, height_mm in read.terms.load_states_mm.items():
         key, most_mm = ("bump", travel.bump) if height_mm < 0 else ("droop", travel.droop)
         if abs(height_mm) > most_mm:
             yield hardly(

@@ -91,7 +91,7 @@ def required_and_distance(read: Description) -> Iterator[Clash]:
 def uncertainty_twice(read: Description) -> Iterator[Clash]:
     """A part's uncertainty stands with the part and in [uncertainty], and differs."""
     for i, part in enumerate(read.parts):
-        stated = read.sections.uncertainty.part_mm.get(part.name)
+        stated = read.terms.uncertainty.part_mm.get(part.name)
         if part.uncertainty is not None and stated is not None and abs(stated - part.uncertainty) > 0.01:
             yield Clash(
                 at=("uncertainty", "part", part.name),
@@ -149,10 +149,10 @@ def same_twice(read: Description) -> Iterator[Clash]:
 
 def unknown_names(standing: Standing) -> Iterator[Clash]:
     """[uncertainty] or [coverage] names a part that is not there."""
-    sections = standing.read.sections
-    named: list[tuple[Path, str]] = [(("uncertainty", "part", name), name) for name in sections.uncertainty.part_mm]
-    if sections.coverage is not None:
-        named += [(("coverage", "part"), name) for name in sections.coverage.parts]
+    terms = standing.read.terms
+    named: list[tuple[Path, str]] = [(("uncertainty", "part", name), name) for name in terms.uncertainty.part_mm]
+    if terms.coverage is not None:
+        named += [(("coverage", "part"), name) for name in terms.coverage.parts]
     for at, name in named:
         if name not in standing.names:
             yield Clash(at=at, against=("part",), words=f'there is no part "{name}". {nearest(name, standing.names)}')

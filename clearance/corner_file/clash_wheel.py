@@ -96,7 +96,7 @@ def face_outside_the_rim(read: Description) -> Iterator[Clash]:
         return
     words = f"a backspace of {both(back_mm)} is more than the whole rim, {both(overall_mm)} over its flanges"
     truck = wheel.bolt_circle is not None and wheel.bolt_circle[1] >= TRUCK_CIRCLE_MM
-    if truck or read.sections.duals is not None:
+    if truck or read.terms.duals is not None:
         yield hardly(at, ("wheel", "width"), f"{words}: only wheels for duals are like that.")
         return
     yield Clash(
@@ -145,7 +145,7 @@ def bore_and_barrel(read: Description) -> Iterator[Clash]:
 
 def bore_twice(read: Description) -> Iterator[Clash]:
     """The center bore stands in [wheel] and in [order], and differs."""
-    ordered, given = read.sections.order.center_bore_mm, read.wheel.center_bore
+    ordered, given = read.terms.order.center_bore_mm, read.wheel.center_bore
     if ordered is not None and given is not None and abs(ordered - given) > 0.1:
         yield Clash(
             at=("order", "center_bore"),
@@ -233,7 +233,7 @@ def section_and_rim(read: Description) -> Iterator[Clash]:
 
 def chains_twice(read: Description) -> Iterator[Clash]:
     """Chains stand in [tire] and in [chains], and differ."""
-    here, there = read.tire.chains, read.sections.chains
+    here, there = read.tire.chains, read.terms.chains
     if isinstance(here, str) and there is not None and there.name != here:
         yield hardly(
             ("chains",), ("tire", "chains"), f'room for chains is "{here}" in [tire] and "{there.name}" in [chains].'
@@ -313,7 +313,7 @@ def growth_and_tire(mounted: Mounted) -> Iterator[Clash]:
 
 def load_and_marking(mounted: Mounted) -> Iterator[Clash]:
     """The corner is heavier, or faster, than the tire's marking carries."""
-    load, marked = mounted.read.sections.load, mounted.marking
+    load, marked = mounted.read.terms.load, mounted.marking
     if marked is None:
         return
     if load.corner_kg is not None and marked.load_kg is not None and load.corner_kg > marked.load_kg:

@@ -12,8 +12,8 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from clearance.answers.sections import SECTION_NAMES, SectionError, Sections, numbers_of, read_sections
 from clearance.corner_file import motion
+from clearance.corner_file.agreed import AgreedTables
 from clearance.corner_file.numbers import numbers_in, refuse_beyond
 from clearance.corner_file.reading import key_names, read
 from clearance.corner_file.refusal import Refusal, as_written, nearest
@@ -22,8 +22,11 @@ from clearance.corner_file.surroundings import read_parts
 from clearance.ends.ends import Number
 from clearance.mockup.mockup import CORNERS
 from clearance.plain import MOST_TITLE, is_one_line
+from clearance.terms import Terms
 
 OWN_SECTIONS = ("title", "corner", "tire", "wheel", "suspension", "steering", "part")
+AGREED = tuple(key_names(AgreedTables))
+"""The sections beside the corner's shape."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,14 +58,9 @@ class Description:
     tire: TireTable
     motion: motion.Written
     parts: tuple[PartTable, ...]
-    sections: Sections
+    terms: Terms
     numbers: tuple[Number, ...]
     """Every number of the file, with its ends; none is outside its hard ones."""
-
-    @property
-    def extra(self) -> Mapping[str, Any]:
-        """The sections that only the answers read, as TOML gave them."""
-        return {name: self.tables[name] for name in SECTION_NAMES if name in self.tables}
 
 
 def described(tables: Mapping[str, Any], *, title: str) -> Description:
@@ -72,6 +70,8 @@ def described(tables: Mapping[str, Any], *, title: str) -> Description:
     wheel, tire = read(WheelTable, tables["wheel"], ("wheel",)), read(TireTable, tables["tire"], ("tire",))
     moves = motion.read_motion(tables["suspension"], tables.get("steering"))
     parts = read_parts(tables.get("part"))
+    sections = {name: tables[name] for name in AGREED if name in tables}
+    agreed = read(AgreedTables, sections, ())
     numbers = (
         *numbers_in(WheelTable, tables["wheel"], ("wheel",)),
         *numbers_in(TireTable, tables["tire"], ("tire",)),
@@ -81,9 +81,9 @@ def described(tables: Mapping[str, Any], *, title: str) -> Description:
             for i, (part, table) in enumerate(zip(parts, tables["part"], strict=True))
             for number in numbers_in(type(part), table, ("part", i))
         ),
+        *numbers_in(AgreedTables, sections, ()),
     )
     refuse_beyond(numbers)
-    sections = _sections(tables)
     return Description(
         tables=tables,
         heading=heading,
@@ -91,13 +91,13 @@ def described(tables: Mapping[str, Any], *, title: str) -> Description:
         tire=tire,
         motion=moves,
         parts=parts,
-        sections=sections,
-        numbers=(*numbers, *numbers_of(tables)),
+        terms=agreed.value(),
+        numbers=numbers,
     )
 
 
 def _refuse_unknown(tables: Mapping[str, Any]) -> None:
-    known = (*OWN_SECTIONS, *SECTION_NAMES)
+    known = (*OWN_SECTIONS, *AGREED)
     for name in tables:
         if name not in known:
             what = "section" if isinstance(tables[name], (Mapping, list)) else "key"
@@ -132,10 +132,3 @@ def _heading(tables: Mapping[str, Any], stem: str) -> Heading:
     if not is_one_line(title.strip(), MOST_TITLE):
         raise Refusal(("title",), f"the title must be one line of at most {MOST_TITLE} letters.")
     return Heading(title=title.strip(), corner=corner)
-
-
-def _sections(tables: Mapping[str, Any]) -> Sections:
-    try:
-        return read_sections(tables)
-    except SectionError as wrong:
-        raise Refusal(wrong.path, wrong.message) from None

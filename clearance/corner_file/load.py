@@ -146,7 +146,7 @@ def _mockup(tables: Mapping[str, Any], path: FilePath, text: str) -> MockUp:
         parts=parts,
         warnings=(*_unusual(read, found, text), *_doubts(read, parts, tire), *_warnings(read, tire, wheel)),
         assumptions=(*wheel_assumed, *tire_assumed, *motion.assumptions),
-        extra=read.extra,
+        terms=read.terms,
     )
 
 

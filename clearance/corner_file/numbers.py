@@ -46,9 +46,13 @@ def numbers_in(model: type[BaseModel], table: Mapping[str, Any], path: Path) -> 
 
 def _numbers(annotation: Any, written: Any, path: Path) -> Iterator[Number]:
     if get_origin(annotation) is Annotated:
-        ends, reader = _declared(annotation)
+        ends, _ = _declared(annotation)
+        if isinstance(ends, Ends) and isinstance(written, (list, Mapping)) and not _is_table(annotation):
+            for step, item in enumerate(written) if isinstance(written, list) else written.items():
+                yield from _numbers(annotation, item, (*path, step))
+            return
         if ends is not None and _is_leaf(written, ends):
-            yield from measured(ends, written, path, reader)
+            yield from measured(ends, written, path)
             return
         annotation = get_args(annotation)[0]
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
@@ -83,7 +87,13 @@ def _is_leaf(written: Any, ends: Declared) -> bool:
     return isinstance(written, (str, int, float)) and not isinstance(written, bool)
 
 
-def measured(ends: Declared, written: Any, path: Path, reader: Callable[[Any], Any] | None) -> Iterator[Number]:
+def _is_table(annotation: Any) -> bool:
+    """Whether an annotated value may be a table with keys of its own, each with ends."""
+    inside = get_args(annotation)[0]
+    return any(isinstance(one, type) and issubclass(one, BaseModel) for one in (inside, *get_args(inside)))
+
+
+def measured(ends: Declared, written: Any, path: Path) -> Iterator[Number]:
     """The numbers that one written value holds: one, a point's two or three, or a bolt circle's two."""
     if isinstance(ends, Point):
         for i, ((axis, one), item) in enumerate(zip(ends.axes.items(), written, strict=True)):
@@ -95,9 +105,7 @@ def measured(ends: Declared, written: Any, path: Path, reader: Callable[[Any], A
         yield Number(path=path, text=count, value=studs, ends=ends.studs)
         yield Number(path=path, text=across, value=diameter_mm, ends=ends.diameter)
     else:
-        # a word that stands for a table, as a crown's height, has the reader of the table; it is a length all the same
-        value = reader(written) if reader in values.SCALARS else values.length(written)
-        yield Number(path=path, text=str(written), value=float(value), ends=ends)
+        yield Number(path=path, text=str(written), value=values.OF_UNIT[ends.unit](written), ends=ends)
 
 
 def numbers_of_keys(keys: Sequence[Key], table: Mapping[str, Any], path: Path) -> Iterator[Number]:
@@ -113,9 +121,9 @@ def _numbers_of_key(key: Key, written: Any, path: Path) -> Iterator[Number]:
             yield from _numbers_of_row(key, row, (*path, i))
     elif key.dimension == "points":
         for i, item in enumerate(written):
-            yield from measured(_ends_of(key), item, (*path, i), None)
+            yield from measured(_ends_of(key), item, (*path, i))
     elif key.dimension != "text":
-        yield from measured(_ends_of(key), written, path, READERS[key.dimension])
+        yield from measured(_ends_of(key), written, path)
 
 
 def _numbers_of_row(key: Key, row: Any, path: Path) -> Iterator[Number]:

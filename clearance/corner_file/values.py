@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
 from typing import Annotated
 
@@ -17,7 +17,10 @@ from pydantic_core import PydanticCustomError
 
 from clearance.corner_file.refusal import as_written
 from clearance.errors import InputError
-from clearance.units import MM_PER_INCH, angle_deg, length_mm
+from clearance.units import MM_PER_INCH, angle_deg, length_mm, mass_kg, share_of, speed_kmh
+
+MOST_WHEELS = 10**9
+"""More than that is no number that was counted."""
 
 Point3 = tuple[float, float, float]
 Point2 = tuple[float, float]
@@ -72,6 +75,14 @@ def positive(value: object) -> float:
     return mm
 
 
+def positive_angle(value: object) -> float:
+    """An angle of more than zero."""
+    deg = angle(value)
+    if deg <= 0:
+        raise refused(f"{as_written(value)} must be more than zero.")
+    return deg
+
+
 def not_negative_angle(value: object) -> float:
     """An angle of zero or more."""
     deg = angle(value)
@@ -99,6 +110,50 @@ def rim_width(value: object) -> float:
 def _inches(value: object) -> float:
     # nine places of an inch are a fortieth of a nanometre: 381 mm is a 15 in rim again
     return round(positive(value) / MM_PER_INCH, 9)
+
+
+def inches(value: object) -> float:
+    """Any length, in inches."""
+    return length(value) / MM_PER_INCH
+
+
+def mass(value: object) -> float:
+    """A mass of more than zero, in kilograms."""
+    return _more_than_zero(value, mass_kg)
+
+
+def speed(value: object) -> float:
+    """A speed of more than zero, in km/h."""
+    return _more_than_zero(value, speed_kmh)
+
+
+def share(value: object) -> float:
+    """A percentage of zero or more, as a fraction."""
+    found = _read(value, share_of)
+    if found < 0:
+        raise below_zero(value, "percentage")
+    return found
+
+
+def _more_than_zero(value: object, reader: Callable[[object], float]) -> float:
+    found = _read(value, reader)
+    if found <= 0:
+        raise refused(f"{as_written(value)} must be more than zero.")
+    return found
+
+
+def _read(value: object, reader: Callable[[object], float]) -> float:
+    try:
+        return reader(value)
+    except InputError as wrong:
+        raise refused(str(wrong)) from None
+
+
+def wheels(value: object) -> int:
+    """A number of wheels: whole, 1 or more."""
+    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value < MOST_WHEELS:
+        raise refused(f"{as_written(value)} is not a number of wheels. Write a whole number, 1 or more.")
+    return value
 
 
 def point(value: object) -> Point3:
@@ -188,8 +243,35 @@ def circle_parts(value: object) -> tuple[str, str]:
     return match["studs"], match["diameter"]
 
 
-SCALARS = frozenset({length, not_negative, positive, rim_diameter, rim_width, angle, not_negative_angle, whole, number})
+SCALARS = frozenset(
+    {
+        length,
+        not_negative,
+        positive,
+        rim_diameter,
+        rim_width,
+        angle,
+        not_negative_angle,
+        positive_angle,
+        mass,
+        speed,
+        share,
+        wheels,
+        whole,
+        number,
+    }
+)
 """Readers of one number."""
+OF_UNIT: Mapping[str, Callable[[object], float]] = {
+    "mm": length,
+    "in": inches,
+    "deg": angle,
+    "kg": mass,
+    "km/h": speed,
+    "%": share,
+    "": number,
+}
+"""What a number that is kept in this unit was written as."""
 NUMERIC = SCALARS | {point, flat_point, bolt_circle}
 """Readers of numbers: a key that is read by one of them has ends."""
 
@@ -207,6 +289,10 @@ EXAMPLES: dict[object, str] = {
     name: '"frame rail"',
     whole: "4",
     number: "0.5",
+    mass: '"520 kg"',
+    speed: '"180 km/h"',
+    share: '"6 %"',
+    wheels: "4",
     bolt_circle: '"5 x 4.5 in"',
 }
 """What a value looks like, for whoever left it out."""

@@ -5,7 +5,6 @@ Everything inside is a left corner in corner axes (see `pose`); the real one of 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 
@@ -15,6 +14,7 @@ from clearance.mockup.solid import refuse_other_rim, solid_of
 from clearance.plain import echoed
 from clearance.sound import one_of, shown
 from clearance.suspension.position import Suspension
+from clearance.terms import Terms
 from clearance.tire.tire import Tire
 from clearance.well.part import Part
 from clearance.wheel.wheel import Wheel
@@ -39,8 +39,8 @@ class MockUp:
     parts: tuple[Part, ...]
     warnings: tuple[str, ...] = ()
     assumptions: tuple[str, ...] = ()
-    extra: Mapping[str, object] = field(default_factory=dict)
-    """What other questions than the main one read: limits, load states, uncertainty, order."""
+    terms: Terms = field(default_factory=Terms)
+    """What may change, what is sold, how sure each number is: what other questions than the main one ask about."""
 
     def __post_init__(self) -> None:
         one_of(self.corner, CORNERS, "a corner", InputError, key="corner")

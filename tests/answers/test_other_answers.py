@@ -11,20 +11,21 @@ from clearance.answers.budget import budget, sources_of
 from clearance.answers.checked import all_clear, gaps_of
 from clearance.answers.largest import best_offset, largest
 from clearance.answers.other import between_duals, cover, in_spare_well, load_states, outermost_mm, with_chains
-from clearance.answers.sections import (
-    SAE_J1232,
+from clearance.answers.seen import seen_by_wheel
+from clearance.corner_file.agreed import AgreedTables
+from clearance.corner_file.lines import path_text
+from clearance.corner_file.reading import read
+from clearance.corner_file.refusal import Refusal
+from clearance.errors import InputError
+from clearance.terms import (
     Chains,
     Coverage,
     Duals,
     Load,
-    SectionError,
-    Sections,
     SpareWell,
+    Terms,
     Uncertainty,
-    read_sections,
 )
-from clearance.answers.seen import seen_by_wheel
-from clearance.errors import InputError
 from clearance.tire.catalog import (
     ride_height_change_mm,
     rolling_circumference_mm,
@@ -33,6 +34,7 @@ from clearance.tire.catalog import (
     standard_sizes,
     turns_per_km,
 )
+from clearance.tire.room import CHAIN_ROOM_MM
 from clearance.well.lip import lip
 from clearance.well.parts import Tag
 
@@ -47,7 +49,7 @@ SIZES = (
 
 def test_the_largest_under_a_ceiling_is_the_one_that_a_subtraction_picks():
     """Ceiling 455, 90 bump, keep 20: radius 345 at most, so 689 mm clears and 733 does not."""
-    found = largest(under_ceiling(height=455.0), sizes_from_csv(SIZES, name="test"), Sections())
+    found = largest(under_ceiling(height=455.0), sizes_from_csv(SIZES, name="test"), Terms())
     assert [fit.size for fit in found.fits] == ["225/70R15", "215/65R15", "205/65R15"]
     assert found.combinations > 4 * 3 * 20
     for fit in found.fits:
@@ -58,7 +60,7 @@ def test_the_largest_under_a_ceiling_is_the_one_that_a_subtraction_picks():
 
 def test_it_sorts_by_what_is_asked_and_says_what_each_does():
     sizes = sizes_from_csv(SIZES, name="test")
-    sections = Sections(load=Load(corner_kg=700.0))
+    sections = Terms(load=Load(corner_kg=700.0))
     found = largest(under_ceiling(height=455.0), sizes, sections, by="target", target_mm=668.0)
     assert found.fits[0].size == "215/65R15"
     # hub 15 mm lower on 670 than on 700; the car goes 670/700 as far for each turn
@@ -241,7 +243,7 @@ def test_a_laden_car_stands_with_its_wheels_further_up():
 @pytest.mark.parametrize(("name", "tread", "side"), [("S", 37, 15), ("U", 50, 23), ("W", 64, 38)])
 def test_chain_classes_take_their_published_room(name, tread, side):
     """SAE J1232 classes as several pages print them: tread face and side wall."""
-    assert SAE_J1232[name] == (tread, side)
+    assert CHAIN_ROOM_MM[name] == (tread, side)
     mockup = under_ceiling(height=470.0)
     gaps = {g.part: g for g in with_chains(mockup, Chains(name=name, tread_mm=tread, side_mm=side))}
     bare = {g.part: g for g in gaps_of(mockup)}
@@ -306,8 +308,13 @@ def test_the_reach_of_a_triangle_in_a_half_plane():
 # ---- sections
 
 
+def agreed(tables):
+    """These sections, as a mock-up carries them."""
+    return read(AgreedTables, tables, ()).value()
+
+
 def test_sections_are_read_with_their_units_and_refused_with_their_key():
-    found = read_sections(
+    found = agreed(
         {
             "load_states": {"laden": "-35 mm"},
             "limits": {
@@ -321,7 +328,6 @@ def test_sections_are_read_with_their_units_and_refused_with_their_key():
             "load": {"corner": "1000 lb"},
             "chains": {"class": "u"},
             "order": {"quantity": 5, "thread": "1/2-20"},
-            "somebody else's": {"x": 1},
         }
     )
     assert found.load_states_mm == {"laden": -35.0}
@@ -346,13 +352,18 @@ def test_sections_are_read_with_their_units_and_refused_with_their_key():
         ({"load": {"corner": "heavy"}}, "load.corner"),
         ({"order": {"quantity": 0}}, "order.quantity"),
         ({"chains": {"class": "Z"}}, "chains.class"),
-        ({"spare_well": {"depth": "20 cm"}}, "spare_well"),
+        ({"spare_well": {"depth": "20 cm"}}, "spare_well.diameter"),
         ({"spare_well": {"diameter": "700 mm", "depth": "20 cm", "face": "sideways"}}, "spare_well.face"),
         ({"duals": {"bulge": "6"}}, "duals.bulge"),
         ({"load_states": {"laden": 35}}, "load_states.laden"),
+        ({"uncertainty": {"part": {"inner wall": "-1 mm"}}}, "uncertainty.part.inner wall"),
+        ({"chains": {"class": "S", "tread": "30 mm"}}, "chains"),
+        ({"chains": {"tread": "30 mm"}}, "chains"),
+        ({"limits": {"rim_widths": []}}, "limits.rim_widths"),
+        ({"order": {"thread": "M12"}}, "order.thread"),
     ],
 )
 def test_a_section_that_cannot_be_used_says_which_key(tables, key):
-    with pytest.raises(SectionError) as refused:
-        read_sections(tables)
-    assert refused.value.key == key
+    with pytest.raises(Refusal) as refused:
+        agreed(tables)
+    assert path_text(refused.value.path) == key

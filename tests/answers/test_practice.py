@@ -9,11 +9,11 @@ from clearance.answers.checked import all_clear, gaps_of, spare_mm
 from clearance.answers.compare import compare, left_right, sides_of
 from clearance.answers.least_change import least_change
 from clearance.answers.relief import relief
-from clearance.answers.sections import Limits, Sections, Tape
 from clearance.answers.window import window
 from clearance.mockup.mockup import MockUp
 from clearance.suspension.position import Cycle
 from clearance.suspension.straight import Straight
+from clearance.terms import Limits, Tape, Terms
 from clearance.tire.mounted import tire_for
 from clearance.well.lip import lip
 from clearance.well.parts import Tag, wall
@@ -157,7 +157,7 @@ def test_the_negative_control_fits_with_no_lip_work():
     mockup = coupe("235/45R17", 8.0, backspace_in=4.75, lip_radius=400.0, lip_out=125.0)
     assert all_clear(gaps_of(mockup))
     assert relief(mockup) == ()
-    assert least_change(mockup, Sections(limits=Limits(tire_size=False))).changes == ()
+    assert least_change(mockup, Terms(limits=Limits(tire_size=False))).changes == ()
     past = window(mockup, Limits(), widths_in=[8.0]).given_past_mm()
     assert past is not None
     assert past < 0

@@ -21,14 +21,14 @@ from clearance.answers.checked import all_clear, binding, gaps_of, spare_mm
 from clearance.answers.knobs import knobs_of
 from clearance.answers.least_change import least_change, least_of
 from clearance.answers.relief import map_of, moved_out, relief
-from clearance.answers.sections import Limits, Sections, Sold, Steps
 from clearance.pose import camber_deg
 from clearance.suspension.position import Cycle
+from clearance.terms import Limits, Sold, Steps, Terms
 from clearance.tire.catalog import sizes_from_csv
 from clearance.well.lip import lip
 from clearance.well.parts import Tag, bar
 
-OPEN = Sections()
+OPEN = Terms()
 
 
 # ---- relief
@@ -110,7 +110,7 @@ def test_a_solid_axle_4x4_needs_half_the_difference_of_diameters():
     mockup = under_ceiling(height=small / 2 + 90.0 + 20.0 + 0.05, diameter=small)
     assert all_clear(gaps_of(mockup))
     taller = replace(mockup, tire=tire(diameter=large))
-    sections = Sections(limits=Limits(tire_size=False))
+    sections = Terms(limits=Limits(tire_size=False))
     stop = change_of(least_change(taller, sections), "bump stop")
     assert stop.exact == pytest.approx((large - small) / 2, abs=0.16)
     assert round(stop.exact / 25.4, 2) == pytest.approx(1.13, abs=0.006)
@@ -121,7 +121,7 @@ def test_every_single_change_clears_and_a_step_less_does_not():
     """Issue: measured again it clears, and 0.2 mm less does not (for a turn, what moves the tread 0.2 mm)."""
     mockup = steered(rail=-200.0)
     limits = Limits(camber_deg=(-3.0, 3.0), tire_size=False, spacer_mm=60.0)
-    found = least_change(mockup, Sections(limits=limits))
+    found = least_change(mockup, Terms(limits=limits))
     knobs = {k.name: k for k in knobs_of(mockup, limits, Sold(), ("rail",))}
     names = {c.knob for c in found.changes}
     assert {"spacer", "steering stop, left"} <= names
@@ -135,7 +135,7 @@ def test_every_single_change_clears_and_a_step_less_does_not():
 
 
 def test_the_lock_lost_is_said_in_rack_travel_where_it_is_given():
-    found = least_change(steered(rail=-200.0), Sections(limits=Limits(rack_per_deg_mm=1.4, tire_size=False)))
+    found = least_change(steered(rail=-200.0), Terms(limits=Limits(rack_per_deg_mm=1.4, tire_size=False)))
     stop = change_of(found, "steering stop, left")
     assert f"{stop.bought * 1.4:.1f} mm of rack travel" in stop.cost
 
@@ -152,7 +152,7 @@ def test_a_lip_is_rolled_by_what_is_missing():
     mockup = replace(mockup, parts=(*mockup.parts, edge))
     assert not all_clear(gaps_of(mockup))
     limits = Limits(lip_roll_mm=40.0, tire_size=False)
-    found = least_change(mockup, Sections(limits=limits))
+    found = least_change(mockup, Terms(limits=limits))
     knobs = {k.name: k for k in knobs_of(mockup, limits, Sold(), ("lip",))}
     rolled = [c for c in found.changes if c.knob.startswith("lip")]
     assert rolled
@@ -164,7 +164,7 @@ def test_a_spacer_that_hits_the_other_wall_is_not_offered():
     """Inner wall 5 mm short, outer wall with 3 mm to spare: no offset clears both, so only a pair or a tire can."""
     mockup = between_walls(inboard=130.0, outboard=138.0)
     limits = Limits(tire_size=False, bump_stop_mm=None, ride_height_mm=None)
-    found = least_change(mockup, Sections(limits=limits))
+    found = least_change(mockup, Terms(limits=limits))
     assert not found.changes
     assert set(found.tried) == {"spacer", "less backspace", "more backspace"}
 
@@ -176,7 +176,7 @@ def test_two_together_where_no_single_one_does():
     wall_near = between_walls(inboard=130.0, outboard=400.0).parts[:1]
     mockup = replace(mockup, parts=(*wall_near, mockup.parts[-1]))
     limits = Limits(tire_size=False, ride_height_mm=None, backspace_mm=(101.6, 101.6), spacer_mm=12.0)
-    found = least_change(mockup, Sections(limits=limits))
+    found = least_change(mockup, Terms(limits=limits))
     assert not found.changes
     best = found.pairs[0]
     assert {best.first.knob, best.second.knob} == {"spacer", "bump stop"}

@@ -12,10 +12,10 @@ from mockups import REACH_MM, between_walls, steered, under_ceiling
 from clearance.answers.changed import with_offset
 from clearance.answers.checked import Spare, all_clear, binding, gaps_of, spare_mm
 from clearance.answers.search import Measured, edge, first_that_clears, least_that_clears, outermost
-from clearance.answers.sections import Limits
 from clearance.answers.seen import seen_by_wheel
 from clearance.answers.window import window
 from clearance.answers.window_picture import picture_of
+from clearance.terms import Limits
 from clearance.well.parts import Tag, bar, wall
 
 OPEN = Limits()

@@ -864,7 +864,7 @@ TABLE = [
         'spaser = "25 mm"',
         78,
         'limits.spaser',
-        'this key is not known here. Did you mean \'spacer\'? Known: spacer, backspace, bump_stop, steering_stop, rack_per_deg, ride_height, camber, lip_roll, rim_widths, tire_size.',
+        'the key "spaser" is not known here. Did you mean "spacer"?',
     ),]
 # fmt: on
 

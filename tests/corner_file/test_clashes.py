@@ -871,7 +871,7 @@ def test_dimensions_that_nobody_wrote_have_ends_too(folder, tire, key, words):
         (
             {"more": '[limits]\nspacer = "-25 mm"'},
             "limits.spacer",
-            "'-25 mm' is below zero, and this is how much, without a sign. Write \"25 mm\".",
+            '"-25 mm" is below zero. "spacer" is a distance without a sign: the thickest spacer. Write "25 mm".',
         ),
     ],
 )

@@ -12,11 +12,10 @@ import pytest
 from pydantic import BaseModel
 
 from clearance import errors
-from clearance.answers.sections import SECTION_NAMES, read_sections
-from clearance.corner_file import schema
-from clearance.corner_file.description import OWN_SECTIONS
+from clearance.corner_file import agreed, schema
+from clearance.corner_file.description import AGREED, OWN_SECTIONS
 from clearance.corner_file.load import load
-from clearance.corner_file.reading import key_names
+from clearance.corner_file.reading import key_names, read
 from clearance.suspension.kinds import AXIS_KEYS, KINDS, STEERING_KEYS
 
 DOCS = Path(__file__).parent.parent.parent / "docs"
@@ -24,7 +23,7 @@ PAGE = (DOCS / "corner-file.md").read_text(encoding="utf-8")
 ERRORS = (DOCS / "errors.md").read_text(encoding="utf-8")
 MODELS = [
     model
-    for model in vars(schema).values()
+    for model in {**vars(schema), **vars(agreed)}.values()
     if isinstance(model, type) and issubclass(model, BaseModel) and model not in (BaseModel, schema.Table)
 ]
 
@@ -42,7 +41,7 @@ def module(path: Path, name: str) -> ModuleType:
 @pytest.mark.parametrize("model", MODELS, ids=lambda model: model.__name__)
 def test_every_key_of_every_table_is_named_with_its_meaning(model):
     for key in key_names(model):
-        assert f"`{key}`" in PAGE or f"{key} =" in PAGE
+        assert f"`{key}`" in PAGE or f"{key} =" in PAGE or f"`[{key}]`" in PAGE
     assert all(field.description for field in model.model_fields.values())
 
 
@@ -57,9 +56,7 @@ def test_every_key_of_steering_is_there():
 
 
 def test_every_section_is_there():
-    assert [
-        name for name in (*OWN_SECTIONS, *SECTION_NAMES) if f"[{name}]" not in PAGE and f"`{name}`" not in PAGE
-    ] == []
+    assert [name for name in (*OWN_SECTIONS, *AGREED) if f"[{name}]" not in PAGE and f"`{name}`" not in PAGE] == []
 
 
 def test_the_tables_are_those_of_the_models():
@@ -76,8 +73,8 @@ def test_the_whole_example_of_the_page_loads(tmp_path):
 def test_the_sections_for_other_questions_are_read_as_they_stand():
     blocks = re.findall(r"```toml\n(.*?)```", PAGE, re.DOTALL)
     tables = tomllib.loads(blocks[-1])
-    assert set(tables) == set(SECTION_NAMES)
-    assert read_sections(tables).limits.spacer_mm == 25
+    assert set(tables) == set(AGREED)
+    assert read(agreed.AgreedTables, tables, ()).value().limits.spacer_mm == 25
 
 
 def test_what_the_page_of_errors_quotes_is_what_is_said():

@@ -12,11 +12,11 @@ import pytest
 import whole_language as whole
 from pydantic import BaseModel
 
-from clearance.answers.sections import AMOUNTS, numbers_of
 from clearance.corner_file import schema
+from clearance.corner_file.agreed import AgreedTables
 from clearance.corner_file.description import Description, described
 from clearance.corner_file.load import load
-from clearance.corner_file.numbers import NumericKey, keys_of, keys_of_kind
+from clearance.corner_file.numbers import NumericKey, keys_of, keys_of_kind, numbers_in
 from clearance.corner_file.refusal import Refusal
 from clearance.ends import families
 from clearance.ends.ends import Circle, Ends, Number, Point
@@ -37,12 +37,7 @@ def language() -> list[NumericKey]:
     keys = [key for name, model in MODELS.items() for key in keys_of(model, (name,))]
     keys += [key for name, kind in KINDS.items() for key in keys_of_kind(kind.keys, (name,))]
     keys += [*keys_of_kind(STEERING_KEYS, ("steering",)), *keys_of_kind(AXIS_KEYS, ("steering", "axis"))]
-    keys += [
-        NumericKey(path=(section, key), ends=amount.ends, reader=amount.read)
-        for section, amounts in AMOUNTS.items()
-        for key, amount in amounts.items()
-    ]
-    return keys
+    return [*keys, *keys_of(AgreedTables)]
 
 
 def scalars(key: NumericKey) -> list[Ends]:
@@ -95,7 +90,7 @@ def test_every_measure_in_the_sections_of_the_page_is_a_number_with_ends():
     """The block that documents the answers' sections names every key; what reads as a measure there has ends."""
     page = (ROOT / "docs" / "corner-file.md").read_text(encoding="utf-8")
     tables = tomllib.loads(re.findall(r"```toml\n(.*?)```", page, re.DOTALL)[-1])
-    known = {number.path for number in numbers_of(tables)}
+    known = {number.path for number in numbers_in(AgreedTables, tables, ())}
 
     def measures(value: Any, path: tuple[Any, ...]) -> list[tuple[Any, ...]]:
         if isinstance(value, dict):

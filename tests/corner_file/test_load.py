@@ -87,7 +87,7 @@ def test_the_pickup_is_what_its_file_says():
     assert (pack.rides_on, pack.required_mm) == ("axle", 6)
     assert pack.required_from == "default for what rides on the axle, common practice"
     assert mockup.part("tailpipe").required_from == "corner file"
-    assert mockup.extra["load_states"] == {"driver": "0 mm", "laden": "-35 mm"}
+    assert mockup.terms.load_states_mm == {"driver": 0.0, "laden": -35.0}
 
 
 def test_loading_twice_gives_the_same_numbers():

@@ -65,7 +65,7 @@ def test_an_axis_that_does_not_stand_up_is_blamed_on_its_angle(good, bad, key, t
         ('[order]\nthread = "M99x9"', "order.thread"),
         ('[order]\nthread = "a fine one"', "order.thread"),
         (f'[limits]\nspacer = "{"9" * 400} mm"', "limits.spacer"),
-        ('[limits]\nbackspace = { least = "1 in", most = "2000 m" }', "limits.backspace"),
+        ('[limits]\nbackspace = { least = "1 in", most = "2000 m" }', "limits.backspace.most"),
         (f'[load]\ncorner = "{"9" * 400} kg"', "load.corner"),
         (f'[load]\nspeed = "{"9" * 5000} km/h"', "load.speed"),
         (f'[duals]\nbulge = "{"9" * 400} %"', "duals.bulge"),

@@ -13,9 +13,9 @@ from clearance.answers.budget import budget
 from clearance.answers.largest import largest
 from clearance.answers.least_change import least_change
 from clearance.answers.relief import relief
-from clearance.answers.sections import Sections
 from clearance.answers.window import window
 from clearance.corner_file.load import load
+from clearance.terms import Terms
 from clearance.tire.catalog import standard_sizes
 
 CORNERS = Path(__file__).parents[2] / "fixtures" / "corners"
@@ -33,7 +33,7 @@ def timed(what: str, answer: Callable[[], str]) -> None:
 def main() -> None:
     """Every answer on every corner file of the fixtures."""
     sizes = standard_sizes()
-    plain = Sections()
+    plain = Terms()
     for file in sorted(CORNERS.glob("*.toml")):
         mockup = load(file)
         print(f"{file.name}: {len(mockup.parts)} parts, {sum(len(p.triangles_mm) for p in mockup.parts)} triangles")

@@ -1,0 +1,172 @@
+"""What is agreed about a corner beside its shape: what may change, what is sold, how sure each number is.
+
+* limits      - the most that each change may be
+* sold        - the steps in which each change can be had
+* uncertainty - plus or minus of each measurement, as far as it is stated
+* load        - what the tire must carry
+* order       - what the wheel maker is told beyond the wheel itself
+* the others  - load states, the spare's well, duals, chains, the body's cover, the tape numbers of both sides
+
+A mock-up carries them; each answer reads those that it asks about. Lengths are millimetres, angles degrees.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+Bounds = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Steps:
+    """What can be bought or set: every multiple of a step, or the sizes of a list."""
+
+    step: float = 0.0
+    sizes: tuple[float, ...] = ()
+
+    def round_up(self, amount: float) -> float | None:
+        """The least of them that is not under `amount`; None where the list ends below it.
+
+        >>> Steps(step=3.0).round_up(7.2), Steps(sizes=(3.0, 8.0)).round_up(8.5)
+        (9.0, None)
+        """
+        # a hundredth of a micron over a step is the arithmetic's doing, not a reason to buy the next one
+        slack = 1e-8
+        if self.sizes:
+            return min((s for s in self.sizes if s >= amount - slack), default=None)
+        whole = -(-(amount - slack) // self.step)
+        return float(max(whole, 0.0) * self.step)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sold:
+    """The steps in which each change can be had. All are common practice; edit them in [sold]."""
+
+    spacer_mm: Steps = Steps(step=3.0)
+    bump_stop_mm: Steps = Steps(step=6.35)
+    backspace_mm: Steps = Steps(step=3.175)
+    ride_height_mm: Steps = Steps(step=6.35)
+    steering_stop_deg: Steps = Steps(step=0.5)
+    camber_deg: Steps = Steps(step=0.25)
+    lip_roll_mm: Steps = Steps(step=1.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """The most that each change may be; None where it is not offered. The defaults are common practice."""
+
+    spacer_mm: float | None = 25.0
+    backspace_mm: Bounds | None = None
+    """Least and most backspace that can be had; None leaves 50 mm each way open."""
+    bump_stop_mm: float | None = 60.0
+    steering_stop_deg: float | None = 15.0
+    rack_per_deg_mm: float | None = None
+    ride_height_mm: float | None = 50.0
+    camber_deg: Bounds | None = None
+    """Static camber that is acceptable; None where camber is not to be touched."""
+    lip_roll_mm: float | None = 13.0
+    tire_size: bool = True
+    rim_widths_in: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Load:
+    """What the tire must carry."""
+
+    corner_kg: float | None = None
+    speed_kmh: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderTerms:
+    """What the wheel maker is told beyond the wheel itself. Tolerances are shop practice, editable."""
+
+    quantity: int = 4
+    center_bore_mm: float | None = None
+    lug_seat: str | None = None
+    thread: str | None = None
+    stud_length_mm: float | None = None
+    seat_depth_mm: float | None = None
+    tolerances_mm: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpareWell:
+    """A round well that the spare lies in."""
+
+    diameter_mm: float
+    depth_mm: float
+    stand_mm: float | None = None
+    """Floor to the wheel's mounting face; None: the wheel lies on the floor."""
+    face_up: bool = False
+    off_centre_mm: float = 0.0
+    required_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Duals:
+    """Two tires side by side."""
+
+    spacing_mm: float | None = None
+    """Between the two centre planes; None takes twice the wheel's outset."""
+    bulge: float = 0.06
+    """How much wider the section is under load, as a fraction; from memory 4 to 8 %, editable."""
+    required_mm: float = 19.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chains:
+    """Room for chains on tread and sidewall."""
+
+    name: str
+    tread_mm: float
+    side_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Coverage:
+    """A rule about the body over the tire: the tread must lie under cover between two angles from straight up."""
+
+    ahead_deg: float = 30.0
+    behind_deg: float = 50.0
+    protrude_mm: float = 0.0
+    parts: tuple[str, ...] = ()
+    source: str = "78/549/EEC as quoted second-hand; check the code that applies to you"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tape:
+    """Two tape numbers from the hub's face, for one side of the car."""
+
+    hub_to_spring_mm: float | None = None
+    hub_to_lip_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Uncertainty:
+    """Plus or minus of each measurement, at about two standard deviations; only what the file states."""
+
+    stated: Mapping[str, float] = field(default_factory=dict)
+    """Source name ("backspace", "camber") to mm or degrees."""
+    parts_mm: float | None = None
+    part_mm: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Terms:
+    """Everything that is agreed about one corner, with its defaults."""
+
+    load_states_mm: Mapping[str, float] = field(default_factory=dict)
+    """Name to height of the body over the ride height that was measured."""
+    limits: Limits = field(default_factory=Limits)
+    sold: Sold = field(default_factory=Sold)
+    uncertainty: Uncertainty = field(default_factory=Uncertainty)
+    load: Load = field(default_factory=Load)
+    order: OrderTerms = field(default_factory=OrderTerms)
+    spare_well: SpareWell | None = None
+    duals: Duals | None = None
+    chains: Chains | None = None
+    coverage: Coverage | None = None
+    tape: Tape | None = None
+    opposite: Tape | None = None
