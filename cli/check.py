@@ -19,8 +19,6 @@ if TYPE_CHECKING:
 EXIT_CODES = {"clears": 0, "tight": 1, "hits": 1, "undecided": 3}
 """2 is an input that is wrong."""
 _LEAST_MM, _MOST_MM = 0.005, 5.0
-LOOKED_AT = ("mesh", "plate", "box", "bar")
-"""Parts whose touch at ride height only the gap shows; walls, tubs and lips are looked at as the file is read."""
 
 
 def command(
@@ -97,11 +95,12 @@ def placing_doubts(mockup: MockUp, gaps: Sequence[Gap]) -> tuple[str, ...]:
     What the corner file's reader has already said, of a scan, a wall, a tub or a lip, is in the mock-up's warnings and
     is left out here.
     """
+    from clearance.well.part_kinds import PART_KINDS
     from clearance.well.scan_doubt import doubts, touching_at_ride, touching_part
 
     found: list[str] = []
     for part, gap in zip(mockup.parts, gaps, strict=True):
-        touch = _touch(mockup, part) if gap.at_most_mm < 0 and part.kind in LOOKED_AT else None
+        touch = _touch(mockup, part) if gap.at_most_mm < 0 and PART_KINDS[part.kind].stands_free else None
         if part.kind != "mesh":
             found += [touching_part(part.name, touch)] if touch is not None else []
         elif part.rides_on == "body":

@@ -15,14 +15,17 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
-from clearance.corner_file import agreed, clash_well, clash_wheel, defaults, schema, values
+from clearance.corner_file import agreed, clash_well, clash_wheel, schema, values
 from clearance.corner_file.load import WRITTEN
 from clearance.corner_file.numbers import Declared, keys_of
+from clearance.corner_file.parts import box, mesh, part, tub
+from clearance.corner_file.parts.kinds import PARTS
 from clearance.ends import families
 from clearance.ends.ends import Circle, Ends, Point
 from clearance.suspension.kinds import AXIS_KEYS, KINDS, STEERING_KEYS, Key
 from clearance.terms import Steps
 from clearance.units import SHARE_UNITS
+from clearance.well.part_kinds import PART_KINDS, WITH_THE_WHEEL_MM
 
 PAGE = Path(__file__).parent / "corner-file.md"
 _MARK = re.compile(r"(<!-- keys: (?P<name>[\w -]+) -->\n).*?(<!-- end -->)", re.DOTALL)
@@ -56,7 +59,7 @@ KIND_OF_VALUE: dict[object, str] = {
     agreed.names: "text, or list of text",
     agreed.stud_thread: "text",
     agreed.chain_class: "text",
-    schema.direction: '"+x", or 3 numbers',
+    mesh.direction: '"+x", or 3 numbers',
 }
 NOTHING = "-"
 HEAD = ["| key | value | can be | usual | if left out | meaning |", "|---|---|---|---|---|---|"]
@@ -82,20 +85,20 @@ def _tables() -> dict[str, str]:
         "wheel": schema.WheelTable,
         "travel": schema.TravelTable,
         "shift": schema.ShiftTable,
-        "any part": schema.PartTable,
-        "turn": schema.BoxTurn,
-        "crown": schema.CrownTable,
-        "taper": schema.TaperTable,
-        "scale": schema.ScaleTable,
-        "place": schema.PlaceTable,
-        "remove": schema.RemoveTable,
-        "split": schema.SplitTable,
-        "box region": schema.BoxRegionTable,
-        "axle region": schema.AxleRegionTable,
+        "any part": part.PartTable,
+        "turn": box.BoxTurn,
+        "crown": tub.CrownTable,
+        "taper": tub.TaperTable,
+        "scale": mesh.ScaleTable,
+        "place": mesh.PlaceTable,
+        "remove": mesh.RemoveTable,
+        "split": mesh.SplitTable,
+        "box region": mesh.BoxRegionTable,
+        "axle region": mesh.AxleRegionTable,
     }
     tables = {name: _table(model) for name, model in models.items()}
-    for kind, model in schema.PARTS.items():
-        tables[kind] = _table(model, leave_out=set(schema.PartTable.model_fields))
+    for kind, model in PARTS.items():
+        tables[kind] = _table(model, leave_out=set(part.PartTable.model_fields))
     tables["steering"] = _key_table(STEERING_KEYS)
     tables["axis"] = _key_table(AXIS_KEYS)
     tables["kinds"] = "\n".join(_kind(name) for name in KINDS)
@@ -237,8 +240,8 @@ def _kind(name: str) -> str:
 
 
 def _required() -> str:
-    rows = [f"| `{kind}` on the body | {mm:g} mm |" for kind, mm in defaults.BY_KIND.items()]
-    rows.append(f"| anything that rides on the axle, the knuckle or a link | {defaults.WITH_THE_WHEEL_MM:g} mm |")
+    rows = [f"| `{kind}` on the body | {known.required_mm:g} mm |" for kind, known in PART_KINDS.items()]
+    rows.append(f"| anything that rides on the axle, the knuckle or a link | {WITH_THE_WHEEL_MM:g} mm |")
     return "\n".join(["| part | required, where not given |", "|---|---|", *rows, ""])
 
 

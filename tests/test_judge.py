@@ -12,7 +12,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 from judge import charges
-from judge.court import SLOW_WORK, WORK, hear
+from judge.court import SLOW_WORK, WORK, hear, hear_it
+from judge.inventing import invented
 from judge.tally import Tally
 from judge.trial import asked, tried
 
@@ -40,6 +41,20 @@ def test_nothing_is_held_against_the_answers_that_were_once_found_wrong(name: st
 @pytest.mark.parametrize("first", range(1000, 3000, 50))
 def test_nothing_is_held_against_two_thousand_more(first: int, tmp_path: Path) -> None:
     _hear_all(range(first, first + 50), tmp_path, SLOW_WORK)
+
+
+@pytest.mark.parametrize("first", [4000, pytest.param(4100, marks=pytest.mark.slow)])
+def test_nothing_is_held_against_cylinders(first: int, tmp_path: Path) -> None:
+    """Every bar that one thing carries as a body with flat ends: some 20 of 100 files."""
+    charged, heard = [], 0
+    for seed in range(first, first + 100):
+        invention = invented(seed).with_cylinders()
+        if any(table["kind"] == "cylinder" for table in invention.tables["part"]):
+            heard += 1
+            hearing = hear_it(invention, seed, tmp_path, work=WORK)
+            charged += [hearing.text()] if hearing.trial.charges else []
+    assert heard > 10
+    assert not charged, "\n".join(charged)
 
 
 def _hear_all(seeds: Sequence[int], folder: Path, work: int) -> None:

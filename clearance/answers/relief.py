@@ -26,6 +26,7 @@ from clearance.answers.search import Measured, first_that_clears
 from clearance.gap.found import Gap
 from clearance.pose import Array
 from clearance.steady import steady
+from clearance.well.part_kinds import PART_KINDS
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
@@ -48,15 +49,6 @@ _LEAST_ALONG = 0.25
 """A way at more than about 75 degrees to the gap's own direction opens it too slowly to be worth trying."""
 _MOST_ALONG = 0.97
 """A way this close to the gap's own direction leaves nothing to be gained by going straight away from the tire."""
-
-WORK = {
-    "wall": {"inboard": "move the wall inboard", "outboard": "move the wall outboard"},
-    "box": {"inboard": "notch it inboard", "up": "notch it upward", "outboard": "move it outboard"},
-    "lip": {"outboard": "roll, flare or pull the lip outboard", "up": "roll or trim the lip upward"},
-    "tub": {"inboard": "move the inner wall inboard", "up": "raise the crown", "outboard": "move it outboard"},
-    "bar": {"inboard": "move or bend it inboard", "up": "move it up"},
-}
-"""What the move is called, by kind of part."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,7 +121,7 @@ def least_move(mockup: MockUp, gap: Gap, way: str, direction: npt.ArrayLike) -> 
         direction=(float(unit[0]), float(unit[1]), float(unit[2])),
         distance_mm=distance,
         gap=_gap_moved(mockup, gap.part, distance * unit),
-        words=WORK.get(kind, {}).get(way, f"move it {way}"),
+        words=PART_KINDS[kind].moved.get(way, f"move it {way}"),
     )
 
 

@@ -9,8 +9,13 @@ from dataclasses import dataclass
 from clearance.corner_file.clash import Clash, hardly
 from clearance.corner_file.description import Description
 from clearance.corner_file.lines import Path
+from clearance.corner_file.parts.bar import BarTable
+from clearance.corner_file.parts.lip import LipTable
+from clearance.corner_file.parts.mesh import MeshTable
+from clearance.corner_file.parts.part import PartTable
+from clearance.corner_file.parts.tub import TubTable
+from clearance.corner_file.parts.wall import WallTable
 from clearance.corner_file.refusal import nearest
-from clearance.corner_file.schema import BarTable, LipTable, MeshTable, PartTable, TubTable, WallTable
 from clearance.tire.tire import Tire
 from clearance.units import both
 from clearance.wheel.wheel import Wheel

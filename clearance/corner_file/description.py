@@ -15,9 +15,11 @@ from pydantic import BaseModel
 from clearance.corner_file import motion
 from clearance.corner_file.agreed import AgreedTables
 from clearance.corner_file.numbers import numbers_in, refuse_beyond
+from clearance.corner_file.parts.kinds import PARTS
+from clearance.corner_file.parts.part import PartTable
 from clearance.corner_file.reading import key_names, read
 from clearance.corner_file.refusal import Refusal, as_written, nearest
-from clearance.corner_file.schema import PARTS, PartTable, TireTable, TravelTable, WheelTable, listed
+from clearance.corner_file.schema import TireTable, TravelTable, WheelTable, listed
 from clearance.corner_file.surroundings import read_parts
 from clearance.ends.ends import Number
 from clearance.mockup.mockup import CORNERS

@@ -24,10 +24,11 @@ from clearance.corner_file.clash_wheel import Mounted
 from clearance.corner_file.description import Description, described
 from clearance.corner_file.lines import Path, line_of, lines_of, path_text
 from clearance.corner_file.motion import motion_of
+from clearance.corner_file.parts.mesh import MeshTable
+from clearance.corner_file.parts.part import Surroundings
 from clearance.corner_file.refusal import Refusal
 from clearance.corner_file.rolling import marking_of, tire_of, wheel_of
-from clearance.corner_file.schema import MeshTable
-from clearance.corner_file.surroundings import Surroundings, parts_of
+from clearance.corner_file.surroundings import parts_of
 from clearance.errors import CornerFileError, FileError, InputError, SuspensionError
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.solid import solid_of

@@ -95,6 +95,9 @@ RETURN_DEPTH = _mm("a return's depth", 0, 150, (0, 45))
 RETURN_ANGLE = _deg("a return's angle", -180, 180, (-90, 110), minus="a minus sign hangs toward the tire")
 TRIM = _mm("a trim's thickness", 0, 60, (0, 15))
 BAR_DIAMETER = _mm("a bar's diameter", 1, 400, (4, 200), "a brake hose to a silencer (common practice)")
+CYLINDER_DIAMETER = _mm(
+    "a cylinder's diameter", 5, 1200, (30, 650), "a damper's body to a truck's fuel tank (common practice)"
+)
 BOX_TURN = _deg("a box's turn", -360, 360, (-90, 90))
 
 PART_POINT = Point(

@@ -43,6 +43,7 @@ from clearance.report.sentence import bracket_words
 from clearance.report.tubes import seen_triangles
 from clearance.suspension.position import HUB
 from clearance.units import both
+from clearance.well.part_kinds import PART_KINDS
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
@@ -55,7 +56,6 @@ SWEPT_BUMPS, SWEPT_STEERS = 5, 15
 """Positions that the swept outline is drawn from; between two locks 60 degrees apart it dips 0.4 mm at most."""
 _SIDES = 120
 _CHORD_MM = 0.05
-_WHOLE = ("lip", "bar", "box")
 _TEXT_MM = 2.4
 
 
@@ -250,7 +250,7 @@ class _Sight:
         marks: list[Mark] = []
         for part in self.mockup.parts:
             triangles = seen_triangles(part, self.mockup.suspension, np.zeros(3))
-            shape = self._whole(triangles) if part.kind in _WHOLE else self._cut(triangles)
+            shape = self._whole(triangles) if PART_KINDS[part.kind].whole else self._cut(triangles)
             inside = intersection(shape, window)
             for piece in getattr(inside, "geoms", [inside]):
                 if piece.is_empty or piece.geom_type not in ("Polygon", "LineString"):

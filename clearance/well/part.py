@@ -13,9 +13,8 @@ import numpy as np
 from clearance.errors import PartError
 from clearance.pose import Array, read_only
 from clearance.sound import a_number, a_word, an_array, one_of, shown
+from clearance.well.part_kinds import PART_KINDS
 
-PART_KINDS = ("wall", "plate", "box", "bar", "tub", "lip", "mesh")
-"""The corner file's words."""
 SIDES = ("ahead", "behind", "above", "below")
 _ROUNDING = 1e-9
 
@@ -82,7 +81,7 @@ class Part:
 
     name: str
     kind: str
-    """The corner file's word: wall, plate, box, bar, tub, lip, mesh."""
+    """The corner file's word, of `part_kinds`."""
     triangles_mm: Array
     """(n, 3, 3) corners in corner axes at ride height; read-only."""
     required_mm: float = 0.0
@@ -113,7 +112,7 @@ class Part:
     def __post_init__(self) -> None:
         a_word(self.name, "the name of a part", PartError, key="name")
         named = f'part "{self.name}"'
-        one_of(self.kind, PART_KINDS, "a kind of part", PartError, key="kind")
+        one_of(self.kind, tuple(PART_KINDS), "a kind of part", PartError, key="kind")
         an_array(self.triangles_mm, (None, 3, 3), f"{named}, its triangles", PartError)
         sizes = {
             "required": self.required_mm,

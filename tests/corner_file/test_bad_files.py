@@ -577,7 +577,7 @@ TABLE = [
         '',
         28,
         'part[1].kind',
-        '"kind" is missing. Write one of wall, plate, box, bar, tub, lip, mesh.',
+        '"kind" is missing. Write one of wall, plate, box, bar, cylinder, tub, lip, mesh.',
     ),
     Bad(
         'inboard = "165 mm"',

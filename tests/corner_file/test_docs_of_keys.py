@@ -15,6 +15,7 @@ from clearance import errors
 from clearance.corner_file import agreed, schema
 from clearance.corner_file.description import AGREED, OWN_SECTIONS
 from clearance.corner_file.load import load
+from clearance.corner_file.parts import box, kinds, mesh, tub
 from clearance.corner_file.reading import key_names, read
 from clearance.suspension.kinds import AXIS_KEYS, KINDS, STEERING_KEYS
 
@@ -23,7 +24,7 @@ PAGE = (DOCS / "corner-file.md").read_text(encoding="utf-8")
 ERRORS = (DOCS / "errors.md").read_text(encoding="utf-8")
 MODELS = [
     model
-    for model in {**vars(schema), **vars(agreed)}.values()
+    for model in {**vars(schema), **vars(agreed), **vars(mesh), **vars(tub), **vars(box), **vars(kinds)}.values()
     if isinstance(model, type) and issubclass(model, BaseModel) and model not in (BaseModel, schema.Table)
 ]
 

@@ -17,6 +17,7 @@ from clearance.corner_file.agreed import AgreedTables
 from clearance.corner_file.description import Description, described
 from clearance.corner_file.load import load
 from clearance.corner_file.numbers import NumericKey, keys_of, keys_of_kind, numbers_in
+from clearance.corner_file.parts.kinds import PARTS
 from clearance.corner_file.refusal import Refusal
 from clearance.ends import families
 from clearance.ends.ends import Circle, Ends, Number, Point
@@ -27,7 +28,7 @@ from clearance.units import ANGLE_UNITS, LENGTH_UNITS
 ROOT = Path(__file__).parents[2]
 CORNERS = ROOT / "fixtures" / "corners"
 TOP = {"wheel": schema.WheelTable, "tire": schema.TireTable, "suspension": schema.TravelTable}
-MODELS = TOP | {f"part {kind}": model for kind, model in schema.PARTS.items()}
+MODELS = TOP | {f"part {kind}": model for kind, model in PARTS.items()}
 
 
 # ---- nothing is left out

@@ -53,6 +53,7 @@ PARTS: dict[str, dict[str, Any]] = {
         "max": ["400 mm", "-250 mm", "200 mm"],
         "turn": {"about": "above", "angle": "5 deg", "through": POINT},
     },
+    "cylinder": {"ends": [POINT, POINT], "diameter": "60 mm"},
     "bar": {"points": [POINT, POINT], "diameter": "60 mm"},
     "tub": {
         "inner": "190 mm",

@@ -35,7 +35,11 @@ class Hearing:
 
 def hear(seed: int, folder: Path, *, work: int = WORK) -> Hearing:
     """The corner file of a seed, written into a folder, checked and attacked."""
-    invention = invented(seed)
+    return hear_it(invented(seed), seed, folder, work=work)
+
+
+def hear_it(invention: Invention, seed: int, folder: Path, *, work: int = WORK) -> Hearing:
+    """The same of an invention that was changed; `seed` still says where the judge looks."""
     home = folder / f"seed-{seed:05d}"
     trial = tried(invention.written(home), number=seed, work=work)
     return Hearing(seed, invention.tables["suspension"]["kind"], trial, _minimised(invention, trial, home))

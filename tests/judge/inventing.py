@@ -30,6 +30,17 @@ class Invention:
             {**self.tables, "part": [table]}, {n: t for n, t in self.files.items() if n == table.get("file")}
         )
 
+    def with_cylinders(self) -> Invention:
+        """The same with a cylinder in place of every bar that one thing carries."""
+        parts = []
+        for table in self.tables["part"]:
+            changed = dict(table)
+            if table["kind"] == "bar" and "ends_ride_on" not in table:
+                points = changed.pop("points")
+                changed |= {"kind": "cylinder", "ends": [points[0], points[-1]]}
+            parts.append(changed)
+        return Invention({**self.tables, "part": parts}, self.files)
+
     def written(self, folder: Path) -> Path:
         """The corner file, on disk."""
         folder.mkdir(parents=True, exist_ok=True)

@@ -21,6 +21,7 @@ from .tape import Table, angle_of, length_mm, length_of, point, point_of
 
 FAR_MM = 1300.0
 REQUIRED_MM = {"wall": 25.0, "plate": 25.0, "box": 25.0, "tub": 25.0, "mesh": 25.0, "lip": 13.0, "bar": 13.0}
+REQUIRED_MM["cylinder"] = 25.0
 """On the body, where the file says nothing; common practice, as documented."""
 REQUIRED_RIDING_MM = 6.0
 
@@ -144,6 +145,27 @@ def _bar(table: Table, scans: Mapping[str, str], hand: float) -> Faces:
     way = way / way[-1]
     surface = Surface(flats=np.stack([start, end, end, start], axis=1), shares=np.stack([way[:-1], way[1:]], axis=1))
     return {"": surface}, 0.5 * length_of(table, "diameter")
+
+
+def _cylinder(table: Table, scans: Mapping[str, str], hand: float) -> Faces:
+    """Two discs, each from its middle to its rim, and the round side from rim to rim; round, and of no chords."""
+    near, far = (point(p) for p in table["ends"])
+    along = (far - near) / np.linalg.norm(far - near)
+    one = np.cross(along, [1.0, 0.0, 0.0] if abs(along[0]) < 0.7 else [0.0, 0.0, 1.0])
+    one /= np.linalg.norm(one)
+    other = np.cross(along, one)
+    radius = 0.5 * length_of(table, "diameter")
+
+    def rim(middle: Array, size: float) -> Curve:
+        def curve(u: Array) -> Array:
+            turn = 2.0 * np.pi * u[:, None]
+            return middle + size * (np.cos(turn) * one + np.sin(turn) * other)
+
+        return curve
+
+    round_side = Ruled(rim(near, radius), rim(far, radius))
+    caps = [Ruled(rim(middle, 0.0), rim(middle, radius)) for middle in (near, far)]
+    return {"": Surface(ruled=[round_side, *caps])}, 0.0
 
 
 def _mesh(table: Table, scans: Mapping[str, str], hand: float) -> Faces:
@@ -298,4 +320,13 @@ def _sharpened(top: Top, level: float, at: float, way: float) -> float:
     return good
 
 
-_SHAPES = {"wall": _wall, "plate": _plate, "box": _box, "bar": _bar, "tub": _tub, "lip": _lip, "mesh": _mesh}
+_SHAPES = {
+    "wall": _wall,
+    "plate": _plate,
+    "box": _box,
+    "bar": _bar,
+    "cylinder": _cylinder,
+    "tub": _tub,
+    "lip": _lip,
+    "mesh": _mesh,
+}
