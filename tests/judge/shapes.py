@@ -20,8 +20,7 @@ from .surfaces import Curve, Ruled, Surface, flats, triangles
 from .tape import Table, angle_of, length_mm, length_of, point, point_of
 
 FAR_MM = 1300.0
-REQUIRED_MM = {"wall": 25.0, "plate": 25.0, "box": 25.0, "tub": 25.0, "mesh": 25.0, "lip": 13.0, "bar": 13.0}
-REQUIRED_MM["cylinder"] = 25.0
+REQUIRED_MM = dict.fromkeys(("wall", "plate", "box", "cylinder", "tub", "mesh"), 25.0) | {"lip": 13.0, "bar": 13.0}
 """On the body, where the file says nothing; common practice, as documented."""
 REQUIRED_RIDING_MM = 6.0
 
