@@ -1,4 +1,4 @@
-"""Writes the tables of keys in docs/corner-file.md from the models that read a corner file.
+"""Writes the tables of keys in docs/corner-file.md, and the JSON Schema beside it, from what reads a corner file.
 
     python docs/corner_file_tables.py        rewrites what stands between the marks
 
@@ -7,6 +7,7 @@ A test holds the page against `written`, so a key cannot be added without its li
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 from typing import Any, get_args
@@ -16,6 +17,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
 from clearance.corner_file import agreed, clash_well, clash_wheel, schema, values
+from clearance.corner_file.json_schema import corner_file_schema
 from clearance.corner_file.load import WRITTEN
 from clearance.corner_file.numbers import Declared, keys_of
 from clearance.corner_file.parts import box, mesh, part, tub
@@ -28,6 +30,7 @@ from clearance.units import SHARE_UNITS
 from clearance.well.part_kinds import PART_KINDS, WITH_THE_WHEEL_MM
 
 PAGE = Path(__file__).parent / "corner-file.md"
+SCHEMA = Path(__file__).parent / "corner-file.schema.json"
 _MARK = re.compile(r"(<!-- keys: (?P<name>[\w -]+) -->\n).*?(<!-- end -->)", re.DOTALL)
 
 KIND_OF_VALUE: dict[object, str] = {
@@ -294,5 +297,11 @@ def _each(found: object) -> tuple[Ends, ...]:
     return (found,) if isinstance(found, Ends) else ()
 
 
+def schema_text() -> str:
+    """The language as a JSON Schema."""
+    return json.dumps(corner_file_schema(), indent=1, ensure_ascii=False) + "\n"
+
+
 if __name__ == "__main__":
+    SCHEMA.write_text(schema_text(), encoding="utf-8")
     PAGE.write_text(written(PAGE.read_text(encoding="utf-8")), encoding="utf-8")

@@ -7,6 +7,7 @@ answers read is described by `clearance.answers.sections`.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
@@ -36,16 +37,23 @@ def listed(words: tuple[str, ...]) -> str:
     return f"Write {', '.join(quoted[:-1])} or {quoted[-1]}."
 
 
-def one_of(*words: str) -> BeforeValidator:
-    """One of these words; another is refused with the nearest."""
+@dataclass(frozen=True, slots=True)
+class OneOf:
+    """Reads one of these words; another is refused with the nearest."""
 
-    def check(value: object) -> str:
-        if not isinstance(value, str) or value not in words:
-            hint = nearest(value, words) if isinstance(value, str) else listed(words)
-            raise refused(f"{as_written(value)} cannot be used here. {hint if 'Did' in hint else listed(words)}")
+    words: tuple[str, ...]
+
+    def __call__(self, value: object) -> str:
+        """The word. Raises PydanticCustomError for what is none of them."""
+        if not isinstance(value, str) or value not in self.words:
+            hint = nearest(value, self.words) if isinstance(value, str) else listed(self.words)
+            raise refused(f"{as_written(value)} cannot be used here. {hint if 'Did' in hint else listed(self.words)}")
         return value
 
-    return BeforeValidator(check)
+
+def one_of(*words: str) -> BeforeValidator:
+    """One of these words."""
+    return BeforeValidator(OneOf(words))
 
 
 class Table(BaseModel):

@@ -38,7 +38,8 @@ class CrownTable(Table):
     centre: Annotated[FlatPoint, ends.ARCH_CENTRE] = Field((0.0, 0.0), description="[ahead, above] of that line")
 
 
-def _crown(value: object) -> object:
+def crown_or_height(value: object) -> object:
+    """The table of a crown; a height alone is a flat one."""
     if isinstance(value, str):
         return {"height": value}
     return table_or(value, '"430 mm" for a flat one, or { radius = "400 mm", centre = ["0 mm", "20 mm"] }')
@@ -48,7 +49,7 @@ class TubTable(PartTable):
     """A whole wheel well; findings name its faces one by one."""
 
     inner: Annotated[Distance, ends.ACROSS_WELL] = Field(description="the inner wall, inboard of the hub face")
-    crown: Annotated[CrownTable, BeforeValidator(_crown), ends.CROWN_HEIGHT] = Field(
+    crown: Annotated[CrownTable, BeforeValidator(crown_or_height), ends.CROWN_HEIGHT] = Field(
         description="the top: a height above the hub, or { radius, centre }"
     )
     outer: Annotated[Length, ends.EDGE] = Field(
@@ -66,12 +67,12 @@ class TubTable(PartTable):
 
     def built(self, tag: Tag, around: Surroundings, path: Path) -> tuple[Part, ...]:
         """As `PartTable.built`."""
-        taper, crown = self.taper, self.crown
+        taper, top = self.taper, self.crown
         return tub.tub(
             tag,
             reach_mm=around.reach_mm,
             inner_mm=self.inner,
-            crown=tub.Crown(height_mm=crown.height, radius_mm=crown.radius, centre_mm=crown.centre),
+            crown=tub.Crown(height_mm=top.height, radius_mm=top.radius, centre_mm=top.centre),
             outer_mm=self.outer,
             front_mm=self.front,
             rear_mm=self.rear,
