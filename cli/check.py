@@ -13,8 +13,6 @@ if TYPE_CHECKING:
     from clearance.envelope.build import Envelope
     from clearance.gap.found import Gap
     from clearance.mockup.mockup import MockUp
-    from clearance.well.part import Part
-    from clearance.well.scan_doubt import Touch
 
 EXIT_CODES = {"clears": 0, "tight": 1, "hits": 1, "undecided": 3}
 """2 is an input that is wrong."""
@@ -40,17 +38,19 @@ def command(
     Exit code 0: every part clears. 1: something is tight or hits. 2: the input is wrong. 3: undecided.
     """
 
-    from clearance.corner_file.load import load
+    from clearance.answers.placing import doubts_of_places
+    from clearance.description.load import load
     from clearance.gap.cycle import over_cycle
     from clearance.report.findings import as_json as to_json
     from clearance.report.findings import findings_of
+    from clearance.words.check import page
 
     tolerance_mm = _within(tolerance, "--tolerance", _LEAST_MM, _MOST_MM)
     slack_mm = _within(slack, "--slack", 0.1, 20.0)
     progress = Progress()
     mockup = load(file)
     gaps = over_cycle(mockup, tolerance_mm=tolerance_mm, work=work, progress=progress)
-    doubts = placing_doubts(mockup, gaps)
+    doubts = doubts_of_places(mockup, gaps)
     envelopes: list[tuple[str, Envelope]] = []
     findings = findings_of(mockup, gaps, tolerance_mm=tolerance_mm, warnings=doubts, versions=versions())
     files: dict[str, bytes] = {}
@@ -89,51 +89,6 @@ def versions() -> dict[str, str]:
     return {"clearance": version("wheelwell-clearance"), "numpy": version("numpy")}
 
 
-def placing_doubts(mockup: MockUp, gaps: Sequence[Gap]) -> tuple[str, ...]:
-    """What speaks against the place of each part: of a scan from its shape, and of any that touches as the car stands.
-
-    What the corner file's reader has already said, of a scan, a wall, a tub or a lip, is in the mock-up's warnings and
-    is left out here.
-    """
-    from clearance.well.part_kinds import PART_KINDS
-    from clearance.well.scan_doubt import doubts, touching_at_ride, touching_part
-
-    found: list[str] = []
-    for part, gap in zip(mockup.parts, gaps, strict=True):
-        touch = _touch(mockup, part) if gap.at_most_mm < 0 and PART_KINDS[part.kind].stands_free else None
-        if part.kind != "mesh":
-            found += [touching_part(part.name, touch)] if touch is not None else []
-        elif part.rides_on == "body":
-            found += doubts(part, tire_radius_mm=mockup.tire.full_diameter_mm / 2, touch=touch)
-        elif touch is not None:
-            # what moves with the wheel, a brake say, is no wheel well: its size and side say nothing
-            found.append(touching_at_ride(part.name, touch, part.uncertainty_mm))
-    return tuple(doubt for doubt in dict.fromkeys(found) if doubt and doubt not in mockup.warnings)
-
-
-def _touch(mockup: MockUp, part: Part) -> Touch | None:
-    """Where the tire touches a part as the car stands, straight ahead, and whether moving a scan so far frees it."""
-    from dataclasses import replace
-
-    from clearance.gap.still import at_position
-    from clearance.pose import read_only
-    from clearance.suspension.position import Position
-    from clearance.well.scan_doubt import Touch
-
-    low, high = mockup.suspension.cycle.steer_deg
-    standing = Position(steer_deg=min(max(0.0, low), high))
-    ride = at_position(mockup, standing, tolerance_mm=0.5, parts=[part.name])[0]
-    if ride.at_most_mm >= 0:
-        return None
-    freed = False
-    if part.kind == "mesh":
-        # the half millimetre is the tolerance
-        step = (0.5 - ride.at_most_mm) * ride.toward_part
-        moved = replace(part, triangles_mm=read_only(part.triangles_mm + step))
-        freed = at_position(replace(mockup, parts=(moved,)), standing, tolerance_mm=0.5)[0].at_most_mm >= 0
-    return Touch(depth_mm=-ride.at_most_mm, on_part_mm=ride.on_part_mm, toward_part=ride.toward_part, freed=freed)
-
-
 def _files(
     mockup: MockUp, gaps: Sequence[Gap], findings: Mapping[str, Any], slack_mm: float, progress: Any
 ) -> tuple[dict[str, bytes], dict[str, Any], list[tuple[str, Envelope]]]:
@@ -158,58 +113,3 @@ def _certificate(
     from clearance.certificate.claims import certificate_of
 
     return certificate_of(mockup, gaps, envelopes=envelopes, progress=progress)
-
-
-def page(findings: Mapping[str, Any], out: Path | None) -> str:
-    """The findings as a fabricator reads them in a terminal: worst first, ending with one sentence."""
-    from clearance.report.sentence import gap_words, promise_words, verdict_sentence
-    from clearance.units import both
-
-    tire, wheel = findings["tire"], findings["wheel"]
-    lines = [
-        findings["title"] or "Corner",
-        f"  {findings['corner']}: {tire['marking'] or 'tire'}, {both(tire['overall_diameter'])} high and"
-        f" {both(tire['section_width'])} wide ({tire['source']})",
-        f"  on {wheel['diameter_in']:g} x {wheel['width_in']:g} in, backspace {both(wheel['backspace'])},"
-        f" offset {wheel['offset']:.1f} mm",
-        f"  {_cycle_words(findings['cycle'])}; {promise_words(findings)}",
-        "",
-    ]
-    for warning in findings["warnings"]:
-        lines += [f"  Note: {warning}", ""]
-    width = max([len(part["name"]) for part in findings["parts"]] + [4])
-    told = [gap_words(part, findings["tolerance"]) for part in findings["parts"]]
-    room = max([19, *map(len, told)])
-    lines.append(f"  {'':9} {'part':<{width}}  {'gap':>{room}}  {'must keep':>19}  where the tire is")
-    for part, gap in zip(findings["parts"], told, strict=True):
-        lines += _row(part, findings, gap.rjust(room), width)
-    if out is not None:
-        lines += ["", f"  Wrote {len(findings['files'])} files to {out}: open {out / 'report.html'} first."]
-    lines += ["", verdict_sentence(findings)]
-    return "\n".join(lines)
-
-
-def _row(part: Mapping[str, Any], findings: Mapping[str, Any], gap: str, width: int) -> list[str]:
-    from clearance.report.sentence import position_words
-    from clearance.units import both
-
-    when = "every position" if part["every_position"] else position_words(part["position"], findings["cycle"], None)
-    uncertain = f", give or take {both(part['uncertainty'])}" if part["uncertainty"] else ""
-    indent = " " * 12
-    return [
-        f"  {part['verdict']:<9} {part['name']:<{width}}  {gap}  {both(part['required']):>19}  {when}",
-        f"{indent}{part['tire_region']}; {part['where']}{uncertain}",
-        *(f"{indent}{why}" for why in part["why"]),
-    ]
-
-
-def _cycle_words(cycle: Mapping[str, Any]) -> str:
-    from clearance.units import both
-
-    low, high = cycle["bump"]
-    words = f"travel {both(-low)} down, {both(high)} up"
-    if cycle["other_bump"] != [0, 0]:
-        words += f", the other side {both(-cycle['other_bump'][0])} down, {both(cycle['other_bump'][1])} up"
-    if cycle["steer"] != [0, 0]:
-        words += f", lock {cycle['steer'][1]:.1f} deg left, {-cycle['steer'][0]:.1f} deg right"
-    return words

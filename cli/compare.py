@@ -136,9 +136,8 @@ def facts(first: _Read, second: _Read, rows: tuple[PartChange, ...], sides: Left
 
 def page(first: _Read, second: _Read, rows: tuple[PartChange, ...], sides: LeftRight | None) -> str:
     """Part by part, as a fabricator reads it."""
-    from clearance_cli.answer_text import table
-
     from clearance.units import both
+    from clearance.words.text import table
 
     body = []
     for row in rows:

@@ -24,7 +24,7 @@ def command(
     Printed at 100 %, the bar on each sheet measures 100 mm. Full-size tiles are laid together by their crosses.
     """
 
-    from clearance.corner_file.load import load
+    from clearance.description.load import load
     from clearance.errors import InputError
     from clearance.export.pdf import PAPERS
     from clearance.gap.cycle import over_cycle

@@ -2,24 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 from clearance_cli.out import Progress, say, show, write_all
 
 if TYPE_CHECKING:
-    from clearance.envelope.build import Envelope
-    from clearance.export.pdf import Paper
-    from clearance.export.stl import Body
-    from clearance.gauge.templates import Template, Tub
     from clearance.mockup.mockup import MockUp
-
-CAUTION = (
-    "A tub is structure on many cars: where rails, mounts or panels are cut, the strength that goes must come back, and"
-    " local law may ask for an inspection. Car on stands, springs out, before you hold a template in the well."
-)
 
 
 def command(
@@ -45,12 +35,15 @@ def command(
     crown that unrolls.
     """
 
-    from clearance.corner_file.load import load
+    from clearance.description.load import load
     from clearance.envelope.build import envelopes_of
     from clearance.export.pdf import paper_named
+    from clearance.export.templates import solid_files, template_files
+    from clearance.facts.envelope import facts
     from clearance.gauge.body import settled
     from clearance.gauge.templates import check_cut, templates_of, tub_of
     from clearance.units import length_mm
+    from clearance.words.envelope import page
 
     chosen, slack_mm = paper_named(paper), _slack_mm(slack)
     step_mm, feet_mm = length_mm(every), length_mm(tub_from)
@@ -76,42 +69,12 @@ def command(
     files = {**solid_files(mockup, bodies), **template_files(mockup, templates, tub, chosen)}
     progress.close()
     written = write_all(out, files, of="envelope")
-    said = _said(mockup, grow, tight, wide, templates, tub, [p.name for p in written])
+    said = facts(mockup, grow, tight, wide, templates, tub, [p.name for p in written])
     if as_json:
         show(said)
         return
-    for row in _told(said, out):
+    for row in page(said, out):
         say(row)
-
-
-def solid_files(mockup: MockUp, bodies: Mapping[str, Body]) -> dict[str, bytes]:
-    """The envelope and the grown envelope for printers, CAD and viewers."""
-    from clearance.export.solid_glb import solid_glb
-    from clearance.export.stl import real_side, stl
-    from clearance.export.three_mf import Mesh, three_mf
-
-    files: dict[str, bytes] = {}
-    for name, body in bodies.items():
-        vertices, faces = real_side(*body, right_hand=mockup.right_hand)
-        files[f"{name}.stl"] = stl([body], name=name, right_hand=mockup.right_hand)
-        files[f"{name}.3mf"] = three_mf([Mesh(name=name, vertices_mm=vertices, faces=faces)], title=mockup.title)
-        files[f"{name}.glb"] = solid_glb({name: body}, right_hand=mockup.right_hand)
-    return files
-
-
-def template_files(mockup: MockUp, templates: Sequence[Template], tub: Tub, paper: Paper) -> dict[str, bytes]:
-    """A DXF to each template and to the tub; all the templates, and the tub, at 1:1 on pages."""
-    from clearance.export.dxf import dxf
-    from clearance.export.pdf import Page, pdf, tiled
-
-    files = {f"{t.name}.dxf": dxf(t.drawing) for t in templates}
-    pages: list[Page] = []
-    for t in templates:
-        pages += tiled(t.drawing, paper=paper, title=t.name)
-    files["templates.pdf"] = pdf(pages, title=f"{mockup.title}: templates")
-    files["tub.dxf"] = dxf(tub.drawing)
-    files["tub.pdf"] = pdf(tiled(tub.drawing, paper=paper, title="tub"), title=f"{mockup.title}: tub")
-    return files
 
 
 def _grow_mm(mockup: MockUp) -> float:
@@ -136,65 +99,3 @@ def _slack_mm(text: str) -> float:
     if not 0.2 <= slack <= 10:
         raise UnitError(f'--slack "{text}" is not usable; write "0.2 mm" to "10 mm".')
     return slack
-
-
-def _said(
-    mockup: MockUp,
-    grow: float,
-    tight: Envelope,
-    wide: Envelope,
-    templates: Sequence[Template],
-    tub: Tub,
-    files: Sequence[str],
-) -> dict[str, Any]:
-    box = wide.vertices_mm
-    return {
-        "title": mockup.title,
-        "warnings": list(mockup.warnings),
-        "required_mm": grow,
-        "envelope": {
-            "triangles": len(tight.faces),
-            "holds_everything": bool(tight.standoff_mm >= 0.0),
-            "slack_mm": round(float(tight.slack_mm), 3),
-        },
-        "envelope_required": {
-            "triangles": len(wide.faces),
-            "holds_everything": bool(wide.standoff_mm >= 0.0),
-            "slack_mm": round(float(wide.slack_mm), 3),
-            "ahead_mm": [round(float(box[:, 0].min()), 1), round(float(box[:, 0].max()), 1)],
-            "outboard_mm": [round(float(box[:, 1].min()), 1), round(float(box[:, 1].max()), 1)],
-            "above_mm": [round(float(box[:, 2].min()), 1), round(float(box[:, 2].max()), 1)],
-        },
-        "templates": [t.name for t in templates],
-        "tub": {
-            "crown_long_mm": round(tub.length_mm, 1),
-            "crown_wide_mm": round(tub.outboard_mm - tub.inboard_mm, 1),
-            "inboard_mm": round(tub.inboard_mm, 1),
-            "outboard_mm": round(tub.outboard_mm, 1),
-        },
-        "files": list(files),
-    }
-
-
-def _told(said: dict[str, Any], out: Path) -> list[str]:
-    from clearance.units import both
-
-    wide, tub = said["envelope_required"], said["tub"]
-    rows = [said["title"], *(f"  Note: {warning}" for warning in said["warnings"])]
-    rows.append(f"grown by the required gap, {both(said['required_mm'])}:")
-    for word in ("ahead", "outboard", "above"):
-        low, high = wide[f"{word}_mm"]
-        rows.append(f"  {word:>8}: {both(low)} to {both(high)}")
-    held = "holds every position" if wide["holds_everything"] else "NOT PROVEN to hold every position"
-    rows += [
-        f"  {held}; nowhere more than {wide['slack_mm']:.2f} mm outside the true shape",
-        "",
-        f"tub: crown {both(tub['crown_long_mm'])} long, {both(tub['crown_wide_mm'])} wide,"
-        f" inner panel {both(tub['inboard_mm'])} from the hub face (outboard positive)",
-        f"{len(said['templates'])} templates, {said['templates'][0]} to {said['templates'][-1]}",
-        "",
-        CAUTION,
-        "",
-        f"{len(said['files'])} files in {out}",
-    ]
-    return rows

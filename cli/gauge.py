@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 from clearance_cli.out import Progress, say, show, write_all
 
 if TYPE_CHECKING:
-    from clearance.export.pdf import Page, Paper
     from clearance.gauge.flat import FlatGauge, Sheet
     from clearance.gauge.making import Making
-    from clearance.gauge.mock_gauge import Gauge
     from clearance.mockup.mockup import MockUp
 
 
@@ -40,9 +37,12 @@ def command(
     plywood, foam board or sheet metal as DXF and 1:1 PDF. A gauge carries no load: car on stands, springs out.
     """
 
-    from clearance.corner_file.load import load
+    from clearance.description.load import load
+    from clearance.export.gauge_files import flat_files, printed_files
     from clearance.export.pdf import paper_named
+    from clearance.facts.gauge import laid_flat, printed
     from clearance.units import length_mm
+    from clearance.words.gauge import page
 
     chosen = paper_named(paper)
     making = _making(bed, fit, plate, stud, nut)
@@ -54,10 +54,10 @@ def command(
         from clearance.gauge.mock_gauge import gauge_for
 
         gauge = gauge_for(mockup, making, over_mm=length_mm(over))
-        files, said = printed_files(gauge, mockup, chosen), printed_said(gauge)
+        files, said = printed_files(gauge, mockup, chosen), printed(gauge)
     else:
         found = _flat(flat, mockup, _sheet(sheet, thickness, kerf), making)
-        files, said = flat_files(found, chosen), flat_said(found)
+        files, said = flat_files(found, chosen), laid_flat(found)
     progress.close()
     written = write_all(out, files, of="gauge")
     said["files"] = [path.name for path in written]
@@ -65,112 +65,8 @@ def command(
     if as_json:
         show(said)
         return
-    for row in _told(said, out):
+    for row in page(said, out):
         say(row)
-
-
-def printed_files(gauge: Gauge, mockup: MockUp, paper: Paper) -> dict[str, bytes]:
-    """Every file of the printed gauge by its name."""
-    from clearance.export.pdf import pdf
-    from clearance.export.stl import stl
-    from clearance.export.three_mf import Mesh, three_mf
-
-    files: dict[str, bytes] = {}
-    meshes, across = [], 0.0
-    for piece in gauge.pieces:
-        vertices, faces = piece.mesh()
-        name = f"{piece.number:02d}-{piece.name.replace(', ', '-').replace(' ', '-')}"
-        if piece.count > 1:
-            name += f"-x{piece.count}"
-        files[f"{name}.stl"] = stl([(vertices, faces)], name=name)
-        for _ in range(piece.count):
-            meshes.append(Mesh(name=name, vertices_mm=vertices, faces=faces, place_mm=(across, 0.0, 0.0)))
-            across += piece.extent_mm[0] + 10.0
-    files["gauge.3mf"] = three_mf(meshes, title=gauge.title)
-    files["assembly.pdf"] = pdf(assembly_pages(gauge, mockup, paper), title=f"{gauge.title}: gauge")
-    files["bill.csv"] = _bill_csv(gauge)
-    return files
-
-
-def assembly_pages(gauge: Gauge, mockup: MockUp, paper: Paper) -> list[Page]:
-    """Section, view from outboard, and the words."""
-    from clearance.export.pdf import MARGIN_MM, Page, centred
-    from clearance.gauge.sheets import section_sheet, view_sheet, words_drawing, words_sheet
-
-    pages = [
-        centred(section_sheet(gauge, mockup.wheel), paper=paper, title=f"{gauge.title}: gauge, section"),
-        centred(view_sheet(gauge), paper=paper, title=f"{gauge.title}: gauge, seen from outboard"),
-    ]
-    rows = words_sheet(gauge, paper.width_mm - 2 * MARGIN_MM)
-    room = int((paper.height_mm - 2 * MARGIN_MM) / 4.6)
-    for start in range(0, len(rows), room):
-        words = words_drawing(rows[start : start + room], paper.height_mm - MARGIN_MM, MARGIN_MM)
-        pages.append(Page(drawing=words, paper=paper))
-    return pages
-
-
-def printed_said(gauge: Gauge) -> dict[str, Any]:
-    """What was made, as plain values."""
-    return {
-        "gauge": "printed",
-        "title": gauge.title,
-        "size": gauge.size,
-        "bed_mm": [gauge.fit.making.bed.x_mm, gauge.fit.making.bed.y_mm, gauge.fit.making.bed.z_mm],
-        "fit_mm": gauge.fit.making.fit_mm,
-        "pieces": [
-            {
-                "number": p.number,
-                "name": p.name,
-                "count": p.count,
-                "size": p.size,
-                "extent_mm": [round(x, 1) for x in p.extent_mm],
-            }
-            for p in gauge.pieces
-        ],
-        "bill": [{"count": b.count, "what": b.what, "where": b.where} for b in gauge.bill],
-        "warnings": list(gauge.warnings),
-        "notes": list(gauge.notes),
-    }
-
-
-def flat_files(found: FlatGauge, paper: Paper) -> dict[str, bytes]:
-    """Every file of the flat patterns by its name."""
-    from clearance.export.dxf import dxf
-    from clearance.export.pdf import pdf, tiled
-
-    files: dict[str, bytes] = {}
-    for number, drawing in enumerate(found.sheets, start=1):
-        files[f"sheet-{number:02d}.dxf"] = dxf(drawing)
-        pages = tiled(drawing, paper=paper, title=f"sheet {number} of {len(found.sheets)}")
-        files[f"sheet-{number:02d}.pdf"] = pdf(pages, title=f"{found.title}: sheet {number}")
-    return files
-
-
-def flat_said(found: FlatGauge) -> dict[str, Any]:
-    """What was laid out, as plain values."""
-    return {
-        "gauge": "flat",
-        "title": found.title,
-        "size": found.size,
-        "sheet_mm": [found.sheet.width_mm, found.sheet.height_mm, found.sheet.thickness_mm],
-        "kerf_mm": found.sheet.kerf_mm,
-        "sheets": len(found.sheets),
-        "pieces": [
-            {
-                "number": p.number,
-                "name": p.name,
-                "count": 1,
-                "size": " ".join(p.label[1:2]),
-                "extent_mm": [
-                    round(high - low, 1) for low, high in zip(p.shape.bounds, p.shape.bounds[2:], strict=False)
-                ],
-            }
-            for p in found.patterns
-        ],
-        "bill": [],
-        "warnings": [],
-        "notes": list(found.notes),
-    }
 
 
 def _making(bed: str, fit: str, plate: str, stud: str, nut: str) -> Making:
@@ -212,28 +108,3 @@ def _flat(kind: str, mockup: MockUp, sheet: Sheet, making: Making) -> FlatGauge:
     if kind not in kinds:
         raise ShapeError(f'--flat "{kind}" is not known. Write "rings" for a laminated tire or "blade" for a section.')
     return kinds[kind](mockup, sheet, making)
-
-
-def _bill_csv(gauge: Gauge) -> bytes:
-    from clearance.plain import csv_row
-
-    rows: list[tuple[object, ...]] = [("count", "what", "where")]
-    rows += [(p.count, f"print: {p.number} {p.name}", p.size) for p in gauge.pieces]
-    rows += [(b.count, b.what, b.where) for b in gauge.bill]
-    return "".join(map(csv_row, rows)).encode("utf-8")
-
-
-def _told(said: Mapping[str, Any], out: Path) -> Sequence[str]:
-    from clearance.gauge.mock_gauge import CAUTIONS
-
-    rows = [said["title"], said["size"], "", *(f"warning: {w}" for w in said["warnings"])]
-    for p in said["pieces"]:
-        extent = " x ".join(f"{x:.0f}" for x in p["extent_mm"])
-        rows.append(f"  {p['number']:>2}  {p['count']} x {p['name']}, {extent} mm   {p['size']}")
-    if said["bill"]:
-        rows += ["", "to buy"] + [f"  {b['count']:>3} x {b['what']}: {b['where']}" for b in said["bill"]]
-    if "sheets" in said:
-        rows += ["", f"on {said['sheets']} sheets"]
-    rows += ["", *said["notes"], "", *CAUTIONS, ""]
-    rows.append(f"{len(said['files'])} files in {out}")
-    return rows

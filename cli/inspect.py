@@ -11,8 +11,7 @@ from clearance_cli.out import say, show
 from clearance.plain import echoed
 
 if TYPE_CHECKING:
-    from clearance.mockup.mockup import MockUp
-    from clearance.wheel.inspection import Inspection
+    pass
 
 EXIT_CODES = {"accept": 0, "re-measure": 3, "return": 1}
 
@@ -35,7 +34,9 @@ def command(
 
     from clearance.answers.boxes import KEYS, measured_of, order_of
     from clearance.errors import WheelError
+    from clearance.facts.inspect import facts
     from clearance.wheel.inspection import inspect
+    from clearance.words.inspect import page
 
     mockup = read_corner(file)
     rows: list[Any] = [] if measured is None else _rows(measured)
@@ -90,46 +91,3 @@ def _flags(text: str) -> dict[str, str]:
             raise WheelError(f"--wheel: {echoed(key.strip())} stands twice. Keep one of the two.")
         row[key.strip()] = value.strip()
     return row
-
-
-def facts(mockup: MockUp, found: Inspection) -> dict[str, Any]:
-    """Everything that the page says."""
-    return {
-        "format": "clearance-inspect/1",
-        "title": mockup.title,
-        "warnings": list(mockup.warnings),
-        "verdict": found.verdict,
-        "checks": [
-            {
-                "wheel": c.wheel,
-                "item": c.item,
-                "ordered": c.ordered,
-                "measured": c.measured,
-                "difference": None if c.difference_mm is None else round(c.difference_mm, 3),
-                "read_to": None if c.reading_mm is None else round(c.reading_mm, 3),
-                "tolerance": c.tolerance_mm,
-                "verdict": c.verdict,
-                "why": c.why,
-            }
-            for c in found.checks
-        ],
-        "cautions": list(found.cautions),
-    }
-
-
-def page(mockup: MockUp, names: list[str], found: Inspection) -> str:
-    """Wheel by wheel, what is wrong first."""
-    from clearance_cli.answer_text import notes, table
-
-    worst = {"return": 0, "re-measure": 1, "accept": 2}
-    lines = [f"Wheels in their boxes: {mockup.title or 'order'}", "", *notes(mockup)]
-    every = [*names, *(["all"] if any(c.wheel == "all" for c in found.checks) else [])]
-    for name in every:
-        checks = sorted((c for c in found.checks if c.wheel == name), key=lambda c: worst[c.verdict])
-        lines.append(f"  {name}: {found.of(name).upper()}")
-        rows = [[c.item, c.measured or "-", c.ordered, c.verdict, c.why] for c in checks]
-        lines += [table(["item", "measured", "ordered", "", "why"], rows, indent=4), ""]
-    lines.append(
-        f"Verdict: {found.verdict}. Mount no tire until every wheel is accepted: a mounted wheel is not taken back."
-    )
-    return "\n".join([*lines, *(f"- {caution}" for caution in found.cautions)])

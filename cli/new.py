@@ -168,7 +168,7 @@ def _written(sheet: str, known: Answers, out: Path, unit: str) -> int:
 
 def _hold(text: str, out: Path) -> None:
     """Refuses answers that make a corner file which every other verb would refuse; with the letter that it is about."""
-    from clearance.corner_file.load import of_text
+    from clearance.description.load import of_text
     from clearance.errors import CornerFileError, InputError
 
     try:

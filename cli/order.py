@@ -17,10 +17,11 @@ def command(
 
     The wheel is the corner file's; quantity, center bore, lug seat, thread and tolerances come from its [order].
     """
-    from clearance_cli.answer_text import notes, read_corner
+    from clearance_cli.answer_text import read_corner
 
     from clearance.answers.boxes import order_card
     from clearance.wheel.fasteners import CAUTION
+    from clearance.words.text import notes
 
     mockup = read_corner(file)
     card = order_card(mockup, mockup.terms.order)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 from clearance_cli.out import say, show
@@ -10,14 +10,7 @@ from clearance_cli.out import say, show
 from clearance.plain import echoed
 
 if TYPE_CHECKING:
-    from clearance.tire.dimensions import Dimensions
-
-LB_PER_KG = 1 / 0.45359237
-KM_PER_MILE = 1.609344
-CAUTION = (
-    "Marked is not measured: tires of one size differ by several millimetres. Measure before you cut, and let the load"
-    " index and speed symbol carry the car."
-)
+    pass
 
 
 def command(
@@ -29,14 +22,16 @@ def command(
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
     """What a tire marking means: dimensions, rims, tolerances, load, speed, turns per km, room for snow chains."""
+    from clearance.facts.tire import facts
     from clearance.tire.dimensions import dimensions_for
+    from clearance.words.tire import page
 
     found = dimensions_for(" ".join(size))
     rim_in = _rim_in(rim) if rim else found.measuring_rim_in
     if as_json:
-        show(_facts(found, rim_in))
+        show(facts(found, rim_in))
     else:
-        say(_page(found, rim_in))
+        say(page(found, rim_in))
 
 
 def _rim_in(text: str) -> float:
@@ -47,196 +42,3 @@ def _rim_in(text: str) -> float:
     if not 1 <= value <= 40:
         raise UnitError(f"--rim {echoed(text)} is {value:.3g} in; a rim width lies between 1 and 40 in.")
     return round(value, 6)
-
-
-def _facts(found: Dimensions, rim_in: float) -> dict[str, Any]:
-    """Everything that the page says, as numbers in mm, inches of rim, kg and km/h."""
-    from clearance.tire.room import CHAIN_ROOM_MM
-    from clearance.tire.size import understood
-
-    mark = found.marking
-    width = found.width_on(rim_in)
-    grown = {
-        "section_width": round(found.greatest_width_on(rim_in), 1),
-        "overall_diameter": round(found.greatest_diameter_mm, 1),
-    }
-    return {
-        "format": "clearance-tire/1",
-        "marking": mark.text,
-        "understood": list(understood(mark)),
-        "rim_diameter_in": round(mark.rim_in, 3),
-        "rim_width_in": round(rim_in, 3),
-        "measuring_rim_in": round(found.measuring_rim_in, 3),
-        "permitted_rims_in": [round(value, 3) for value in found.rims_in],
-        "section_width": round(width, 1),
-        "section_width_on_measuring_rim": round(found.section_width_mm, 1),
-        "section_height": round(found.section_height_mm, 1),
-        "overall_diameter": round(found.overall_diameter_mm, 1),
-        "overall_diameter_new": [
-            None if found.least_diameter_mm is None else round(found.least_diameter_mm, 1),
-            round(found.greatest_diameter_mm, 1),
-        ],
-        "stands_on": {"section_width": str(found.section_from), "overall_diameter": str(found.overall_from)},
-        "in_service_at_most": grown,
-        "rolling_circumference": round(found.rolling_mm, 1),
-        "turns_per_km": round(found.turns_per_km, 1),
-        "load_index": mark.load_index,
-        "load_kg": mark.load_kg,
-        "load_at_speed_kg": _load_at_speed(found),
-        "load_index_dual": mark.load_index_dual,
-        "load_dual_kg": mark.load_dual_kg,
-        "load_range": mark.load_range,
-        "speed_symbol": mark.speed,
-        "speed_kmh": mark.speed_kmh,
-        "chain_room": {name: {"tread": room[0], "side": room[1]} for name, room in CHAIN_ROOM_MM.items()},
-        "sources": found.sources,
-        "warnings": [*found.warnings, *_rim_warning(found, rim_in)],
-    }
-
-
-def _load_at_speed(found: Dimensions) -> float | None:
-    """What is left of the single load at the speed of the tire's own symbol, kg; None where it says neither."""
-    from clearance.tire.load import load_at_kg
-
-    mark = found.marking
-    if mark.load_index is None or mark.speed is None or mark.speed_kmh is None:
-        return None
-    return round(load_at_kg(mark.load_index, mark.speed, mark.speed_kmh), 1)
-
-
-def _rim_warning(found: Dimensions, rim_in: float) -> tuple[str, ...]:
-    from clearance.tire.dimensions import rim_warning
-
-    warning = rim_warning(found, rim_in)
-    return (warning,) if warning else ()
-
-
-Row = tuple[str, str, str, str]
-
-
-def _page(found: Dimensions, rim_in: float) -> str:
-    from clearance.tire.size import understood
-
-    mark = found.marking
-    heading = f"{mark.text}   {', '.join(understood(mark))}"
-    parts = [heading, "", _table(_size_rows(found, rim_in)), "", _table(_duty_rows(found)), ""]
-    parts += [_table(_chain_rows(found, rim_in)), ""]
-    parts += [f"warning: {text}" for text in (*found.warnings, *_rim_warning(found, rim_in))]
-    return "\n".join([*parts, CAUTION])
-
-
-def _size_rows(found: Dimensions, rim_in: float) -> list[Row]:
-    from clearance.tire.allowed import width_factor, width_rule
-    from clearance.tire.basis import Basis
-
-    width = found.width_on(rim_in)
-    sources, least = found.sources, found.least_diameter_mm
-    under = {Basis.BOUND: ", upper bound", Basis.TABLE: ", largest known"}
-    rows: list[Row] = [
-        ("", "mm", "in", "from"),
-        _row(
-            f"overall diameter{under.get(found.overall_from, '')}",
-            found.overall_diameter_mm,
-            sources["overall_diameter"],
-        ),
-        *([] if least is None else [_row("  new, at least", least, _least_note(found))]),
-        _row("  new or in service, at most", found.greatest_diameter_mm, _height_note(found)),
-        _row(f"section width on {_rim(rim_in)}{under.get(found.section_from, '')}", width, _width_note(found, rim_in)),
-        _row(
-            "  new or in service, at most",
-            found.greatest_width_on(rim_in),
-            f"{width_factor(found.marking)} x, {width_rule(found.marking)}",
-        ),
-        _row("section height", found.section_height_mm, "rim to tread"),
-        _row("rolling circumference", found.rolling_mm, sources["rolling"]),
-    ]
-    low, high = found.rims_in
-    measuring = found.measuring_rim_in
-    rows.append(("measuring rim", _rim_mm(measuring), _rim(measuring), sources["measuring_rim"]))
-    rows.append(("permitted rims, from", _rim_mm(low), _rim(low), sources["rims"]))
-    rows.append(("  to", _rim_mm(high), _rim(high), ""))
-    return rows
-
-
-def _least_note(found: Dimensions) -> str:
-    from clearance.tire.allowed import LEAST_HEIGHT, height_rule
-
-    several = found.least_overall_mm is not None and found.least_overall_mm < found.overall_diameter_mm
-    smallest = f" of the smallest, {found.least_overall_mm:.0f} mm over all" if several else ""
-    return f"{LEAST_HEIGHT} x section height{smallest}, {height_rule(found.marking)}"
-
-
-def _height_note(found: Dimensions) -> str:
-    from clearance.tire.allowed import height_factor, height_rule
-
-    return f"{height_factor(found.marking)} x section height, {height_rule(found.marking)}"
-
-
-def _width_note(found: Dimensions, rim_in: float) -> str:
-    change = found.width_on(rim_in) - found.section_width_mm
-    source = found.sources["section_width"]
-    return source if abs(change) < 0.05 else f"{source}; {change:+.1f} mm for the rim (0.4 of its change)"
-
-
-def _rim(rim_in: float) -> str:
-    return f"{rim_in:.3g} in"
-
-
-def _rim_mm(rim_in: float) -> str:
-    from clearance.units import MM_PER_INCH
-
-    return f"{rim_in * MM_PER_INCH:.1f}"
-
-
-def _row(name: str, mm: float, source: str) -> Row:
-    from clearance.units import inch_text
-
-    return (name, f"{mm:.1f}", inch_text(mm), source)
-
-
-def _duty_rows(found: Dimensions) -> list[Row]:
-    mark = found.marking
-    rows: list[Row] = [
-        ("turns", f"{found.turns_per_km:.0f} per km", f"{found.turns_per_km * KM_PER_MILE:.0f} per mile", ""),
-    ]
-    for name, index, load in (
-        ("load, single", mark.load_index, mark.load_kg),
-        ("load, dual", mark.load_index_dual, mark.load_dual_kg),
-    ):
-        if load is not None:
-            rows.append(
-                (name, f"{load:g} kg", f"{load * LB_PER_KG:.0f} lb", f"index {index}, ISO 4000-1 (from memory)")
-            )
-    left = _load_at_speed(found)
-    if left is not None and mark.load_kg is not None and left < mark.load_kg:
-        share = f"{100 * left / mark.load_kg:.0f} % of it for symbol {mark.speed} (UN R30, from memory)"
-        rows.append((f"  at {mark.speed_kmh:g} km/h", f"{left:.0f} kg", f"{left * LB_PER_KG:.0f} lb", share))
-    if mark.speed_kmh is not None:
-        speed = mark.speed_kmh
-        rows.append(
-            ("speed", f"{speed:g} km/h", f"{speed / KM_PER_MILE:.0f} mph", f"symbol {mark.speed} (from memory)")
-        )
-    elif mark.speed:
-        rows.append(("speed", "over 240 km/h", "over 149 mph", "ZR says no more; ask the tire's maker"))
-    if mark.load_range:
-        rows.append(("load range", mark.load_range, "", "as marked"))
-    if mark.extra_load:
-        rows.append(("extra load", "yes", "", "needs its higher inflation pressure"))
-    return rows
-
-
-def _chain_rows(found: Dimensions, rim_in: float) -> list[Row]:
-    from clearance.tire.room import CHAIN_ROOM_MM
-
-    rows: list[Row] = [("with snow chains", "over all", "across", "room by SAE J1232, as five pages quote it")]
-    for name, (tread, side) in CHAIN_ROOM_MM.items():
-        around, across = found.overall_diameter_mm + 2 * tread, found.width_on(rim_in) + 2 * side
-        note = f"tread face {tread:g} mm, each side wall {side:g} mm"
-        rows.append((f"  class {name}", f"{around:.0f} mm", f"{across:.0f} mm", note))
-    return rows
-
-
-def _table(rows: list[Row]) -> str:
-    # the three tables of a page stand under each other, so none is narrower than these
-    name, mm, inch = (max(least, *(len(row[column]) for row in rows)) for column, least in enumerate((30, 9, 12)))
-    return "\n".join(f"{a:<{name}}  {b:>{mm}}  {c:>{inch}}   {d}".rstrip() for a, b, c, d in rows)

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 if TYPE_CHECKING:
-    from clearance.certificate.claims import Checked, CheckedEnvelope
-    from clearance.mockup.mockup import MockUp
+    pass
 
 
 def command(
@@ -30,60 +29,16 @@ def command(
     from clearance import opener
     from clearance.certificate.claims import checked, overall
     from clearance.certificate.file import MOST_BYTES
-    from clearance.corner_file.load import load
+    from clearance.description.load import load
+    from clearance.facts.verify import facts
+    from clearance.words.verify import page
 
     progress = Progress()
     mockup = load(file)
     parts, envelopes = checked(mockup, opener.bytes_of(certificate, most=MOST_BYTES), progress=progress)
     progress.close()
     if as_json:
-        show(_rows(mockup, parts, envelopes))
+        show(facts(mockup, parts, envelopes))
     else:
         say(page(mockup, parts, envelopes))
     return EXIT_CODES[overall(parts)]
-
-
-def _rows(mockup: MockUp, parts: list[Checked], envelopes: list[CheckedEnvelope]) -> dict[str, Any]:
-    return {
-        "title": mockup.title,
-        "parts": [
-            {
-                "name": part.name,
-                "verdict": part.verdict,
-                "at_least": None if part.at_least_mm is None else round(part.at_least_mm, 4),
-                "at_most": round(part.at_most_mm, 4),
-                "required": round(part.required_mm, 4),
-                "planes": part.leaves,
-            }
-            for part in parts
-        ],
-        "envelopes": [
-            {"name": one.name, "grown": round(one.grown_mm, 4), "slack": round(one.slack_mm, 4), "planes": one.leaves}
-            for one in envelopes
-        ],
-    }
-
-
-def page(mockup: MockUp, parts: list[Checked], envelopes: list[CheckedEnvelope]) -> str:
-    """What was proven, part by part."""
-    from clearance_cli.answer_text import table
-
-    from clearance.units import both
-
-    rows = []
-    for part in parts:
-        least = "-" if part.at_least_mm is None else both(part.at_least_mm)
-        planes = f"{part.leaves:,}" if part.leaves else "-"
-        rows.append([part.verdict, part.name, least, both(part.at_most_mm), both(part.required_mm), planes])
-    lines = [
-        mockup.title or "Corner",
-        "",
-        table(["", "part", "proven at least", "found", "must keep", "planes"], rows),
-    ]
-    for one in envelopes:
-        lines += [
-            "",
-            f"  {one.name} holds the wheel at every position, by {one.leaves:,} planes, and lies nowhere more than"
-            f" {one.slack_mm:.2f} mm outside of its way.",
-        ]
-    return "\n".join([*lines, "", "The certificate holds: its planes were checked one by one, rounding outward."])

@@ -16,12 +16,12 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
-from clearance.corner_file import agreed, clash_well, clash_wheel, schema, values
-from clearance.corner_file.json_schema import corner_file_schema
-from clearance.corner_file.load import WRITTEN
-from clearance.corner_file.numbers import Declared, keys_of
-from clearance.corner_file.parts import box, mesh, part, tub
-from clearance.corner_file.parts.kinds import PARTS
+from clearance.description import agreed, clash_well, clash_wheel, schema, values
+from clearance.description.json_schema import corner_file_schema
+from clearance.description.load import WRITTEN
+from clearance.description.numbers import Declared, keys_of
+from clearance.description.parts import box, mesh, part, tub
+from clearance.description.parts.kinds import PARTS
 from clearance.ends import families
 from clearance.ends.ends import Circle, Ends, Point
 from clearance.suspension.kinds import AXIS_KEYS, KINDS, STEERING_KEYS, Key

@@ -17,11 +17,11 @@ from judge.inventing import invented
 from judge.tally import Tally
 from judge.trial import asked, tried
 
-from clearance.corner_file import motion
+from clearance.description import motion
 from clearance.mockup import paths
 
 JUDGE = Path(__file__).parent / "judge"
-FROM_THE_PROGRAM = {"clearance_cli.main", "clearance.corner_file.load"}
+FROM_THE_PROGRAM = {"clearance_cli.main", "clearance.description.load"}
 """The front door, and the outline of tire on wheel."""
 MOST_REFUSED = 0.15
 """Of the files, so many may be ones that no car could be built by; more, and the judge would judge too little."""

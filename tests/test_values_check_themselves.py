@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.errors import ClearanceError, InputError, PartError, SuspensionError, TireError
 from clearance.gap.cycle import over_cycle
 from clearance.mockup.mockup import CORNERS, MockUp

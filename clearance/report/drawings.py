@@ -39,11 +39,11 @@ from clearance.geom.drawing import (
 from clearance.mockup.words import car_steer_deg, steer_text
 from clearance.pose import Array
 from clearance.report.findings import worst_first
-from clearance.report.sentence import bracket_words
 from clearance.report.tubes import seen_triangles
 from clearance.suspension.position import HUB
 from clearance.units import both
 from clearance.well.part_kinds import PART_KINDS
+from clearance.words.sentence import bracket_words
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp

@@ -20,8 +20,8 @@ from clearance.plain import json_text, visible
 from clearance.report.findings import worst_first
 from clearance.report.scene import scene_of
 from clearance.report.sections import section_drawing
-from clearance.report.sentence import WIDER_MM, gap_words, promise_words, verdict_sentence, when_words
 from clearance.units import both, inch_text, inches
+from clearance.words.sentence import WIDER_MM, gap_words, promise_words, verdict_sentence, when_words
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp

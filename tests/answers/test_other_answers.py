@@ -12,10 +12,10 @@ from clearance.answers.checked import all_clear, gaps_of
 from clearance.answers.largest import best_offset, largest
 from clearance.answers.other import between_duals, cover, in_spare_well, load_states, outermost_mm, with_chains
 from clearance.answers.seen import seen_by_wheel
-from clearance.corner_file.agreed import AgreedTables
-from clearance.corner_file.lines import path_text
-from clearance.corner_file.reading import read
-from clearance.corner_file.refusal import Refusal
+from clearance.description.agreed import AgreedTables
+from clearance.description.lines import path_text
+from clearance.description.reading import read
+from clearance.description.refusal import Refusal
 from clearance.errors import InputError
 from clearance.terms import (
     Chains,

@@ -21,7 +21,7 @@ from clearance.certificate.made import made
 from clearance.certificate.subject import COVER_MM, motion_of, outline_of
 from clearance.certificate.tree import GROUP, LEAF, Subject, Tree, Unproven
 from clearance.certificate.verify import proven_mm
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.errors import InputError
 from clearance.gap.cycle import over_cycle
 from tests.oracles import random_scene, sampled_least

@@ -8,7 +8,7 @@ import sys
 
 import pytest
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.report.letters import letters_of
 
 COMMAND = [sys.executable, "-m", "clearance_cli.main", "new"]

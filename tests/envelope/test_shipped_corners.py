@@ -15,7 +15,7 @@ import pytest
 import trimesh
 from scipy.optimize import minimize
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.envelope.build import SLACK_MM, Envelope, envelope_of
 from clearance.geom.revolve import hull
 from clearance.mockup.mockup import MockUp

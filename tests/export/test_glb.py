@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.export.glb import colour_key, cycle_rows, linear, scene_glb, zones_glb
 from clearance.pose import mirrored
 from clearance.suspension.position import Cycle, Position

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.export.glb import scene_glb, zones_glb
 from clearance.suspension.position import Position
 from clearance.zones.zone import zones_of

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.export.glb import scene_glb
 from clearance.export.near import near_the_wheel
 from clearance.gap.cycle import over_cycle

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.export.scan import coloured_scans, gap_colours
 from clearance.gap.cycle import over_cycle
 

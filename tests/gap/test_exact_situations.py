@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from oracles import box_triangles, tire_and_wheel
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.gap.cycle import over_cycle
 from clearance.gap.found import CLEARS, HITS
 from clearance.gap.measure import swallows

@@ -162,7 +162,7 @@ def test_sensitivities_are_what_a_measured_change_shows():
     """
     from pathlib import Path
 
-    from clearance.corner_file.load import load
+    from clearance.description.load import load
     from clearance.gap.cycle import over_cycle
 
     mockup = load(Path(__file__).parents[2] / "fixtures/corners/orchard-pickup-rear.toml")

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.errors import ShapeError
 from clearance.gauge.flat import Sheet, blade_flat, blade_section, ring_at, ring_stack, stations
 from clearance.gauge.flatwork import arcs_found, disc, marks_of, oblong

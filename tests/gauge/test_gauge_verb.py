@@ -12,7 +12,7 @@ import pytest
 import trimesh
 from clearance_cli.main import run
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 
 FOLDER = Path(__file__).parents[2] / "fixtures" / "corners"
 CORNERS = sorted(FOLDER.glob("*.toml"))

@@ -9,7 +9,7 @@ import trimesh
 from shapely import LineString, Point
 from shapely.ops import unary_union
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.gauge.blade import RIB_SET_IN_MM
 from clearance.gauge.body import is_sound, mesh_of
 from clearance.gauge.flatwork import polygon_of

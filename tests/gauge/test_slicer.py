@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.export.stl import stl
 from clearance.export.three_mf import Mesh, three_mf
 from clearance.gauge.making import Making

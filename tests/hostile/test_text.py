@@ -16,7 +16,7 @@ from clearance_cli.main import run
 from hostile.commands import CORNERS
 
 from clearance import plain
-from clearance.corner_file.load import load
+from clearance.description.load import load
 
 PICKUP = (CORNERS / "orchard-pickup-rear.toml").read_text()
 NASTY = {

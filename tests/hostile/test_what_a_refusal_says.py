@@ -11,7 +11,7 @@ from clearance_cli.main import run
 from hostile.commands import CORNERS, copied
 from hostile.mutants import _PAIR, pairs_of
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.errors import CornerFileError
 
 TEXTS = {place.name: place.read_text() for place in sorted(CORNERS.glob("*.toml"))}
@@ -50,10 +50,10 @@ def test_the_line_that_was_spoiled_is_the_line_that_is_named(name, tmp_path):
 )
 def test_an_axis_that_does_not_stand_up_is_blamed_on_its_angle(good, bad, key, tmp_path):
     """It was blamed on [suspension]."""
-    text = (Path(__file__).parents[1] / "corner_file" / "good.toml").read_text()
+    text = (Path(__file__).parents[1] / "description" / "good.toml").read_text()
     assert good in text
     copied(tmp_path)
-    (tmp_path / "sheet.off").write_bytes((Path(__file__).parents[1] / "corner_file" / "sheet.off").read_bytes())
+    (tmp_path / "sheet.off").write_bytes((Path(__file__).parents[1] / "description" / "sheet.off").read_bytes())
     said = refused(tmp_path, text.replace(good, bad, 1))
     assert said.key == key
     assert bad.split('"')[1].split()[0] in said.message

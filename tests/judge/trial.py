@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from clearance_cli.main import run
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 
 from .attack import Nearest, attack
 from .cars import car_of

@@ -7,7 +7,7 @@ from pathlib import Path as FilePath
 import numpy as np
 import pytest
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.mockup.paths import carried, seen_by
 from clearance.suspension.position import AXLE, BODY, HUB, KNUCKLE
 

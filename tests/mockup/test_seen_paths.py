@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import stands_still
 

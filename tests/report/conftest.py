@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.gap.cycle import over_cycle
 from clearance.report.findings import as_json, findings_of
 from clearance.report.page import write_report

@@ -9,7 +9,7 @@ import xml.etree.ElementTree as ElementTree
 import numpy as np
 import pytest
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.gap.cycle import over_cycle
 from clearance.geom.drawing import FOLD, Dimension
 from clearance.report.drawings import VIEWS, drawings, full_size, view_drawing

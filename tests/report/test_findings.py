@@ -8,13 +8,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.gap.cycle import over_cycle
 from clearance.gap.still import at_position
 from clearance.mockup.words import where_text
 from clearance.report.findings import as_json, findings_of, overall_verdict, worst_first
-from clearance.report.sentence import verdict_sentence
 from clearance.suspension.position import Position
+from clearance.words.sentence import verdict_sentence
 
 ROOT = Path(__file__).resolve().parents[2]
 FRONT = """

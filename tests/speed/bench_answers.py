@@ -14,7 +14,7 @@ from clearance.answers.largest import largest
 from clearance.answers.least_change import least_change
 from clearance.answers.relief import relief
 from clearance.answers.window import window
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.terms import Terms
 from clearance.tire.catalog import standard_sizes
 

@@ -47,7 +47,7 @@ def given(name: str) -> tuple[Solid, Motion, float]:
     """The wheel, how to fit its path (path and limits), and by how much its motion is uncertain."""
     if name == "scene":
         return scene.tire(), lambda: (scene.path(), ()), 0.0
-    from clearance.corner_file.load import load
+    from clearance.description.load import load
     from clearance.mockup.paths import hub_path
 
     mockup = load(CORNERS / f"{name}.toml")

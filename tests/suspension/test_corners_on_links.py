@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from clearance_cli.main import run
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.suspension.position import Position
 
 ROOT = Path(__file__).resolve().parents[2]

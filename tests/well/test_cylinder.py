@@ -52,7 +52,7 @@ def test_a_tire_beside_a_tank_is_as_far_as_the_sum_says(tmp_path):
 
     Tire 640 high: its top is 320 above the hub. The tank's middle is 450 above, its radius 100: 450 - 100 - 320 = 30.
     """
-    from clearance.corner_file.load import of_text
+    from clearance.description.load import of_text
     from clearance.gap.cycle import over_cycle
 
     text = """

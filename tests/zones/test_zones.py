@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.geom.mesh import is_closed
 from clearance.mockup.mockup import MockUp
 from clearance.suspension.position import Cycle

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 import trimesh
 
-from clearance.corner_file.load import load
+from clearance.description.load import load
 from clearance.gap.cycle import over_cycle
 from clearance.gap.found import Gap
 from clearance.zones.body import body_of

@@ -1,0 +1,1 @@
+"""Answers as plain facts: numbers and words for JSON, mm and deg, signs as on the real car."""

@@ -1,0 +1,59 @@
+"""What was made, as facts."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from clearance.gauge.flat import FlatGauge
+from clearance.gauge.mock_gauge import Gauge
+
+
+def printed(gauge: Gauge) -> dict[str, Any]:
+    """What was made, as plain values."""
+    return {
+        "gauge": "printed",
+        "title": gauge.title,
+        "size": gauge.size,
+        "bed_mm": [gauge.fit.making.bed.x_mm, gauge.fit.making.bed.y_mm, gauge.fit.making.bed.z_mm],
+        "fit_mm": gauge.fit.making.fit_mm,
+        "pieces": [
+            {
+                "number": p.number,
+                "name": p.name,
+                "count": p.count,
+                "size": p.size,
+                "extent_mm": [round(x, 1) for x in p.extent_mm],
+            }
+            for p in gauge.pieces
+        ],
+        "bill": [{"count": b.count, "what": b.what, "where": b.where} for b in gauge.bill],
+        "warnings": list(gauge.warnings),
+        "notes": list(gauge.notes),
+    }
+
+
+def laid_flat(found: FlatGauge) -> dict[str, Any]:
+    """What was laid out, as plain values."""
+    return {
+        "gauge": "flat",
+        "title": found.title,
+        "size": found.size,
+        "sheet_mm": [found.sheet.width_mm, found.sheet.height_mm, found.sheet.thickness_mm],
+        "kerf_mm": found.sheet.kerf_mm,
+        "sheets": len(found.sheets),
+        "pieces": [
+            {
+                "number": p.number,
+                "name": p.name,
+                "count": 1,
+                "size": " ".join(p.label[1:2]),
+                "extent_mm": [
+                    round(high - low, 1) for low, high in zip(p.shape.bounds, p.shape.bounds[2:], strict=False)
+                ],
+            }
+            for p in found.patterns
+        ],
+        "bill": [],
+        "warnings": [],
+        "notes": list(found.notes),
+    }

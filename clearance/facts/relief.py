@@ -1,0 +1,54 @@
+"""What must move, as facts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from clearance.answers.relief import Relief, ReliefMap
+from clearance.facts.gap import gap_json
+from clearance.mockup.mockup import MockUp
+
+
+def facts(mockup: MockUp, found: Sequence[Relief], maps: Sequence[ReliefMap], files: Sequence[str]) -> dict[str, Any]:
+    """Everything that the page says."""
+
+    return {
+        "format": "clearance-relief/1",
+        "title": mockup.title,
+        "warnings": list(mockup.warnings),
+        "step": 0.1,
+        "parts": [
+            {
+                "part": one.before.part,
+                "kind": one.kind,
+                "before": gap_json(mockup, one.before),
+                "moves": [
+                    {
+                        "way": move.way,
+                        "direction": _direction(mockup, move.direction),
+                        "distance": round(move.distance_mm, 1),
+                        "words": move.words,
+                        "after": gap_json(mockup, move.gap),
+                    }
+                    for move in one.moves
+                ],
+            }
+            for one in found
+        ],
+        "maps": [
+            {
+                "part": one.part,
+                "most": round(one.most_mm, 2),
+                "area_cm2": round(one.area_mm2 / 100, 1),
+                "volume_cm3": round(one.volume_mm3 / 1000, 1),
+            }
+            for one in maps
+        ],
+        "files": list(files),
+    }
+
+
+def _direction(mockup: MockUp, direction: tuple[float, float, float]) -> list[float]:
+    # ahead, outboard, above: outboard is outboard on either side of the car
+    return [round(v, 4) + 0.0 for v in direction]

@@ -1,0 +1,30 @@
+"""What a certificate proves, as facts."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from clearance.certificate.claims import Checked, CheckedEnvelope
+from clearance.mockup.mockup import MockUp
+
+
+def facts(mockup: MockUp, parts: list[Checked], envelopes: list[CheckedEnvelope]) -> dict[str, Any]:
+    """Everything that the page says."""
+    return {
+        "title": mockup.title,
+        "parts": [
+            {
+                "name": part.name,
+                "verdict": part.verdict,
+                "at_least": None if part.at_least_mm is None else round(part.at_least_mm, 4),
+                "at_most": round(part.at_most_mm, 4),
+                "required": round(part.required_mm, 4),
+                "planes": part.leaves,
+            }
+            for part in parts
+        ],
+        "envelopes": [
+            {"name": one.name, "grown": round(one.grown_mm, 4), "slack": round(one.slack_mm, 4), "planes": one.leaves}
+            for one in envelopes
+        ],
+    }

@@ -1,0 +1,60 @@
+"""The findings as a fabricator reads them: worst first, ending with one sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from clearance.units import both
+from clearance.words.sentence import gap_words, position_words, promise_words, verdict_sentence
+
+
+def page(findings: Mapping[str, Any], out: Path | None) -> str:
+    """The findings as a fabricator reads them in a terminal: worst first, ending with one sentence."""
+
+    tire, wheel = findings["tire"], findings["wheel"]
+    lines = [
+        findings["title"] or "Corner",
+        f"  {findings['corner']}: {tire['marking'] or 'tire'}, {both(tire['overall_diameter'])} high and"
+        f" {both(tire['section_width'])} wide ({tire['source']})",
+        f"  on {wheel['diameter_in']:g} x {wheel['width_in']:g} in, backspace {both(wheel['backspace'])},"
+        f" offset {wheel['offset']:.1f} mm",
+        f"  {_cycle_words(findings['cycle'])}; {promise_words(findings)}",
+        "",
+    ]
+    for warning in findings["warnings"]:
+        lines += [f"  Note: {warning}", ""]
+    width = max([len(part["name"]) for part in findings["parts"]] + [4])
+    told = [gap_words(part, findings["tolerance"]) for part in findings["parts"]]
+    room = max([19, *map(len, told)])
+    lines.append(f"  {'':9} {'part':<{width}}  {'gap':>{room}}  {'must keep':>19}  where the tire is")
+    for part, gap in zip(findings["parts"], told, strict=True):
+        lines += _row(part, findings, gap.rjust(room), width)
+    if out is not None:
+        lines += ["", f"  Wrote {len(findings['files'])} files to {out}: open {out / 'report.html'} first."]
+    lines += ["", verdict_sentence(findings)]
+    return "\n".join(lines)
+
+
+def _row(part: Mapping[str, Any], findings: Mapping[str, Any], gap: str, width: int) -> list[str]:
+
+    when = "every position" if part["every_position"] else position_words(part["position"], findings["cycle"], None)
+    uncertain = f", give or take {both(part['uncertainty'])}" if part["uncertainty"] else ""
+    indent = " " * 12
+    return [
+        f"  {part['verdict']:<9} {part['name']:<{width}}  {gap}  {both(part['required']):>19}  {when}",
+        f"{indent}{part['tire_region']}; {part['where']}{uncertain}",
+        *(f"{indent}{why}" for why in part["why"]),
+    ]
+
+
+def _cycle_words(cycle: Mapping[str, Any]) -> str:
+
+    low, high = cycle["bump"]
+    words = f"travel {both(-low)} down, {both(high)} up"
+    if cycle["other_bump"] != [0, 0]:
+        words += f", the other side {both(-cycle['other_bump'][0])} down, {both(cycle['other_bump'][1])} up"
+    if cycle["steer"] != [0, 0]:
+        words += f", lock {cycle['steer'][1]:.1f} deg left, {-cycle['steer'][0]:.1f} deg right"
+    return words

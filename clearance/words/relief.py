@@ -1,0 +1,49 @@
+"""What must move, and which way."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from clearance.answers.relief import Relief, ReliefMap
+from clearance.mockup.mockup import MockUp
+from clearance.units import both
+from clearance.words.text import head, position_words, table, told
+from clearance.words.why import why_wide
+
+CAUTION = (
+    "Cutting or moving a rail, tower or spring mount changes what holds the car together: have it"
+    " designed and welded by"
+    " someone licensed for it where you live. Springs out, car on stands, before you reach in."
+)
+
+
+def page(
+    mockup: MockUp, found: Sequence[Relief], maps: Sequence[ReliefMap], out: Path | None, files: Sequence[str]
+) -> str:
+    """The relief as a fabricator reads it."""
+
+    lines = head(mockup)
+    if not found:
+        return "\n".join([*lines, "Every part keeps its required gap: nothing has to move."])
+    rows = []
+    for one in found:
+        gap = one.before
+        first = [gap.part, told(gap), both(gap.required_mm, digits=0)]
+        for k, move in enumerate(one.moves):
+            rows.append([*(first if k == 0 else ["", "", ""]), both(move.distance_mm), move.words])
+        if not one.moves:
+            rows.append([*first, "", "no single move within 200 mm clears it"])
+        rows += [["", "", "", "", why] for why in why_wide(gap)]
+        rows.append(["", "", "", "", f"tightest at {position_words(mockup, gap)}: {gap.region}, {gap.where}"])
+    lines.append(table(["part", "gap", "must keep", "move", "how"], rows))
+    for skin in maps:
+        lines += [
+            "",
+            f"  {skin.part}: up to {both(skin.most_mm)} to take off, over {skin.area_mm2 / 100:.0f} cm2,"
+            f" {skin.volume_mm3 / 1000:.0f} cm3 in all (square to the surface)",
+        ]
+    if files:
+        lines += ["", f"  Wrote {', '.join(files)} to {out}."]
+    several = " Each line is one part on its own; of several ways, one is enough." if found else ""
+    return "\n".join([*lines, "", f"Moves are the least that clear, to 0.1 mm.{several}", CAUTION])

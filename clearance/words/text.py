@@ -1,0 +1,59 @@
+"""What the pages share: tables in columns, positions and gaps in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from clearance.gap.found import Gap
+from clearance.mockup.mockup import MockUp
+from clearance.mockup.words import words_of
+from clearance.units import both
+from clearance.words.sentence import bracket_words
+
+
+def table(header: Sequence[str], rows: Sequence[Sequence[str]], *, indent: int = 2) -> str:
+    """Rows under a header, each column as wide as its widest word; numbers stand to the right."""
+    every = [list(header), *(list(row) for row in rows)]
+    widths = [max(len(row[k]) for row in every) for k in range(len(header))]
+    right = [k > 0 and all(_numeric(row[k]) for row in rows if row[k]) for k in range(len(header))]
+    lines = []
+    for row in every:
+        cells = [c.rjust(w) if r else c.ljust(w) for c, w, r in zip(row, widths, right, strict=True)]
+        lines.append((" " * indent + "  ".join(cells)).rstrip())
+    return "\n".join(lines)
+
+
+def _numeric(cell: str) -> bool:
+    return len(cell) < 28 and cell.lstrip("+-")[:1].isdigit()
+
+
+def notes(mockup: MockUp) -> list[str]:
+    """What to look at before believing any number, as every answer begins; nothing where nothing is odd."""
+    return [line for warning in mockup.warnings for line in (f"  Note: {warning}", "")]
+
+
+def head(mockup: MockUp) -> list[str]:
+    """Title, tire and wheel, and what to look at first, as every answer begins."""
+
+    tire, wheel = mockup.tire, mockup.wheel
+    return [
+        mockup.title or "Corner",
+        f"  {mockup.corner}: {tire.marking or 'tire'}, {both(tire.overall_diameter_mm)} high and"
+        f" {both(tire.section_width_mm)} wide",
+        f"  on {wheel.diameter_in:g} x {wheel.width_in:g} in, backspace {both(wheel.backspace_mm)},"
+        f" offset {wheel.offset_mm:+.1f} mm",
+        "",
+        *notes(mockup),
+    ]
+
+
+def position_words(mockup: MockUp, gap: Gap) -> str:
+    """Where in the cycle the gap is least, as the real car steers."""
+
+    return words_of(gap.position, mockup.suspension.cycle, right_hand=mockup.right_hand)
+
+
+def told(gap: Gap) -> str:
+    """The gap in words that say no more than its bracket does."""
+
+    return bracket_words(gap.at_least_mm, gap.at_most_mm, swallowed=gap.swallowed, narrow=gap.finished)
