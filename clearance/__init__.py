@@ -1,1 +1,191 @@
-"""Does this wheel and tire clear everything, in every position of the axle and the steering?"""
+"""Does this wheel and tire clear everything, in every position of the axle and the steering?
+
+    import clearance
+
+    corner = clearance.load("corner.toml")
+    print(clearance.check(corner))
+
+Lengths are millimetres, angles degrees, rims in inches, as their names say. Values are immutable; `changed` gives a
+variant. docs/python.md has every name.
+"""
+
+from __future__ import annotations
+
+import importlib
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from clearance.description.json_schema import corner_file_schema as corner_file_schema
+    from clearance.door.answer import Answer as Answer
+    from clearance.door.corners import changed as changed
+    from clearance.door.corners import corner_from as corner_from
+    from clearance.door.corners import load as load
+    from clearance.door.corners import read as read
+    from clearance.door.corners import surface_from as surface_from
+    from clearance.door.corners import suspension_from as suspension_from
+    from clearance.door.corners import tire_from as tire_from
+    from clearance.door.corners import wheel_from as wheel_from
+    from clearance.door.plots import plot_gaps as plot_gaps
+    from clearance.door.questions import Check as Check
+    from clearance.door.questions import Compared as Compared
+    from clearance.door.questions import Other as Other
+    from clearance.door.questions import Relieved as Relieved
+    from clearance.door.questions import Verified as Verified
+    from clearance.door.questions import boxes as boxes
+    from clearance.door.questions import boxes_at as boxes_at
+    from clearance.door.questions import budget as budget
+    from clearance.door.questions import certificate_of as certificate_of
+    from clearance.door.questions import check as check
+    from clearance.door.questions import check_files as check_files
+    from clearance.door.questions import compare as compare
+    from clearance.door.questions import drawings_of as drawings_of
+    from clearance.door.questions import envelope_of as envelope_of
+    from clearance.door.questions import findings_text as findings_text
+    from clearance.door.questions import inspect as inspect
+    from clearance.door.questions import largest as largest
+    from clearance.door.questions import largest_required_mm as largest_required_mm
+    from clearance.door.questions import least_change as least_change
+    from clearance.door.questions import listed_sizes as listed_sizes
+    from clearance.door.questions import measured_at as measured_at
+    from clearance.door.questions import motion as motion
+    from clearance.door.questions import motion_csv as motion_csv
+    from clearance.door.questions import motion_picture as motion_picture
+    from clearance.door.questions import order as order
+    from clearance.door.questions import other as other
+    from clearance.door.questions import relief as relief
+    from clearance.door.questions import relief_files as relief_files
+    from clearance.door.questions import report_of as report_of
+    from clearance.door.questions import scene_of as scene_of
+    from clearance.door.questions import to_trimesh as to_trimesh
+    from clearance.door.questions import verify as verify
+    from clearance.door.questions import window as window
+    from clearance.door.questions import zones_of as zones_of
+    from clearance.door.tires import marking as marking
+    from clearance.envelope.build import Envelope as Envelope
+    from clearance.errors import ClearanceError as ClearanceError
+    from clearance.errors import CornerFileError as CornerFileError
+    from clearance.errors import InputError as InputError
+    from clearance.errors import OutputError as OutputError
+    from clearance.errors import UnitError as UnitError
+    from clearance.errors import WheelError as WheelError
+    from clearance.gap.found import Gap as Gap
+    from clearance.mockup.mockup import MockUp as MockUp
+    from clearance.suspension.position import Cycle as Cycle
+    from clearance.suspension.position import Position as Position
+    from clearance.suspension.position import Shift as Shift
+    from clearance.terms import Limits as Limits
+    from clearance.terms import Load as Load
+    from clearance.terms import OrderTerms as OrderTerms
+    from clearance.terms import Sold as Sold
+    from clearance.terms import Steps as Steps
+    from clearance.terms import Terms as Terms
+    from clearance.terms import Uncertainty as Uncertainty
+    from clearance.tire.tire import Tire as Tire
+    from clearance.units import length_mm as length_mm
+    from clearance.well.cylinder import cylinder as cylinder
+    from clearance.well.lip import lip as lip
+    from clearance.well.part import Part as Part
+    from clearance.well.parts import Tag as Tag
+    from clearance.well.parts import bar as bar
+    from clearance.well.parts import box as box
+    from clearance.well.parts import plate as plate
+    from clearance.well.parts import wall as wall
+    from clearance.well.tub import Crown as Crown
+    from clearance.well.tub import Taper as Taper
+    from clearance.well.tub import tub as tub
+    from clearance.wheel.wheel import Wheel as Wheel
+
+_HOMES = {
+    "Answer": "clearance.door.answer",
+    "Check": "clearance.door.questions",
+    "ClearanceError": "clearance.errors",
+    "Compared": "clearance.door.questions",
+    "CornerFileError": "clearance.errors",
+    "Crown": "clearance.well.tub",
+    "Cycle": "clearance.suspension.position",
+    "Envelope": "clearance.envelope.build",
+    "Gap": "clearance.gap.found",
+    "InputError": "clearance.errors",
+    "Limits": "clearance.terms",
+    "Load": "clearance.terms",
+    "MockUp": "clearance.mockup.mockup",
+    "OrderTerms": "clearance.terms",
+    "Other": "clearance.door.questions",
+    "OutputError": "clearance.errors",
+    "Part": "clearance.well.part",
+    "Position": "clearance.suspension.position",
+    "Relieved": "clearance.door.questions",
+    "Shift": "clearance.suspension.position",
+    "Sold": "clearance.terms",
+    "Steps": "clearance.terms",
+    "Tag": "clearance.well.parts",
+    "Taper": "clearance.well.tub",
+    "Terms": "clearance.terms",
+    "Tire": "clearance.tire.tire",
+    "Uncertainty": "clearance.terms",
+    "UnitError": "clearance.errors",
+    "Verified": "clearance.door.questions",
+    "Wheel": "clearance.wheel.wheel",
+    "WheelError": "clearance.errors",
+    "bar": "clearance.well.parts",
+    "box": "clearance.well.parts",
+    "boxes": "clearance.door.questions",
+    "boxes_at": "clearance.door.questions",
+    "budget": "clearance.door.questions",
+    "certificate_of": "clearance.door.questions",
+    "changed": "clearance.door.corners",
+    "check": "clearance.door.questions",
+    "check_files": "clearance.door.questions",
+    "compare": "clearance.door.questions",
+    "corner_file_schema": "clearance.description.json_schema",
+    "corner_from": "clearance.door.corners",
+    "cylinder": "clearance.well.cylinder",
+    "drawings_of": "clearance.door.questions",
+    "envelope_of": "clearance.door.questions",
+    "findings_text": "clearance.door.questions",
+    "inspect": "clearance.door.questions",
+    "largest": "clearance.door.questions",
+    "largest_required_mm": "clearance.door.questions",
+    "least_change": "clearance.door.questions",
+    "length_mm": "clearance.units",
+    "lip": "clearance.well.lip",
+    "listed_sizes": "clearance.door.questions",
+    "load": "clearance.door.corners",
+    "marking": "clearance.door.tires",
+    "measured_at": "clearance.door.questions",
+    "motion": "clearance.door.questions",
+    "motion_csv": "clearance.door.questions",
+    "motion_picture": "clearance.door.questions",
+    "order": "clearance.door.questions",
+    "other": "clearance.door.questions",
+    "plate": "clearance.well.parts",
+    "plot_gaps": "clearance.door.plots",
+    "read": "clearance.door.corners",
+    "relief": "clearance.door.questions",
+    "relief_files": "clearance.door.questions",
+    "report_of": "clearance.door.questions",
+    "scene_of": "clearance.door.questions",
+    "surface_from": "clearance.door.corners",
+    "suspension_from": "clearance.door.corners",
+    "tire_from": "clearance.door.corners",
+    "to_trimesh": "clearance.door.questions",
+    "tub": "clearance.well.tub",
+    "verify": "clearance.door.questions",
+    "wall": "clearance.well.parts",
+    "wheel_from": "clearance.door.corners",
+    "window": "clearance.door.questions",
+    "zones_of": "clearance.door.questions",
+}
+"""Every public name and the module that it comes from, loaded when the name is asked for."""
+
+__all__ = sorted(_HOMES)
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOMES:
+        raise AttributeError(f"clearance offers no {name}")
+    return getattr(importlib.import_module(_HOMES[name]), name)
+
+
+def __dir__() -> list[str]:
+    return sorted([*globals(), *_HOMES])

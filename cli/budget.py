@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 from clearance_cli.out import Progress, say, show
 
-if TYPE_CHECKING:
-    pass
+import clearance
 
 
 def command(
@@ -22,18 +21,11 @@ def command(
     Worst case, root sum square, and the share of 20,000 drawn cars in which everything clears; some of them measured
     again in full. Exit code 0: it clears with 95 % confidence or more; 1: it does not.
     """
-    from clearance_cli.answer_text import read_corner
-
-    from clearance.answers.budget import budget
-    from clearance.facts.budget import facts
-    from clearance.words.budget import page
-
-    mockup = read_corner(file)
     progress = Progress(quiet=as_json)
-    found = budget(mockup, mockup.terms.uncertainty, rechecks=rechecks, progress=progress)
+    found = clearance.budget(clearance.load(file), rechecks=rechecks, progress=progress)
     progress.close()
     if as_json:
-        show(facts(mockup, found))
+        show(found.to_dict())
     else:
-        say(page(mockup, found))
-    return 0 if found.confidence >= 0.95 else 1
+        say(found.words())
+    return 0 if found.value.sure else 1

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 from clearance_cli.out import say, write_all
 
-from clearance.plain import echoed
+import clearance
 
 
 def command(
@@ -23,23 +23,9 @@ def command(
 
     Printed at 100 %, the bar on each sheet measures 100 mm. Full-size tiles are laid together by their crosses.
     """
-
-    from clearance.description.load import load
-    from clearance.errors import InputError
-    from clearance.export.pdf import PAPERS
-    from clearance.gap.cycle import over_cycle
-    from clearance.report import drawings
-
-    if full_size and full_size not in drawings.VIEWS:
-        raise InputError(f"{echoed(full_size)} is not a view. Write one of {', '.join(drawings.VIEWS)}.")
-    if paper.lower() not in PAPERS:
-        raise InputError(f"the paper {echoed(paper)} is not known. Write A4 or Letter.")
-    mockup = load(file)
-    gaps = over_cycle(mockup)
-    files = drawings.drawings(mockup, gaps, paper=paper)
-    if full_size:
-        files[f"{full_size}-full-size.pdf"] = drawings.full_size(mockup, gaps, full_size, paper=paper)
-    for warning in mockup.warnings:
+    corner = clearance.load(file)
+    files = clearance.drawings_of(clearance.check(corner), paper=paper, full_size=full_size)
+    for warning in corner.warnings:
         say(f"Note: {warning}")
     for path in write_all(out, files, of="draw"):
         say(str(path))

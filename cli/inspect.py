@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated
 
 import typer
 from clearance_cli.out import say, show
 
+import clearance
 from clearance.plain import echoed
-
-if TYPE_CHECKING:
-    pass
 
 EXIT_CODES = {"accept": 0, "re-measure": 3, "return": 1}
 
@@ -30,51 +28,16 @@ def command(
     Each difference is judged together with how well it was read. Exit code 0: accept all; 1: something goes back;
     2: the input is wrong; 3: something must be measured again.
     """
-    from clearance_cli.answer_text import read_corner
-
-    from clearance.answers.boxes import KEYS, measured_of, order_of
-    from clearance.errors import WheelError
-    from clearance.facts.inspect import facts
-    from clearance.wheel.inspection import inspect
-    from clearance.words.inspect import page
-
-    mockup = read_corner(file)
-    rows: list[Any] = [] if measured is None else _rows(measured)
+    corner = clearance.load(file)
+    rows = [] if measured is None else clearance.boxes_at(measured)
     rows += [_flags(text) for text in wheel or ()]
-    if not rows:
-        raise WheelError(
-            "no wheel was measured. Give --measured FILE with one [[wheel]] for each box, or --wheel 'name=..., ...'."
-            f" Keys: {', '.join(KEYS)}."
-        )
-    wheels = measured_of(rows, file=str(measured) if measured is not None else "--wheel")
-    found = inspect(order_of(mockup, mockup.terms.order), wheels)
+    wheels = clearance.boxes(rows, name="--wheel" if measured is None else str(measured))
+    found = clearance.inspect(corner, wheels)
     if as_json:
-        show(facts(mockup, found))
+        show(found.to_dict())
     else:
-        say(page(mockup, [w.name for w in wheels], found))
-    return EXIT_CODES[found.verdict]
-
-
-def _rows(path: Path) -> list[Any]:
-    """What was read on each box, from TOML or CSV; every refusal with the file and its line."""
-    from clearance import opener
-    from clearance.errors import WheelError
-
-    text = opener.text_of(path)
-    if path.suffix.lower() == ".csv":
-        return [row for _, row in opener.records_in(text, path)[1]]
-    try:
-        tables = opener.toml_tables(text)
-    except opener.NotToml as wrong:
-        raise WheelError(
-            f"{path}:{wrong.line}: {wrong.words} Write [[wheel]] and its keys below, or give a .csv."
-        ) from None
-    rows = tables.pop("wheel", [])
-    if tables:
-        raise WheelError(f"{path}: {echoed(next(iter(tables)))} does not belong here. Write [[wheel]] for each box.")
-    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
-        raise WheelError(f"{path}: wheel must be a list of tables. Write [[wheel]] with two brackets.")
-    return rows
+        say(found.words())
+    return EXIT_CODES[found.value.verdict]
 
 
 def _flags(text: str) -> dict[str, str]:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
+from clearance_cli.options import length_option
 from clearance_cli.out import Progress, say, show
 
-if TYPE_CHECKING:
-    pass
+import clearance
 
 
 def command(
@@ -29,20 +29,14 @@ def command(
     With what each does to speedometer and ride height, and whether its load index carries the corner's stated load.
     Exit code 0: something clears; 1: nothing on the list does.
     """
-    from clearance_cli.answer_text import length_option, read_corner
-
-    from clearance.answers.largest import largest
-    from clearance.facts.largest import facts
-    from clearance.words.largest import page
-
-    mockup = read_corner(file)
+    corner = clearance.load(file)
     target_mm = length_option(target, "--target")
     rims = [(length_option(text, "--rim") or 0.0) / 25.4 for text in rim or ()] or None
+    listed = None if sizes is None else clearance.listed_sizes(sizes)
     progress = Progress(quiet=as_json)
-    found = largest(
-        mockup,
-        _list(sizes),
-        mockup.terms,
+    found = clearance.largest(
+        corner,
+        sizes=listed,
         by="target" if target_mm is not None and by == "diameter" else by,
         target_mm=target_mm,
         rim_diameters_in=rims,
@@ -51,10 +45,10 @@ def command(
     )
     progress.close()
     if as_json:
-        show(facts(mockup, found))
+        show(found.to_dict())
     else:
-        say(page(mockup, found))
-    return 0 if found.fits else 1
+        say(found.words())
+    return 0 if found.value.fits else 1
 
 
 def _list(sizes: Path | None) -> Any:

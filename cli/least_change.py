@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 from clearance_cli.out import Progress, say, show
 
-if TYPE_CHECKING:
-    pass
+import clearance
 
 
 def command(
@@ -23,20 +22,11 @@ def command(
     least pairs. How far each may go is in [limits] of the corner file, what is sold in [sold]. Exit code 0: it clears
     as it is; 1: something must change.
     """
-    from clearance_cli.answer_text import read_corner
-
-    from clearance.answers.checked import all_clear
-    from clearance.answers.least_change import least_change
-    from clearance.facts.least_change import facts
-    from clearance.tire.catalog import standard_sizes
-    from clearance.words.least_change import page
-
-    mockup = read_corner(file)
     progress = Progress(quiet=as_json)
-    found = least_change(mockup, mockup.terms, standard_sizes(), progress=progress)
+    found = clearance.least_change(clearance.load(file), progress=progress)
     progress.close()
     if as_json:
-        show(facts(mockup, found))
+        show(found.to_dict())
     else:
-        say(page(mockup, found))
-    return 0 if all_clear(found.before) else 1
+        say(found.words())
+    return 0 if found.value.clear_as_is else 1

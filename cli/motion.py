@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
+from clearance_cli.options import length_option
 from clearance_cli.out import say, show, write_places
 
-if TYPE_CHECKING:
-    pass
+import clearance
 
 
 def command(
@@ -24,29 +24,18 @@ def command(
     The rows are where the suspension of the corner file puts the hub. Jack the hub to the same heights with the spring
     out, read tape and angle finder, and compare.
     """
-
-    from clearance.answers.motion import tables_of
-    from clearance.description.load import load
-    from clearance.errors import SuspensionError
-    from clearance.export.motion import as_csv, drawn
-    from clearance.facts.motion import facts
-    from clearance.units import length_mm
-    from clearance.words.motion import page
-
-    mockup = load(file)
-    step_mm = length_mm(step)
-    if not 1.0 <= step_mm <= 200.0:
-        raise SuspensionError(f"a step of {step} from height to height is of no use. Write between 1 mm and 200 mm.")
-    tables = tables_of(mockup, step_mm)
+    corner = clearance.load(file)
+    step_mm = length_option(step, "--step") or 0.0
+    found = clearance.motion(corner, step_mm=step_mm)
     files: dict[Path, bytes] = {}
     if csv is not None:
-        files[csv] = as_csv(tables).encode()
+        files[csv] = clearance.motion_csv(found)
     if picture is not None:
-        files[picture] = drawn(mockup.title, tables, picture)
+        files[picture] = clearance.motion_picture(found, picture)
     written = write_places(files)
     if as_json:
-        show(facts(mockup, tables))
+        show(found.to_dict())
         return
-    say(page(mockup, tables))
+    say(found.words())
     for place in written:
         say(f"wrote {place}")

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 from clearance_cli.out import say, show
 
+import clearance
 from clearance.plain import echoed
-
-if TYPE_CHECKING:
-    pass
 
 
 def command(
@@ -22,16 +20,11 @@ def command(
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
     """What a tire marking means: dimensions, rims, tolerances, load, speed, turns per km, room for snow chains."""
-    from clearance.facts.tire import facts
-    from clearance.tire.dimensions import dimensions_for
-    from clearance.words.tire import page
-
-    found = dimensions_for(" ".join(size))
-    rim_in = _rim_in(rim) if rim else found.measuring_rim_in
+    found = clearance.marking(" ".join(size), rim_width_in=_rim_in(rim) if rim else None)
     if as_json:
-        show(facts(found, rim_in))
+        show(found.to_dict())
     else:
-        say(page(found, rim_in))
+        say(found.words())
 
 
 def _rim_in(text: str) -> float:

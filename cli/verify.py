@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
+from clearance_cli.options import EXIT_CODES
+from clearance_cli.out import Progress, say, show
 
-if TYPE_CHECKING:
-    pass
+import clearance
 
 
 def command(
@@ -23,22 +24,11 @@ def command(
     Exit code 0: it holds, and every part clears. 1: it holds, and something is tight or hits. 2: it does not hold, or
     is of another corner. 3: it holds, and something is undecided.
     """
-    from clearance_cli.check import EXIT_CODES
-    from clearance_cli.out import Progress, say, show
-
-    from clearance import opener
-    from clearance.certificate.claims import checked, overall
-    from clearance.certificate.file import MOST_BYTES
-    from clearance.description.load import load
-    from clearance.facts.verify import facts
-    from clearance.words.verify import page
-
     progress = Progress()
-    mockup = load(file)
-    parts, envelopes = checked(mockup, opener.bytes_of(certificate, most=MOST_BYTES), progress=progress)
+    found = clearance.verify(clearance.load(file), certificate, progress=progress)
     progress.close()
     if as_json:
-        show(facts(mockup, parts, envelopes))
+        show(found.to_dict())
     else:
-        say(page(mockup, parts, envelopes))
-    return EXIT_CODES[overall(parts)]
+        say(found.words())
+    return EXIT_CODES[found.value.verdict]

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
-from clearance_cli.out import Progress, say, show, write_all
+from clearance_cli.options import length_option, write_picture
+from clearance_cli.out import Progress, say, show
 
-if TYPE_CHECKING:
-    pass
+import clearance
 
 
 def command(
@@ -25,28 +25,16 @@ def command(
     Ends are exact to 0.1 mm: that offset clears and 0.1 mm further does not, both over the whole cycle. Exit code 0:
     the wheel given is inside; 1: it is not.
     """
-    from clearance_cli.answer_text import length_option, read_corner
-
-    from clearance.answers.window import window
-    from clearance.facts.window import facts
-    from clearance.words.window import page
-
-    mockup = read_corner(file)
+    corner = clearance.load(file)
     widths = [(length_option(text, "--width") or 0.0) / 25.4 for text in width or ()] or None
     progress = Progress(quiet=as_json)
-    found = window(mockup, mockup.terms.limits, widths_in=widths, progress=progress)
+    found = clearance.window(corner, widths_in=widths, progress=progress)
     progress.close()
-    past = found.given_past_mm()
     if picture is not None:
-        from clearance.answers.window_picture import picture_of
-        from clearance.errors import OutputError
-        from clearance.export.svg import sheet
-
-        if picture.suffix.lower() != ".svg":
-            raise OutputError(f"{picture}: the window is drawn as .svg. Write --picture {picture.stem}.svg.")
-        write_all(picture.parent, {picture.name: sheet(picture_of(found), title=f"{mockup.title}: window")})
+        write_picture(picture, found.pictures()[0], "the window is")
     if as_json:
-        show(facts(mockup, found))
+        show(found.to_dict())
     else:
-        say(page(mockup, found))
+        say(found.words())
+    past = found.value.given_past_mm()
     return 0 if past is not None and past <= 0 else 1

@@ -26,6 +26,7 @@ FLOORS = {
     "export": 8,
     "description": 9, "words": 9, "facts": 9,
     "report": 10,
+    "door": 11,
 }  # fmt: skip
 DOORS = {
     "trimesh": {"well", "export", "zones"},

@@ -48,6 +48,8 @@ if TYPE_CHECKING:
 GENERATOR = 7
 """What the random generator is started from."""
 DRAWS = 20_000
+SURE = 0.95
+"""The confidence from which on a budget is said to clear."""
 RECHECKED = 6
 """How many draws are measured again in full."""
 TAPE_MM = 2.0
@@ -131,6 +133,11 @@ class Budget:
     """The most by which the full measurement disagreed with the straight lines, near or under the required gap."""
     recheck_mean_mm: float
     """Full less straight-line, mean: negative means that the straight lines are too hopeful."""
+
+    @property
+    def sure(self) -> bool:
+        """Whether everything clears with 95 % confidence or more."""
+        return self.confidence >= SURE
 
 
 @steady

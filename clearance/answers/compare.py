@@ -15,8 +15,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from clearance.answers.checked import gaps_of
 from clearance.errors import InputError
 from clearance.gap.found import Gap
+from clearance.mockup.mockup import MockUp
 from clearance.mockup.words import words_of
 from clearance.suspension.position import Cycle
 from clearance.terms import Tape
@@ -129,3 +131,35 @@ def _words(axle: float, panel: float, doubt_axle: float, doubt_panel: float) -> 
     if out:
         return f"{panel_words}; the axle is centred on its springs"
     return "neither: both sides agree to within the tape"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Measure:
+    """One side of a comparison: measured from a corner, or as it stands in findings."""
+
+    title: str
+    corner: str
+    sides: Mapping[str, Side]
+    warnings: tuple[str, ...]
+    mockup: MockUp | None = None
+
+
+def measured(mockup: MockUp, *, title: str = "") -> Measure:
+    """Every gap of a corner, as one side of a comparison."""
+    sides = sides_of(gaps_of(mockup), mockup.suspension.cycle, right_hand=mockup.right_hand)
+    return Measure(
+        title=mockup.title or title, corner=mockup.corner, sides=sides, warnings=mockup.warnings, mockup=mockup
+    )
+
+
+def of_one_axle(first: Measure, second: Measure) -> LeftRight | None:
+    """Left against right, of the two sides of one axle, each with its tape numbers; None of any other two."""
+    if first.mockup is None or second.mockup is None:
+        return None
+    ends = {first.corner.split("-")[0], second.corner.split("-")[0]}
+    hands = (first.mockup.right_hand, second.mockup.right_hand)
+    tapes = (first.mockup.terms.tape, second.mockup.terms.tape)
+    left, right = tapes[::-1] if hands[0] else tapes
+    if len(ends) != 1 or hands[0] == hands[1] or left is None or right is None:
+        return None
+    return left_right(left, right)

@@ -99,6 +99,11 @@ class LeastChange:
     tried: tuple[str, ...]
     """Knobs that do not clear on their own, as far as [limits] lets them go."""
 
+    @property
+    def clear_as_is(self) -> bool:
+        """Whether there was nothing to change."""
+        return all_clear(self.before)
+
 
 @steady
 def least_change(

@@ -31,6 +31,13 @@ if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
 
 
+NOTHING = (
+    "nothing to answer: the corner file has none of [load_states], [chains], [spare_well], [duals], [coverage]."
+    ' Write one, for example [load_states] with laden = "-35 mm".'
+)
+"""What to say of a corner that has none of what these questions are about."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LoadState:
     """The car standing at one height."""

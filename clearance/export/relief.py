@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import trimesh
@@ -9,7 +10,7 @@ import trimesh
 from clearance.answers.relief import ReliefMap
 from clearance.envelope.build import envelope_of
 from clearance.mockup.mockup import MockUp
-from clearance.plain import visible
+from clearance.plain import file_names, visible
 from clearance.pose import mirrored
 
 
@@ -84,3 +85,27 @@ def tub(mockup: MockUp, grown_mm: float, slack_mm: float) -> bytes:
     vertices = mirrored(body.vertices_mm) if mockup.right_hand else body.vertices_mm
     faces = body.faces[:, ::-1] if mockup.right_hand else body.faces
     return _written(trimesh.Trimesh(vertices=vertices, faces=faces, process=False), "stl")
+
+
+def relief_files(
+    mockup: MockUp,
+    maps: Sequence[ReliefMap],
+    *,
+    grown_mm: float | None,
+    slack_mm: float,
+    progress: Callable[[int, int, str], None],
+) -> dict[str, bytes]:
+    """The maps by file name, and the proposed tub where something must move: then `grown_mm` is its gap."""
+    files: dict[str, bytes] = {}
+    stems = file_names(one.part for one in maps)
+    for one in maps:
+        name = stems[one.part]
+        files[f"relief-{name}.ply"] = ply(mockup, one)
+        files[f"relief-{name}.csv"] = csv(mockup, one)
+        files[f"relief-{name}.glb"] = glb(mockup, one)
+        if one.most_mm > 0:
+            files[f"relief-{name}.stl"] = stl(mockup, one)
+    if grown_mm is not None:
+        progress(0, 1, "the proposed tub")
+        files["proposed-tub.stl"] = tub(mockup, grown_mm, slack_mm)
+    return files

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from clearance.answers.checked import all_clear
 from clearance.answers.least_change import Change, LeastChange
 from clearance.mockup.mockup import MockUp
 from clearance.units import both
@@ -15,17 +14,11 @@ CAUTION = (
 )
 
 
-def clear_as_is(found: LeastChange) -> bool:
-    """Was there nothing to change?"""
-
-    return all_clear(found.before)
-
-
 def page(mockup: MockUp, found: LeastChange) -> str:
     """The changes as a fabricator reads them, least effort first."""
 
     lines = head(mockup)
-    if clear_as_is(found):
+    if found.clear_as_is:
         return "\n".join([*lines, "Every part keeps its required gap: nothing has to change."])
     wrong = [gap for gap in found.before if gap.verdict != "clears"]
     lines += [

@@ -1,0 +1,1 @@
+"""What `import clearance` offers: corners, questions, answers. The command line is its first client."""

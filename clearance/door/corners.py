@@ -1,0 +1,254 @@
+"""Corners: read from a file, described by tables, built from values, and changed.
+
+Millimetres and degrees throughout, inches for the diameter and width of a rim, as the trade codes them.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from clearance.answers import changed as one_change
+from clearance.answers.tires import on_width
+from clearance.description import load as description
+from clearance.errors import InputError, PartError
+from clearance.mockup.mockup import MockUp
+from clearance.pose import read_only
+from clearance.suspension.kinds import build
+from clearance.suspension.position import Cycle, Shift, Suspension
+from clearance.terms import Terms
+from clearance.tire.mounted import Tape, tire_for
+from clearance.tire.tire import Tire
+from clearance.well.part import Part
+from clearance.well.part_kinds import PART_KINDS
+from clearance.wheel.rim import wheel_for
+from clearance.wheel.wheel import Wheel
+
+_UNIT_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
+
+
+def load(file: str | os.PathLike[str]) -> MockUp:
+    """The corner that a corner file describes.
+
+    Raises CornerFileError with the file, the line, the key, what was found and what to write instead.
+    """
+    return description.load(Path(file))
+
+
+def read(text: str, *, beside: str | os.PathLike[str] = ".", name: str = "corner.toml") -> MockUp:
+    """The corner that the text of a corner file describes; what it names lies in the folder `beside`.
+
+    Raises CornerFileError as `load` does, under `name`.
+    """
+    return description.of_text(text, Path(beside) / name)
+
+
+def tire_from(
+    marking: str | None = None,
+    *,
+    rim_width_in: float | None = None,
+    rim_diameter_in: float | None = None,
+    overall_diameter_mm: float | None = None,
+    section_width_mm: float | None = None,
+    measured_on_in: float | None = None,
+    tread_width_mm: float | None = None,
+    traced_mm: npt.ArrayLike | None = None,
+    shape: str = "road",
+    growth: str | tuple[float, float] = "none",
+    chains: str | tuple[float, float] | None = None,
+) -> Tire:
+    """A tire by its marking, by what was measured, or both: what was measured counts.
+
+    `traced_mm` (n, 2) is a traced section, across and radius; then `shape` is not used. Raises TireError.
+    """
+    tape = Tape(
+        overall_diameter_mm=overall_diameter_mm,
+        section_width_mm=section_width_mm,
+        measured_on_in=measured_on_in,
+        tread_width_mm=tread_width_mm,
+        traced=None if traced_mm is None else np.array(traced_mm, dtype=float),
+    )
+    return tire_for(
+        marking,
+        rim_width_in=rim_width_in,
+        rim_diameter_in=rim_diameter_in,
+        tape=tape,
+        shape=shape,
+        growth=growth,
+        chains=chains,
+    )
+
+
+def wheel_from(*, diameter_in: float, width_in: float, **values: Any) -> Wheel:
+    """A wheel with its `offset_mm` or `backspace_mm`; the other keywords are those of `Wheel`'s own measures.
+
+    They are overall_width_mm, flange_thickness_mm, flange_height_mm, barrel_inner_diameter_mm, face_mm, center_bore_mm
+    and bolt_circle. Raises WheelError.
+    """
+    return wheel_for(diameter_in, width_in, **values)
+
+
+def suspension_from(
+    kind: str = "straight",
+    *,
+    bump_mm: float,
+    droop_mm: float,
+    other_bump_mm: float | None = None,
+    other_droop_mm: float | None = None,
+    articulation_mm: float | None = None,
+    shift: Shift | None = None,
+    steering: Mapping[str, Any] | None = None,
+    **values: Any,
+) -> Suspension:
+    """A suspension of any kind of the corner file, from ride height `droop_mm` down to `bump_mm` up.
+
+    `values` are the kind's own keys (docs/corner-file.md) as numbers, mm and deg, points as (3,); `steering` has left
+    and right, deg, and where the kind needs one an axis. The other wheel's travel is this one's where a live axle does
+    not say. Raises SuspensionError.
+    """
+    from clearance.suspension.kinds import KINDS
+
+    live = kind in KINDS and KINDS[kind].live_axle
+    up = bump_mm if other_bump_mm is None else other_bump_mm
+    down = droop_mm if other_droop_mm is None else other_droop_mm
+    cycle = Cycle(
+        bump_mm=(-droop_mm, bump_mm),
+        other_bump_mm=(-down, up) if live else (0.0, 0.0),
+        articulation_mm=articulation_mm,
+        shift=shift or Shift(),
+    )
+    arrays = {
+        key: np.array(value, dtype=float) if isinstance(value, (list, tuple)) else value
+        for key, value in values.items()
+    }
+    return build(kind, arrays, cycle, steering)
+
+
+def surface_from(
+    *,
+    name: str,
+    vertices: npt.ArrayLike,
+    faces: npt.ArrayLike,
+    unit: str,
+    required_mm: float | None = None,
+    rides_on: str = "body",
+    thickness_mm: float = 0.0,
+    uncertainty_mm: float = 0.0,
+) -> Part:
+    """A part from arrays (v, 3) and (f, 3); of a trimesh, its `vertices` and `faces`.
+
+    Corner axes at ride height: ahead, outboard of the hub face, above. What has no file has no holes that are looked
+    for: a scan with holes goes through a corner file. Raises PartError.
+    """
+    if unit not in _UNIT_MM:
+        raise PartError(f'"{unit}" is no unit of a mesh. Write one of {", ".join(_UNIT_MM)}.', key="unit")
+    points, rows = np.array(vertices, dtype=float), np.array(faces)
+    if (
+        points.ndim != 2
+        or points.shape[1] != 3
+        or rows.ndim != 2
+        or rows.shape[1:] != (3,)
+        or rows.dtype.kind not in "iu"
+    ):
+        raise PartError("vertices are rows of three numbers, and faces rows of three whole numbers.", key="vertices")
+    if len(rows) and not (rows.min() >= 0 and rows.max() < len(points)):
+        raise PartError(f"a face names a corner that is not there: there are {len(points)} vertices.", key="faces")
+    return Part(
+        name=name,
+        kind="mesh",
+        triangles_mm=read_only(_UNIT_MM[unit] * points[rows]),
+        required_mm=PART_KINDS["mesh"].required_mm if required_mm is None else required_mm,
+        required_from="default for a mesh, common practice" if required_mm is None else "given",
+        rides_on=rides_on,
+        thickness_mm=thickness_mm,
+        uncertainty_mm=uncertainty_mm,
+    )
+
+
+def corner_from(
+    *,
+    corner: str,
+    tire: Tire,
+    wheel: Wheel,
+    suspension: Suspension,
+    parts: Sequence[Part],
+    title: str = "corner",
+    terms: Terms | None = None,
+) -> MockUp:
+    """A corner from values. `corner` is front-left, front-right, rear-left or rear-right.
+
+    Inside this package everything is a left corner; of a right one give the mirror image, outboard positive, as a
+    corner file does. Raises InputError for one that cannot be.
+    """
+    return MockUp(
+        title=title,
+        corner=corner,
+        tire=tire,
+        wheel=wheel,
+        suspension=suspension,
+        parts=tuple(parts),
+        terms=terms or Terms(),
+    )
+
+
+def changed(
+    corner: MockUp,
+    *,
+    backspace_mm: float | None = None,
+    offset_mm: float | None = None,
+    spacer_mm: float | None = None,
+    rim_width_in: float | None = None,
+    tire: Tire | str | None = None,
+    bump_stop_mm: float | None = None,
+    lock_less_deg: float | None = None,
+    camber_more_deg: float | None = None,
+    raised_mm: float | None = None,
+    moved_mm: Mapping[str, npt.ArrayLike] | None = None,
+    parts: Sequence[Part] | None = None,
+    title: str | None = None,
+) -> MockUp:
+    """The same corner with what is given otherwise, and everything else as it is.
+
+    `spacer_mm` is under the wheel as it stands; `bump_stop_mm` is how much earlier the stop comes in, `lock_less_deg`
+    how much lock is given up each way, `raised_mm` how far the body is lifted; `moved_mm` takes parts by name, (3,)
+    each; `parts` takes the place of all. Of backspace and offset one. Raises InputError for what cannot be.
+    """
+    if sum(value is not None for value in (backspace_mm, offset_mm)) == 2:
+        raise InputError("backspace_mm and offset_mm say the same thing: give one of them.")
+    found = corner
+    if rim_width_in is not None:
+        found = on_width(found, rim_width_in)
+    if tire is not None:
+        found = replace(found, tire=_tire_like(tire, found))
+    if backspace_mm is not None:
+        offset_mm = found.wheel.with_backspace(backspace_mm).offset_mm
+    if offset_mm is not None:
+        found = one_change.with_offset(found, offset_mm)
+    if spacer_mm is not None:
+        found = one_change.with_offset(found, found.wheel.offset_mm - spacer_mm)
+    if bump_stop_mm is not None:
+        found = one_change.with_bump_stop(found, bump_stop_mm)
+    if lock_less_deg is not None:
+        found = one_change.with_locks(found, lock_less_deg, lock_less_deg)
+    if camber_more_deg is not None:
+        found = one_change.with_camber(found, camber_more_deg)
+    if raised_mm is not None:
+        found = one_change.with_body_lifted(found, raised_mm)
+    for name, by in (moved_mm or {}).items():
+        found = one_change.with_part_moved(found, name, by)
+    if parts is not None:
+        found = replace(found, parts=tuple(parts))
+    return found if title is None else replace(found, title=title)
+
+
+def _tire_like(given: Tire | str, corner: MockUp) -> Tire:
+    """A tire as it is, or by its marking on this corner's rim."""
+    if isinstance(given, Tire):
+        return given
+    return tire_for(given, rim_width_in=corner.wheel.width_in, rim_diameter_in=corner.wheel.diameter_in)

@@ -1,0 +1,37 @@
+"""What options share: lengths with their unit, a picture to draw, and the exit code of a verdict."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from clearance_cli.out import write_all
+
+import clearance
+
+EXIT_CODES = {"clears": 0, "tight": 1, "hits": 1, "undecided": 3}
+"""2 is an input that is wrong."""
+
+
+def length_option(text: str | None, option: str) -> float | None:
+    """A length from the command line in mm, the option named where it cannot be read."""
+    if text is None:
+        return None
+    try:
+        return clearance.length_mm(text)
+    except clearance.UnitError as wrong:
+        raise clearance.UnitError(f"{option}: {wrong}") from None
+
+
+def length_within(text: str, option: str, least_mm: float, most_mm: float) -> float:
+    """A length from the command line that lies between two ends, in mm."""
+    value = length_option(text, option) or 0.0
+    if not least_mm <= value <= most_mm:
+        raise clearance.UnitError(f'{option} "{text}" is {value:g} mm; choose from {least_mm:g} mm to {most_mm:g} mm.')
+    return value
+
+
+def write_picture(place: Path, svg: str, what: str) -> None:
+    """Write a picture where it was asked for; `what` begins the sentence that says how it is drawn."""
+    if place.suffix.lower() != ".svg":
+        raise clearance.OutputError(f"{place}: {what} drawn as .svg. Write --picture {place.stem}.svg.")
+    write_all(place.parent, {place.name: svg.encode()})
