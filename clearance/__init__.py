@@ -60,12 +60,19 @@ if TYPE_CHECKING:
     from clearance.door.questions import verify as verify
     from clearance.door.questions import window as window
     from clearance.door.questions import zones_of as zones_of
+    from clearance.door.shop import Swept as Swept
+    from clearance.door.shop import flat_gauge as flat_gauge
+    from clearance.door.shop import making_of as making_of
+    from clearance.door.shop import printed_gauge as printed_gauge
+    from clearance.door.shop import sheet_files as sheet_files
+    from clearance.door.shop import templates_of as templates_of
     from clearance.door.tires import marking as marking
     from clearance.envelope.build import Envelope as Envelope
     from clearance.errors import ClearanceError as ClearanceError
     from clearance.errors import CornerFileError as CornerFileError
     from clearance.errors import InputError as InputError
     from clearance.errors import OutputError as OutputError
+    from clearance.errors import ShapeError as ShapeError
     from clearance.errors import UnitError as UnitError
     from clearance.errors import WheelError as WheelError
     from clearance.gap.found import Gap as Gap
@@ -81,6 +88,7 @@ if TYPE_CHECKING:
     from clearance.terms import Terms as Terms
     from clearance.terms import Uncertainty as Uncertainty
     from clearance.tire.tire import Tire as Tire
+    from clearance.units import MM_PER_INCH as MM_PER_INCH
     from clearance.units import length_mm as length_mm
     from clearance.well.cylinder import cylinder as cylinder
     from clearance.well.lip import lip as lip
@@ -108,6 +116,7 @@ _HOMES = {
     "InputError": "clearance.errors",
     "Limits": "clearance.terms",
     "Load": "clearance.terms",
+    "MM_PER_INCH": "clearance.units",
     "MockUp": "clearance.mockup.mockup",
     "OrderTerms": "clearance.terms",
     "Other": "clearance.door.questions",
@@ -115,9 +124,11 @@ _HOMES = {
     "Part": "clearance.well.part",
     "Position": "clearance.suspension.position",
     "Relieved": "clearance.door.questions",
+    "ShapeError": "clearance.errors",
     "Shift": "clearance.suspension.position",
     "Sold": "clearance.terms",
     "Steps": "clearance.terms",
+    "Swept": "clearance.door.shop",
     "Tag": "clearance.well.parts",
     "Taper": "clearance.well.tub",
     "Terms": "clearance.terms",
@@ -143,6 +154,7 @@ _HOMES = {
     "drawings_of": "clearance.door.questions",
     "envelope_of": "clearance.door.questions",
     "findings_text": "clearance.door.questions",
+    "flat_gauge": "clearance.door.shop",
     "inspect": "clearance.door.questions",
     "largest": "clearance.door.questions",
     "largest_required_mm": "clearance.door.questions",
@@ -151,6 +163,7 @@ _HOMES = {
     "lip": "clearance.well.lip",
     "listed_sizes": "clearance.door.questions",
     "load": "clearance.door.corners",
+    "making_of": "clearance.door.shop",
     "marking": "clearance.door.tires",
     "measured_at": "clearance.door.questions",
     "motion": "clearance.door.questions",
@@ -160,13 +173,16 @@ _HOMES = {
     "other": "clearance.door.questions",
     "plate": "clearance.well.parts",
     "plot_gaps": "clearance.door.plots",
+    "printed_gauge": "clearance.door.shop",
     "read": "clearance.door.corners",
     "relief": "clearance.door.questions",
     "relief_files": "clearance.door.questions",
     "report_of": "clearance.door.questions",
     "scene_of": "clearance.door.questions",
+    "sheet_files": "clearance.door.shop",
     "surface_from": "clearance.door.corners",
     "suspension_from": "clearance.door.corners",
+    "templates_of": "clearance.door.shop",
     "tire_from": "clearance.door.corners",
     "to_trimesh": "clearance.door.questions",
     "tub": "clearance.well.tub",

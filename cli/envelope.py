@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
+from clearance_cli.options import length_of, length_within
 from clearance_cli.out import Progress, say, show, write_all
 
-if TYPE_CHECKING:
-    from clearance.mockup.mockup import MockUp
+import clearance
 
 
 def command(
@@ -34,68 +34,22 @@ def command(
     1:1 PDF with lines at round distances from hub face and axle, and a tub to go round it: a flat inner panel and a
     crown that unrolls.
     """
-
-    from clearance.description.load import load
-    from clearance.envelope.build import envelopes_of
-    from clearance.export.pdf import paper_named
-    from clearance.export.templates import solid_files, template_files
-    from clearance.facts.envelope import facts
-    from clearance.gauge.body import settled
-    from clearance.gauge.templates import check_cut, templates_of, tub_of
-    from clearance.units import length_mm
-    from clearance.words.envelope import page
-
-    chosen, slack_mm = paper_named(paper), _slack_mm(slack)
-    step_mm, feet_mm = length_mm(every), length_mm(tub_from)
-    check_cut(cut, step_mm)
+    corner = clearance.load(file)
     progress = Progress(quiet=as_json)
-    mockup = load(file)
-    grow = _grow_mm(mockup) if required is None else _gap_mm(required)
-    progress(0, 4, "sweeping the tire")
-    tight, wide = envelopes_of(
-        mockup,
-        (0.0, grow),
-        slack_mm=slack_mm,
-        processes=2,
-        progress=lambda done, of: progress(done, 4, "sweeping the tire"),
+    files, found = clearance.templates_of(
+        corner,
+        required_mm=None if required is None else length_within(required, "--required", 0.0, 300.0),
+        every_mm=length_of(every, "--every"),
+        cut=cut,
+        tub_from_mm=length_of(tub_from, "--tub-from"),
+        slack_mm=length_within(slack, "--slack", 0.2, 10.0),
+        paper=paper,
+        folder=out,
+        progress=progress,
     )
-    progress(2, 4, "cutting templates")
-    bodies = {"envelope": settled(tight.vertices_mm, tight.faces)}
-    bodies["envelope-required"] = settled(wide.vertices_mm, wide.faces)
-    grown = bodies["envelope-required"]
-    templates = templates_of(*grown, cut, step_mm, right_hand=mockup.right_hand, title=mockup.title)
-    tub = tub_of(*grown, feet_mm, title=mockup.title)
-    progress(3, 4, "writing")
-    files = {**solid_files(mockup, bodies), **template_files(mockup, templates, tub, chosen)}
     progress.close()
-    written = write_all(out, files, of="envelope")
-    said = facts(mockup, grow, tight, wide, templates, tub, [p.name for p in written])
+    write_all(out, files, of="envelope")
     if as_json:
-        show(said)
-        return
-    for row in page(said, out):
-        say(row)
-
-
-def _grow_mm(mockup: MockUp) -> float:
-    return max((p.required_mm for p in mockup.parts if p.rides_on == "body"), default=0.0)
-
-
-def _gap_mm(text: str) -> float:
-    from clearance.errors import UnitError
-    from clearance.units import length_mm
-
-    gap = length_mm(text)
-    if not 0 <= gap <= 300:
-        raise UnitError(f'--required "{text}" is not usable as a gap; write "0 mm" to "300 mm".')
-    return gap
-
-
-def _slack_mm(text: str) -> float:
-    from clearance.errors import UnitError
-    from clearance.units import length_mm
-
-    slack = length_mm(text)
-    if not 0.2 <= slack <= 10:
-        raise UnitError(f'--slack "{text}" is not usable; write "0.2 mm" to "10 mm".')
-    return slack
+        show(found.to_dict())
+    else:
+        say(found.words())

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated, Any
 
 import typer
+from clearance_cli.options import length_of
 from clearance_cli.out import Progress, say, show, write_all
 
-if TYPE_CHECKING:
-    from clearance.gauge.flat import FlatGauge, Sheet
-    from clearance.gauge.making import Making
-    from clearance.mockup.mockup import MockUp
+import clearance
 
 
 def command(
@@ -36,75 +34,37 @@ def command(
     with step, lip and rim blocks; STL, 3MF, a bill of what to buy and an assembly drawing. With --flat: patterns for
     plywood, foam board or sheet metal as DXF and 1:1 PDF. A gauge carries no load: car on stands, springs out.
     """
-
-    from clearance.description.load import load
-    from clearance.export.gauge_files import flat_files, printed_files
-    from clearance.export.pdf import paper_named
-    from clearance.facts.gauge import laid_flat, printed
-    from clearance.units import length_mm
-    from clearance.words.gauge import page
-
-    chosen = paper_named(paper)
-    making = _making(bed, fit, plate, stud, nut)
+    making = clearance.making_of(
+        bed=bed,
+        fit_mm=length_of(fit, "--fit"),
+        plate_mm=length_of(plate, "--plate"),
+        stud_mm=length_of(stud, "--stud"),
+        nut_mm=length_of(nut, "--nut"),
+    )
+    over_mm = length_of(over, "--over")
+    thickness_mm, kerf_mm = length_of(thickness, "--thickness"), length_of(kerf, "--kerf")
     progress = Progress(quiet=as_json)
     progress(0, 2, "reading")
-    mockup = load(file)
+    corner = clearance.load(file)
     progress(1, 2, "drawing")
+    files: dict[str, bytes]
+    found: clearance.Answer[Any]
     if flat is None:
-        from clearance.gauge.mock_gauge import gauge_for
-
-        gauge = gauge_for(mockup, making, over_mm=length_mm(over))
-        files, said = printed_files(gauge, mockup, chosen), printed(gauge)
+        files, found = clearance.printed_gauge(corner, making=making, over_mm=over_mm, paper=paper, folder=out)
     else:
-        found = _flat(flat, mockup, _sheet(sheet, thickness, kerf), making)
-        files, said = flat_files(found, chosen), laid_flat(found)
+        files, found = clearance.flat_gauge(
+            corner,
+            flat,
+            making=making,
+            sheet=sheet,
+            thickness_mm=thickness_mm,
+            kerf_mm=kerf_mm,
+            paper=paper,
+            folder=out,
+        )
     progress.close()
-    written = write_all(out, files, of="gauge")
-    said["files"] = [path.name for path in written]
-    said["warnings"] = [*mockup.warnings, *said["warnings"]]
+    write_all(out, files, of="gauge")
     if as_json:
-        show(said)
-        return
-    for row in page(said, out):
-        say(row)
-
-
-def _making(bed: str, fit: str, plate: str, stud: str, nut: str) -> Making:
-    from clearance.gauge.making import Making, bed_of
-    from clearance.units import length_mm
-
-    return Making(
-        bed=bed_of(bed),
-        fit_mm=length_mm(fit),
-        plate_mm=length_mm(plate),
-        stud_mm=length_mm(stud),
-        nut_mm=length_mm(nut),
-    )
-
-
-def _sheet(size: str, thickness: str, kerf: str) -> Sheet:
-    import re
-
-    from clearance.errors import ShapeError
-    from clearance.gauge.flat import Sheet
-    from clearance.units import length_mm
-
-    found = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*[x×*]\s*(\d+(?:\.\d+)?)\s*(?:mm)?\s*", size)
-    if not found:
-        raise ShapeError(f'"{size}" is not a sheet. Write width x height in mm: "1220x610".')
-    return Sheet(
-        width_mm=float(found[1]),
-        height_mm=float(found[2]),
-        thickness_mm=length_mm(thickness),
-        kerf_mm=length_mm(kerf),
-    )
-
-
-def _flat(kind: str, mockup: MockUp, sheet: Sheet, making: Making) -> FlatGauge:
-    from clearance.errors import ShapeError
-    from clearance.gauge.flat import blade_flat, ring_stack
-
-    kinds = {"rings": ring_stack, "blade": blade_flat}
-    if kind not in kinds:
-        raise ShapeError(f'--flat "{kind}" is not known. Write "rings" for a laminated tire or "blade" for a section.')
-    return kinds[kind](mockup, sheet, making)
+        show(found.to_dict())
+    else:
+        say(found.words())

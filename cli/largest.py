@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import length_option
+from clearance_cli.options import length_option, rims_in
 from clearance_cli.out import Progress, say, show
 
 import clearance
@@ -31,7 +31,7 @@ def command(
     """
     corner = clearance.load(file)
     target_mm = length_option(target, "--target")
-    rims = [(length_option(text, "--rim") or 0.0) / 25.4 for text in rim or ()] or None
+    rims = rims_in(rim, "--rim")
     listed = None if sizes is None else clearance.listed_sizes(sizes)
     progress = Progress(quiet=as_json)
     found = clearance.largest(

@@ -6,7 +6,9 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.out import say, write_all
+from clearance_cli.out import say, show, write_all
+
+import clearance
 
 
 def command(
@@ -14,23 +16,17 @@ def command(
     unit: Annotated[str, typer.Option(help="What the tape is marked in: in, mm or cm.")] = "in",
     paper: Annotated[str, typer.Option(help="A4 or Letter.")] = "letter",
     out: Annotated[Path, typer.Option(help="The folder to write into.")] = Path("."),
+    as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
     """Print the blank measuring sheet of one kind of corner, as a PDF and as a CSV to fill in.
 
     The drawing letters every dimension; `clearance new` asks for the same letters in the same order.
     """
-
-    from clearance.report.letters import SHEETS, letters_of
-    from clearance.report.measuring_sheet import answers_csv, measuring_sheet
-
-    name = f"measuring-{sheet}"
-    files = {
-        f"{name}.pdf": measuring_sheet(sheet, unit=unit, paper=paper),
-        f"{name}.csv": answers_csv(sheet, unit=unit),
-    }
-    for path in write_all(out, files):
+    files, found = clearance.sheet_files(sheet, unit=unit, paper=paper)
+    written = write_all(out, files)
+    if as_json:
+        show(found.to_dict())
+        return
+    for path in written:
         say(str(path))
-    needed = [letter.letter for letter in letters_of(sheet) if letter.needed]
-    say(f"{SHEETS[sheet]}: take {', '.join(needed)} at least; the sheet says how, and what holds for the rest.")
-    say("Car on stands, wheels chocked, springs out before a hub is moved by hand. Measure left and right.")
-    say(f"Then: clearance new {sheet} --out my-corner.toml")
+    say(found.words())

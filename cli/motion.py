@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import length_option
+from clearance_cli.options import length_of
 from clearance_cli.out import say, show, write_places
 
 import clearance
@@ -25,7 +25,7 @@ def command(
     out, read tape and angle finder, and compare.
     """
     corner = clearance.load(file)
-    step_mm = length_option(step, "--step") or 0.0
+    step_mm = length_of(step, "--step")
     found = clearance.motion(corner, step_mm=step_mm)
     files: dict[Path, bytes] = {}
     if csv is not None:

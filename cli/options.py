@@ -12,19 +12,27 @@ EXIT_CODES = {"clears": 0, "tight": 1, "hits": 1, "undecided": 3}
 """2 is an input that is wrong."""
 
 
-def length_option(text: str | None, option: str) -> float | None:
+def length_of(text: str, option: str) -> float:
     """A length from the command line in mm, the option named where it cannot be read."""
-    if text is None:
-        return None
     try:
         return clearance.length_mm(text)
     except clearance.UnitError as wrong:
         raise clearance.UnitError(f"{option}: {wrong}") from None
 
 
+def length_option(text: str | None, option: str) -> float | None:
+    """The same of an option that may be left out."""
+    return None if text is None else length_of(text, option)
+
+
+def rims_in(texts: list[str] | None, option: str) -> list[float] | None:
+    """Rim widths or diameters from the command line, in inches; None where there are none."""
+    return [length_of(text, option) / clearance.MM_PER_INCH for text in texts or ()] or None
+
+
 def length_within(text: str, option: str, least_mm: float, most_mm: float) -> float:
     """A length from the command line that lies between two ends, in mm."""
-    value = length_option(text, option) or 0.0
+    value = length_of(text, option)
     if not least_mm <= value <= most_mm:
         raise clearance.UnitError(f'{option} "{text}" is {value:g} mm; choose from {least_mm:g} mm to {most_mm:g} mm.')
     return value

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import length_option
+from clearance_cli.options import length_of
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
@@ -34,7 +34,7 @@ def command(
     gap. Exit code 0: nothing to do; 1: something must move.
     """
     corner = clearance.load(file)
-    slack_mm = length_option(slack, "--slack") or 1.0
+    slack_mm = length_of(slack, "--slack")
     progress = Progress(quiet=as_json)
     found = clearance.relief(corner, mapped=part or (), progress=progress)
     if out is not None:

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import length_option, write_picture
+from clearance_cli.options import rims_in, write_picture
 from clearance_cli.out import Progress, say, show
 
 import clearance
@@ -26,7 +26,7 @@ def command(
     the wheel given is inside; 1: it is not.
     """
     corner = clearance.load(file)
-    widths = [(length_option(text, "--width") or 0.0) / 25.4 for text in width or ()] or None
+    widths = rims_in(width, "--width")
     progress = Progress(quiet=as_json)
     found = clearance.window(corner, widths_in=widths, progress=progress)
     progress.close()

@@ -18,6 +18,8 @@ def facts(
     templates: Sequence[Template],
     tub: Tub,
     files: Sequence[str],
+    *,
+    asked_slack_mm: float,
 ) -> dict[str, Any]:
     """Everything that the page says."""
     box = wide.vertices_mm
@@ -25,6 +27,7 @@ def facts(
         "title": mockup.title,
         "warnings": list(mockup.warnings),
         "required_mm": grow,
+        "asked_slack_mm": asked_slack_mm,
         "envelope": {
             "triangles": len(tight.faces),
             "holds_everything": bool(tight.standoff_mm >= 0.0),

@@ -12,7 +12,6 @@ if TYPE_CHECKING:
 
 Progress = Callable[[int, int, str], None]
 _STEPS = 5
-_SAME_MM = 1e-6
 _NAMES = ("envelope", "envelope-required")
 
 
@@ -47,26 +46,17 @@ def shapes_of(
     return {**held, **files}, remarks, [(f"{name}.stl", one) for name, one in zip(_NAMES, made, strict=True)]
 
 
-def more_slack(name: str, envelope: Envelope, asked_mm: float) -> str:
-    """What must be said first of an envelope that lies further out than was asked; nothing of one that does not."""
-    from clearance.units import both
-
-    if envelope.slack_mm <= asked_mm + _SAME_MM:
-        return ""
-    return (
-        f"{name}.stl lies up to {both(envelope.slack_mm)} outside of the wheel's way, where {both(asked_mm)} was asked"
-        " for: the tire's outline has edges too sharp to be followed closer. It holds every position all the same."
-    )
-
-
 def _envelope_files(mockup: MockUp, made: Sequence[Envelope], slack_mm: float) -> tuple[dict[str, bytes], list[str]]:
     """Files of the envelope as it is and grown by the required gap, and what is proven of them."""
     from clearance.export.stl import stl
     from clearance.units import both
+    from clearance.words.envelope import more_slack
 
     files: dict[str, bytes] = {}
     remarks = [
-        words for name, envelope in zip(_NAMES, made, strict=True) if (words := more_slack(name, envelope, slack_mm))
+        words
+        for name, envelope in zip(_NAMES, made, strict=True)
+        if (words := more_slack(name, envelope.slack_mm, slack_mm))
     ]
     for name, envelope in zip(_NAMES, made, strict=True):
         files[f"{name}.stl"] = stl([(envelope.vertices_mm, envelope.faces)], name=name, right_hand=mockup.right_hand)

@@ -1,0 +1,205 @@
+"""What leaves for the shop: envelopes with templates and a tub, gauges, measuring sheets. Each gives its files by name.
+
+Files are, or will be, in `folder`; it is named in the words and nothing is written here.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from clearance.answers.checked import silent
+from clearance.door.answer import Answer
+from clearance.door.questions import Progress, largest_required_mm
+from clearance.errors import ShapeError
+from clearance.mockup.mockup import MockUp
+
+if TYPE_CHECKING:
+    from clearance.envelope.build import Envelope
+    from clearance.gauge.flat import FlatGauge, Sheet
+    from clearance.gauge.making import Making
+    from clearance.gauge.mock_gauge import Gauge
+    from clearance.gauge.templates import Template, Tub
+
+_STEPS = 4
+_SHEET = re.compile(r"\s*(\d+(?:\.\d+)?)\s*[x\u00d7*]\s*(\d+(?:\.\d+)?)\s*(?:mm)?\s*")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Swept:
+    """The envelope, the same grown by the required gap, and what is cut from the grown one."""
+
+    envelope: Envelope
+    grown: Envelope
+    templates: tuple[Template, ...]
+    tub: Tub
+
+
+def templates_of(
+    corner: MockUp,
+    *,
+    required_mm: float | None = None,
+    every_mm: float = 50.0,
+    cut: str = "station",
+    tub_from_mm: float = 0.0,
+    slack_mm: float = 0.5,
+    paper: str = "A4",
+    folder: Path = Path("envelope"),
+    progress: Progress = silent,
+) -> tuple[dict[str, bytes], Answer[Swept]]:
+    """Everything that the tire and wheel reach, as solids and as templates, and a tub to go round it.
+
+    It is grown by `required_mm`, or by the largest gap that anything on the body must keep. Raises ShapeError for a cut
+    or a paper that is none, OutputError where containment cannot be proven.
+    """
+    from clearance.envelope.build import envelopes_of
+    from clearance.export.pdf import paper_named
+    from clearance.export.templates import solid_files, template_files
+    from clearance.facts.envelope import facts
+    from clearance.gauge import templates
+    from clearance.gauge.body import settled
+    from clearance.words.envelope import page
+
+    chosen = paper_named(paper)
+    templates.check_cut(cut, every_mm)
+    grow = largest_required_mm(corner) if required_mm is None else required_mm
+    progress(0, _STEPS, "sweeping the tire")
+    tight, wide = envelopes_of(
+        corner,
+        (0.0, grow),
+        slack_mm=slack_mm,
+        processes=2,
+        progress=lambda done, of: progress(done, _STEPS, "sweeping the tire"),
+    )
+    progress(2, _STEPS, "cutting templates")
+    bodies = {"envelope": settled(tight.vertices_mm, tight.faces)}
+    grown = bodies["envelope-required"] = settled(wide.vertices_mm, wide.faces)
+    cuts = templates.templates_of(*grown, cut, every_mm, right_hand=corner.right_hand, title=corner.title)
+    tub = templates.tub_of(*grown, tub_from_mm, title=corner.title)
+    progress(3, _STEPS, "writing")
+    files = {**solid_files(corner, bodies), **template_files(corner, cuts, tub, chosen)}
+    said = facts(corner, grow, tight, wide, cuts, tub, sorted(files), asked_slack_mm=slack_mm)
+    found = Swept(envelope=tight, grown=wide, templates=tuple(cuts), tub=tub)
+    return files, Answer(
+        value=found, corner=corner, told=lambda: "\n".join(page(said, folder)), plain=lambda: said, listed="templates"
+    )
+
+
+def printed_gauge(
+    corner: MockUp,
+    *,
+    making: Making | None = None,
+    over_mm: float = 3.0,
+    paper: str = "A4",
+    folder: Path = Path("gauge"),
+) -> tuple[dict[str, bytes], Answer[Gauge]]:
+    """A mock-up of the wheel and tire to print, bolt to the hub and cycle the suspension with.
+
+    `making` is from `making_of`. Raises ShapeError where it cannot be made so.
+    """
+    from clearance.export.gauge_files import printed_files
+    from clearance.export.pdf import paper_named
+    from clearance.facts.gauge import printed
+    from clearance.gauge.mock_gauge import gauge_for
+
+    chosen = paper_named(paper)
+    found = gauge_for(corner, making or making_of(), over_mm=over_mm)
+    files = printed_files(found, corner, chosen)
+    return files, _gauge(corner, found, printed(found), files, folder)
+
+
+def flat_gauge(
+    corner: MockUp,
+    kind: str,
+    *,
+    sheet: str = "1220x610",
+    thickness_mm: float = 12.0,
+    kerf_mm: float = 0.0,
+    making: Making | None = None,
+    paper: str = "A4",
+    folder: Path = Path("gauge"),
+) -> tuple[dict[str, bytes], Answer[FlatGauge]]:
+    """The same as patterns for plywood, foam board or sheet metal: "rings" for a laminated tire, "blade" for a section.
+
+    `sheet` is width x height in mm. Raises ShapeError for a kind or a sheet that is none.
+    """
+    from clearance.export.gauge_files import flat_files
+    from clearance.export.pdf import paper_named
+    from clearance.facts.gauge import laid_flat
+    from clearance.gauge.flat import blade_flat, ring_stack
+
+    chosen = paper_named(paper)
+    kinds = {"rings": ring_stack, "blade": blade_flat}
+    stock = _sheet(sheet, thickness_mm, kerf_mm)
+    if kind not in kinds:
+        raise ShapeError(f'--flat "{kind}" is not known. Write "rings" for a laminated tire or "blade" for a section.')
+    found = kinds[kind](corner, stock, making or making_of())
+    files = flat_files(found, chosen)
+    return files, _gauge(corner, found, laid_flat(found), files, folder)
+
+
+def _gauge(corner: MockUp, found: Any, said: dict[str, Any], files: Mapping[str, bytes], folder: Path) -> Answer[Any]:
+    from clearance.words.gauge import page
+
+    whole = {**said, "files": sorted(files), "warnings": [*corner.warnings, *said["warnings"]]}
+    return Answer(
+        value=found,
+        corner=corner,
+        told=lambda: "\n".join(page(whole, folder)),
+        plain=lambda: whole,
+        listed="pieces",
+    )
+
+
+def making_of(
+    *,
+    bed: str = "220x220x250",
+    fit_mm: float = 0.25,
+    plate_mm: float = 5.0,
+    stud_mm: float = 12.7,
+    nut_mm: float = 30.0,
+) -> Making:
+    """How a gauge is made: the printer's bed and height in mm, what is left between printed faces, the blade's
+    thickness, the hub's studs, and the room round a nut. Raises ShapeError for a bed that is none.
+    """
+    from clearance.gauge.making import Making, bed_of
+
+    return Making(bed=bed_of(bed), fit_mm=fit_mm, plate_mm=plate_mm, stud_mm=stud_mm, nut_mm=nut_mm)
+
+
+def _sheet(size: str, thickness_mm: float, kerf_mm: float) -> Sheet:
+    from clearance.gauge.flat import Sheet
+
+    found = _SHEET.fullmatch(size)
+    if not found:
+        raise ShapeError(f'"{size}" is not a sheet. Write width x height in mm: "1220x610".')
+    return Sheet(width_mm=float(found[1]), height_mm=float(found[2]), thickness_mm=thickness_mm, kerf_mm=kerf_mm)
+
+
+def sheet_files(kind: str, *, unit: str = "in", paper: str = "letter") -> tuple[dict[str, bytes], Answer[str]]:
+    """The blank measuring sheet of one kind of corner, as a PDF and as a CSV to fill in.
+
+    Raises InputError for a kind of corner, a unit or a paper that is not known.
+    """
+    from clearance.report.letters import SHEETS, letters_of
+    from clearance.report.measuring_sheet import answers_csv, measuring_sheet
+    from clearance.words.sheet import page
+
+    name = f"measuring-{kind}"
+    files = {
+        f"{name}.pdf": measuring_sheet(kind, unit=unit, paper=paper),
+        f"{name}.csv": answers_csv(kind, unit=unit),
+    }
+    needed = [letter.letter for letter in letters_of(kind) if letter.needed]
+    said = {
+        "format": "clearance-measure/1",
+        "sheet": kind,
+        "what": SHEETS[kind],
+        "needed": needed,
+        "files": sorted(files),
+    }
+    return files, Answer(value=kind, told=partial(page, said), plain=lambda: said)

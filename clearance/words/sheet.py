@@ -1,0 +1,18 @@
+"""What to do with a measuring sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+
+def page(said: Mapping[str, Any]) -> str:
+    """Which letters are needed, what holds before a hub is moved, and what comes after."""
+    return "\n".join(
+        [
+            f"{said['what']}: take {', '.join(said['needed'])} at least;"
+            " the sheet says how, and what holds for the rest.",
+            "Car on stands, wheels chocked, springs out before a hub is moved by hand. Measure left and right.",
+            f"Then: clearance new {said['sheet']} --out my-corner.toml",
+        ]
+    )
