@@ -60,6 +60,9 @@ if TYPE_CHECKING:
     from clearance.door.questions import verify as verify
     from clearance.door.questions import window as window
     from clearance.door.questions import zones_of as zones_of
+    from clearance.door.scans import Scanned as Scanned
+    from clearance.door.scans import scan as scan
+    from clearance.door.scans import scan_picture as scan_picture
     from clearance.door.shop import Swept as Swept
     from clearance.door.shop import flat_gauge as flat_gauge
     from clearance.door.shop import making_of as making_of
@@ -71,6 +74,7 @@ if TYPE_CHECKING:
     from clearance.errors import ClearanceError as ClearanceError
     from clearance.errors import CornerFileError as CornerFileError
     from clearance.errors import InputError as InputError
+    from clearance.errors import MeshError as MeshError
     from clearance.errors import OutputError as OutputError
     from clearance.errors import ShapeError as ShapeError
     from clearance.errors import UnitError as UnitError
@@ -117,6 +121,7 @@ _HOMES = {
     "Limits": "clearance.terms",
     "Load": "clearance.terms",
     "MM_PER_INCH": "clearance.units",
+    "MeshError": "clearance.errors",
     "MockUp": "clearance.mockup.mockup",
     "OrderTerms": "clearance.terms",
     "Other": "clearance.door.questions",
@@ -124,6 +129,7 @@ _HOMES = {
     "Part": "clearance.well.part",
     "Position": "clearance.suspension.position",
     "Relieved": "clearance.door.questions",
+    "Scanned": "clearance.door.scans",
     "ShapeError": "clearance.errors",
     "Shift": "clearance.suspension.position",
     "Sold": "clearance.terms",
@@ -178,6 +184,8 @@ _HOMES = {
     "relief": "clearance.door.questions",
     "relief_files": "clearance.door.questions",
     "report_of": "clearance.door.questions",
+    "scan": "clearance.door.scans",
+    "scan_picture": "clearance.door.scans",
     "scene_of": "clearance.door.questions",
     "sheet_files": "clearance.door.shop",
     "surface_from": "clearance.door.corners",

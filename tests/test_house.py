@@ -195,7 +195,7 @@ WRITES_JSON = {
     "clearance/plain.py": "where text leaves",
     "clearance/report/corner_text.py": "a word between quotes, which a corner file is read with",
     "cli/out.py": "the folder's list, of names that it has held",
-    "cli/scan.py": "a word between quotes, for a corner file",
+    "clearance/words/scan.py": "a word between quotes, for a corner file",
 }
 
 

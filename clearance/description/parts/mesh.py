@@ -182,8 +182,8 @@ class MeshTable(PartTable):
             _file(self.file, around, path),
             name=tag.name,
             unit=self.unit,
-            scale=_scale(self),
-            place=_place(self.place, around),
+            scale=scale_for(self.scale),
+            place=place_for(self.place, around),
             side=around.side,
             other_side=self.other_side,
             whole=self.whole,
@@ -220,7 +220,7 @@ def _refuse_scan(table: MeshTable, around: Surroundings, path: Path) -> None:
     for i, split in enumerate(table.split):
         refuse_frame(split.rides_on, around, (*path, "split", i, "rides_on"))
     if table.place is not None:
-        _refuse_place(table.place, around, (*path, "place"))
+        refuse_place(table.place, around, (*path, "place"))
 
 
 def _refuse_region(one: RemoveTable, path: Path) -> None:
@@ -238,7 +238,8 @@ def _refuse_region(one: RemoveTable, path: Path) -> None:
         )
 
 
-def _refuse_place(place: PlaceTable, around: Surroundings, path: Path) -> None:
+def refuse_place(place: PlaceTable, around: Surroundings, path: Path) -> None:
+    """Raise Refusal for what does not go together in a place."""
     ways = {"hub": place.hub, "face": place.face, "bolt_holes": place.bolt_holes}
     given = [key for key, value in ways.items() if value is not None]
     if len(given) != 1:
@@ -261,20 +262,22 @@ def _places(places: Any) -> Any:
     return places if isinstance(places, str) else [np.array(at) for at in places]
 
 
-def _scale(table: MeshTable) -> scan_place.Scale | None:
+def scale_for(scale: ScaleTable | None) -> scan_place.Scale | None:
+    """The measured distance that a table says."""
     from clearance.well import scan_place
 
-    if table.scale is None:
+    if scale is None:
         return None
     return scan_place.Scale(
-        from_point=np.array(table.scale.from_),
-        to_point=np.array(table.scale.to),
-        distance_mm=table.scale.distance,
-        within_mm=table.scale.within,
+        from_point=np.array(scale.from_),
+        to_point=np.array(scale.to),
+        distance_mm=scale.distance,
+        within_mm=scale.within,
     )
 
 
-def _place(place: PlaceTable | None, around: Surroundings) -> scan_place.Place:
+def place_for(place: PlaceTable | None, around: Surroundings) -> scan_place.Place:
+    """The place that a table says; corner axes where there is none."""
     from clearance.well import scan_place
 
     if place is None:

@@ -1,0 +1,94 @@
+"""What is in a scan, and where it would stand on the hub."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from clearance.answers.checked import silent
+from clearance.door.answer import Answer
+from clearance.door.questions import Progress
+from clearance.errors import MeshError
+
+if TYPE_CHECKING:
+    from clearance.well.scan import PlacedScan
+    from clearance.well.scan_look import Look
+    from clearance.well.scan_read import RawMesh
+
+ASSUMED_TIRE_MM = 660.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Scanned:
+    """A scan looked at, and placed where it was said how."""
+
+    raw: RawMesh
+    look: Look
+    mm_per_unit: float | None
+    """None where neither a unit nor a distance was stated."""
+    placed: PlacedScan | None
+    stands: Mapping[str, Any]
+    """Where it stands and what speaks against that; empty where it was not placed."""
+    tire_mm: float
+
+
+def scan(
+    file: str | Path,
+    *,
+    unit: str | None = None,
+    scale: str | None = None,
+    place: str | None = None,
+    side: str = "left",
+    tire_mm: float | None = None,
+    progress: Progress = silent,
+) -> Answer[Scanned]:
+    """What is in a mesh file: its pieces, holes and size in every unit, and the lines to put into a corner file.
+
+    `scale` and `place` are written as in a corner file. With a unit (or a scale) and a place it is said where the scan
+    would stand on the hub, judged by a tire of `tire_mm`. Raises MeshError.
+    """
+    from clearance.answers.scan_stands import stands_of
+    from clearance.description.placing import place_of, scale_of
+    from clearance.facts.scan import facts
+    from clearance.well.scan import placed_scan
+    from clearance.well.scan_look import look
+    from clearance.well.scan_place import mm_per_unit
+    from clearance.well.scan_read import read_mesh
+    from clearance.words.scan import page
+
+    progress(0, 3, "reading")
+    raw = read_mesh(file)
+    progress(1, 3, "looking")
+    found = look(raw)
+    progress(2, 3, "placing")
+    measured = scale_of(scale)
+    factor = None if unit is None and scale is None else mm_per_unit(unit, measured, raw.size)
+    put = None
+    if place is not None:
+        put = placed_scan(raw, unit=unit, scale=measured, place=place_of(place), side=side)
+    tire = _tire_mm(tire_mm)
+    stands = {} if put is None else stands_of(put, tire, tire_mm is not None)
+    return Answer(
+        value=Scanned(raw=raw, look=found, mm_per_unit=factor, placed=put, stands=stands, tire_mm=tire),
+        told=lambda: page(found, factor, stands, Path(file), unit, scale, place),
+        plain=lambda: facts(found, factor, stands),
+        listed="largest",
+    )
+
+
+def _tire_mm(stated_mm: float | None) -> float:
+    if stated_mm is None:
+        return ASSUMED_TIRE_MM
+    if not 200.0 <= stated_mm <= 2000.0:
+        raise MeshError(f"a tire {stated_mm:g} mm across is none. Write the tire's overall diameter, such as '26 in'.")
+    return stated_mm
+
+
+def scan_picture(answer: Answer[Scanned], file: str | Path) -> bytes:
+    """The scan from three sides with a grid, as the name of `file` says: PNG or SVG. Raises OutputError."""
+    from clearance.export.scan_views import drawn
+
+    seen = answer.value
+    return drawn(seen.raw, seen.placed, seen.mm_per_unit, seen.look.up, seen.tire_mm, Path(file))
