@@ -37,8 +37,10 @@ check: $(VENV)/.tested  ## lint, format and strict types
 bench: $(VENV)/.tested  ## figures and ratios; asserts nothing
 	cd tests/speed && for script in bench_*.py; do echo "== $$script"; ../../$(BIN)/python $$script; done
 
-docs: $(VENV)/.tested  ## write docs/commands.md anew from --help
+docs: $(VENV)/.tested  ## write the pages that are made from the program anew
 	$(BIN)/python docs/command_pages.py
+	$(BIN)/python docs/corner_file_tables.py
+	$(BIN)/python docs/python_page.py
 
 format: $(VENV)/.tested
 	$(BIN)/ruff format .
