@@ -15,12 +15,15 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from clearance.answers.compare import Measure as Measure
+    from clearance.answers.compare import measured as measured
     from clearance.description.json_schema import corner_file_schema as corner_file_schema
     from clearance.door.answer import Answer as Answer
     from clearance.door.corners import changed as changed
     from clearance.door.corners import corner_from as corner_from
     from clearance.door.corners import load as load
     from clearance.door.corners import read as read
+    from clearance.door.corners import read_from as read_from
     from clearance.door.corners import surface_from as surface_from
     from clearance.door.corners import suspension_from as suspension_from
     from clearance.door.corners import tire_from as tire_from
@@ -31,6 +34,7 @@ if TYPE_CHECKING:
     from clearance.door.questions import Other as Other
     from clearance.door.questions import Relieved as Relieved
     from clearance.door.questions import Verified as Verified
+    from clearance.door.questions import box_of as box_of
     from clearance.door.questions import boxes as boxes
     from clearance.door.questions import boxes_at as boxes_at
     from clearance.door.questions import budget as budget
@@ -121,6 +125,7 @@ _HOMES = {
     "Limits": "clearance.terms",
     "Load": "clearance.terms",
     "MM_PER_INCH": "clearance.units",
+    "Measure": "clearance.answers.compare",
     "MeshError": "clearance.errors",
     "MockUp": "clearance.mockup.mockup",
     "OrderTerms": "clearance.terms",
@@ -146,6 +151,7 @@ _HOMES = {
     "WheelError": "clearance.errors",
     "bar": "clearance.well.parts",
     "box": "clearance.well.parts",
+    "box_of": "clearance.door.questions",
     "boxes": "clearance.door.questions",
     "boxes_at": "clearance.door.questions",
     "budget": "clearance.door.questions",
@@ -171,6 +177,7 @@ _HOMES = {
     "load": "clearance.door.corners",
     "making_of": "clearance.door.shop",
     "marking": "clearance.door.tires",
+    "measured": "clearance.answers.compare",
     "measured_at": "clearance.door.questions",
     "motion": "clearance.door.questions",
     "motion_csv": "clearance.door.questions",
@@ -181,6 +188,7 @@ _HOMES = {
     "plot_gaps": "clearance.door.plots",
     "printed_gauge": "clearance.door.shop",
     "read": "clearance.door.corners",
+    "read_from": "clearance.door.corners",
     "relief": "clearance.door.questions",
     "relief_files": "clearance.door.questions",
     "report_of": "clearance.door.questions",

@@ -23,7 +23,7 @@ import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import Any, BinaryIO, NoReturn
 
 from clearance.errors import FileError
 from clearance.plain import line as one_line
@@ -93,7 +93,7 @@ def _plain_file(path: str | Path, status: os.stat_result) -> os.stat_result:
     return status
 
 
-def _whole(path: str | Path, stream: io.RawIOBase | io.FileIO, most: int) -> bytes:
+def _whole(path: str | Path, stream: io.RawIOBase | BinaryIO, most: int) -> bytes:
     """Everything to its end: some files of the system say that they are empty and never end."""
     pieces: list[bytes] = []
     taken = 0
@@ -130,7 +130,21 @@ def text_of(path: str | Path, *, most: int = MOST_TEXT) -> str:
 
     Raises FileError, with the line of the first byte that is no letter.
     """
-    content = bytes_of(path, most=most)
+    return _text_in(bytes_of(path, most=most), path)
+
+
+def text_from(stream: io.RawIOBase | BinaryIO, name: str, *, most: int = MOST_TEXT) -> str:
+    """The text that comes from a stream to its end, as `text_of` reads it; `name` is for what is said of it.
+
+    Raises FileError.
+    """
+    try:
+        return _text_in(_whole(name, stream, most), name)
+    except OSError as trouble:
+        raise _refused(name, trouble) from None
+
+
+def _text_in(content: bytes, path: str | Path) -> str:
     if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
         raise FileError(path, "this is UTF-16 text. Save it as UTF-8 from your editor.", line=1)
     try:

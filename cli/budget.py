@@ -6,13 +6,14 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+from clearance_cli.options import corner_at
 from clearance_cli.out import Progress, say, show
 
 import clearance
 
 
 def command(
-    file: Annotated[Path, typer.Argument(help="The corner file.", show_default=False)],
+    file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
     rechecks: Annotated[int, typer.Option(help="Draws that are measured again in full.", min=0, max=200)] = 6,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
@@ -22,7 +23,7 @@ def command(
     again in full. Exit code 0: it clears with 95 % confidence or more; 1: it does not.
     """
     progress = Progress(quiet=as_json)
-    found = clearance.budget(clearance.load(file), rechecks=rechecks, progress=progress)
+    found = clearance.budget(corner_at(file), rechecks=rechecks, progress=progress)
     progress.close()
     if as_json:
         show(found.to_dict())

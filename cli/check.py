@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import EXIT_CODES, length_within
+from clearance_cli.options import EXIT_CODES, corner_at, length_within
 from clearance_cli.out import Progress, say, write_all, write_places
 
 import clearance
@@ -15,7 +15,7 @@ _LEAST_MM, _MOST_MM = 0.005, 5.0
 
 
 def command(
-    file: Annotated[Path, typer.Argument(help="The corner file.", show_default=False)],
+    file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
     out: Annotated[
         Path | None, typer.Option("--out", "-o", help="Folder for the report, STL, GLB and findings.")
     ] = None,
@@ -35,7 +35,7 @@ def command(
     tolerance_mm = length_within(tolerance, "--tolerance", _LEAST_MM, _MOST_MM)
     slack_mm = length_within(slack, "--slack", 0.1, 20.0)
     progress = Progress()
-    found = clearance.check(clearance.load(file), tolerance_mm=tolerance_mm, work=work, progress=progress)
+    found = clearance.check(corner_at(file), tolerance_mm=tolerance_mm, work=work, progress=progress)
     files: dict[str, bytes] = {}
     envelopes: tuple[tuple[str, clearance.Envelope], ...] = ()
     if out is not None:

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import write_picture
+from clearance_cli.options import corner_at, write_picture
 from clearance_cli.out import Progress, say, show
 
 import clearance
@@ -24,11 +24,13 @@ def command(
     the axle stands to one side or a panel is out. Exit code 0: everything clears after; 1: something is tight or hits;
     2: the input is wrong; 3: undecided.
     """
+    if str(before) == str(after) == "-":
+        raise clearance.InputError("only one of the two can come from standard input. Name a file for the other.")
     progress = Progress(quiet=as_json)
     progress(0, 2, f"measuring {before.name}")
-    first = clearance.measured_at(before)
+    first = _side(before)
     progress(1, 2, f"measuring {after.name}")
-    second = clearance.measured_at(after)
+    second = _side(after)
     progress.close()
     found = clearance.compare(first, second)
     if picture is not None:
@@ -45,3 +47,9 @@ def exit_code(verdicts: list[str]) -> int:
     if any(verdict in ("tight", "hits") for verdict in verdicts):
         return 1
     return 0 if verdicts and all(verdict == "clears" for verdict in verdicts) else 3
+
+
+def _side(file: Path) -> clearance.Measure:
+    if str(file) == "-":
+        return clearance.measured(corner_at(file), title="standard input")
+    return clearance.measured_at(file)

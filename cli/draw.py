@@ -6,13 +6,14 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+from clearance_cli.options import corner_at
 from clearance_cli.out import say, write_all
 
 import clearance
 
 
 def command(
-    file: Annotated[Path, typer.Argument(help="The corner file.")],
+    file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.")],
     out: Annotated[Path, typer.Option("--out", "-o", help="The folder to write into.")] = Path("drawings"),
     paper: Annotated[str, typer.Option(help="A4 or Letter.")] = "letter",
     full_size: Annotated[
@@ -23,7 +24,7 @@ def command(
 
     Printed at 100 %, the bar on each sheet measures 100 mm. Full-size tiles are laid together by their crosses.
     """
-    corner = clearance.load(file)
+    corner = corner_at(file)
     files = clearance.drawings_of(clearance.check(corner), paper=paper, full_size=full_size)
     for warning in corner.warnings:
         say(f"Note: {warning}")

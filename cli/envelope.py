@@ -6,14 +6,14 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import length_of, length_within
+from clearance_cli.options import corner_at, length_of, length_within
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
 
 
 def command(
-    file: Annotated[Path, typer.Argument(help="The corner file.", show_default=False)],
+    file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
     required: Annotated[
         str | None,
         typer.Option(help="Grow by this gap; the largest that any part riding on the body must keep if not given."),
@@ -34,7 +34,7 @@ def command(
     1:1 PDF with lines at round distances from hub face and axle, and a tub to go round it: a flat inner panel and a
     crown that unrolls.
     """
-    corner = clearance.load(file)
+    corner = corner_at(file)
     progress = Progress(quiet=as_json)
     files, found = clearance.templates_of(
         corner,

@@ -6,14 +6,14 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import length_of
+from clearance_cli.options import corner_at, length_of
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
 
 
 def command(
-    file: Annotated[Path, typer.Argument(help="The corner file.", show_default=False)],
+    file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
     bed: Annotated[str, typer.Option(help="The printer's bed and height in mm.")] = "220x220x250",
     fit: Annotated[str, typer.Option(help="Left between two printed faces, per side.")] = "0.25 mm",
     plate: Annotated[str, typer.Option(help="Thickness of the printed blade.")] = "5 mm",
@@ -45,7 +45,7 @@ def command(
     thickness_mm, kerf_mm = length_of(thickness, "--thickness"), length_of(kerf, "--kerf")
     progress = Progress(quiet=as_json)
     progress(0, 2, "reading")
-    corner = clearance.load(file)
+    corner = corner_at(file)
     progress(1, 2, "drawing")
     files: dict[str, bytes]
     found: clearance.Answer[Any]

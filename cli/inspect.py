@@ -6,16 +6,21 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+from clearance_cli.options import corner_at
 from clearance_cli.out import say, show
 
 import clearance
-from clearance.plain import echoed
 
 EXIT_CODES = {"accept": 0, "re-measure": 3, "return": 1}
 
 
 def command(
-    file: Annotated[Path, typer.Argument(help="The corner file that the wheels were ordered by.", show_default=False)],
+    file: Annotated[
+        Path,
+        typer.Argument(
+            help="The corner file that the wheels were ordered by; - reads it from standard input.", show_default=False
+        ),
+    ],
     measured: Annotated[Path | None, typer.Option("--measured", help="What was read: a .toml or .csv file.")] = None,
     wheel: Annotated[
         list[str] | None,
@@ -28,9 +33,9 @@ def command(
     Each difference is judged together with how well it was read. Exit code 0: accept all; 1: something goes back;
     2: the input is wrong; 3: something must be measured again.
     """
-    corner = clearance.load(file)
+    corner = corner_at(file)
     rows = [] if measured is None else clearance.boxes_at(measured)
-    rows += [_flags(text) for text in wheel or ()]
+    rows += [clearance.box_of(text) for text in wheel or ()]
     wheels = clearance.boxes(rows, name="--wheel" if measured is None else str(measured))
     found = clearance.inspect(corner, wheels)
     if as_json:
@@ -38,19 +43,3 @@ def command(
     else:
         say(found.words())
     return EXIT_CODES[found.value.verdict]
-
-
-def _flags(text: str) -> dict[str, str]:
-    from clearance.errors import WheelError
-
-    row: dict[str, str] = {}
-    for pair in text.split(","):
-        key, equals, value = pair.partition("=")
-        if not equals:
-            raise WheelError(
-                f"--wheel: {echoed(pair.strip())} is not key=value. Write 'name=front left, straight_edge=4 1/4 in'."
-            )
-        if key.strip() in row:
-            raise WheelError(f"--wheel: {echoed(key.strip())} stands twice. Keep one of the two.")
-        row[key.strip()] = value.strip()
-    return row

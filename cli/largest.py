@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
-from clearance_cli.options import length_option, rims_in
+from clearance_cli.options import corner_at, length_option, rims_in
 from clearance_cli.out import Progress, say, show
 
 import clearance
 
 
 def command(
-    file: Annotated[Path, typer.Argument(help="The corner file.", show_default=False)],
+    file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
     by: Annotated[str, typer.Option(help="Sort by: diameter, width or target.")] = "diameter",
     target: Annotated[str | None, typer.Option(help='Wanted diameter, as "28 in"; sorts by closeness to it.')] = None,
     sizes: Annotated[Path | None, typer.Option(help="Your own list: a CSV with a column `size`.")] = None,
@@ -29,7 +29,7 @@ def command(
     With what each does to speedometer and ride height, and whether its load index carries the corner's stated load.
     Exit code 0: something clears; 1: nothing on the list does.
     """
-    corner = clearance.load(file)
+    corner = corner_at(file)
     target_mm = length_option(target, "--target")
     rims = rims_in(rim, "--rim")
     listed = None if sizes is None else clearance.listed_sizes(sizes)
@@ -49,12 +49,3 @@ def command(
     else:
         say(found.words())
     return 0 if found.value.fits else 1
-
-
-def _list(sizes: Path | None) -> Any:
-    from clearance.opener import text_of
-    from clearance.tire.catalog import sizes_from_csv, standard_sizes
-
-    if sizes is None:
-        return standard_sizes()
-    return sizes_from_csv(text_of(sizes), name=str(sizes))

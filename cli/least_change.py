@@ -6,13 +6,14 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+from clearance_cli.options import corner_at
 from clearance_cli.out import Progress, say, show
 
 import clearance
 
 
 def command(
-    file: Annotated[Path, typer.Argument(help="The corner file.", show_default=False)],
+    file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
     """The smallest change that clears: spacer, backspace, bump stop, steering stop, ride height, camber, lip, tire
@@ -23,7 +24,7 @@ def command(
     as it is; 1: something must change.
     """
     progress = Progress(quiet=as_json)
-    found = clearance.least_change(clearance.load(file), progress=progress)
+    found = clearance.least_change(corner_at(file), progress=progress)
     progress.close()
     if as_json:
         show(found.to_dict())

@@ -70,7 +70,7 @@ def _answered(words: list[str]) -> int:
 def _asked(words: list[str]) -> int:
     import typer
     from clearance_cli.out import note
-    from clearance_cli.verbs import build
+    from clearance_cli.verbs import build, completes
 
     asked = next((word for word in words if not word.startswith("-")), None)
     try:
@@ -80,6 +80,11 @@ def _asked(words: list[str]) -> int:
         return int(left.exit_code)
     except typer.Abort:
         raise KeyboardInterrupt from None
+    except SystemExit as answered:
+        # what a shell asks for completion is answered by leaving; anything else that leaves so is at fault
+        if not completes(words):
+            raise
+        return answered.code if isinstance(answered.code, int) else 0
     except typer.TyperException as refused:
         context = getattr(refused, "ctx", None)
         if context is not None:

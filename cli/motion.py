@@ -6,14 +6,14 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import length_of
+from clearance_cli.options import corner_at, length_of
 from clearance_cli.out import say, show, write_places
 
 import clearance
 
 
 def command(
-    file: Annotated[Path, typer.Argument(help="The corner file.", show_default=False)],
+    file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
     step: Annotated[str, typer.Option(help="From height to height.")] = "25 mm",
     csv: Annotated[Path | None, typer.Option(help="Write the rows as a CSV file.")] = None,
     picture: Annotated[Path | None, typer.Option(help="Draw the path: a .svg or .png file; needs matplotlib.")] = None,
@@ -24,7 +24,7 @@ def command(
     The rows are where the suspension of the corner file puts the hub. Jack the hub to the same heights with the spring
     out, read tape and angle finder, and compare.
     """
-    corner = clearance.load(file)
+    corner = corner_at(file)
     step_mm = length_of(step, "--step")
     found = clearance.motion(corner, step_mm=step_mm)
     files: dict[Path, bytes] = {}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 from clearance_cli.out import write_all
@@ -10,6 +11,16 @@ import clearance
 
 EXIT_CODES = {"clears": 0, "tight": 1, "hits": 1, "undecided": 3}
 """2 is an input that is wrong."""
+
+
+def corner_at(file: Path) -> clearance.MockUp:
+    """The corner of a corner file; of standard input where the file is "-", what it names beside the working folder."""
+    if str(file) != "-":
+        return clearance.load(file)
+    stream = getattr(sys.stdin, "buffer", None)
+    if stream is None:
+        raise clearance.InputError("there is no standard input to read from. Name a file.")
+    return clearance.read_from(stream)
 
 
 def length_of(text: str, option: str) -> float:

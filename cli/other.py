@@ -6,13 +6,14 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+from clearance_cli.options import corner_at
 from clearance_cli.out import say, show
 
 import clearance
 
 
 def command(
-    file: Annotated[Path, typer.Argument(help="The corner file.", show_default=False)],
+    file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
     """Other clearances of the same tire, for whichever of these sections the corner file has:
@@ -20,7 +21,7 @@ def command(
     [load_states], [chains], [spare_well], [duals], [coverage]. Exit code 0: all of them have room enough; 1: one has
     not.
     """
-    corner = clearance.load(file)
+    corner = corner_at(file)
     try:
         found = clearance.other(corner)
     except clearance.InputError as nothing:

@@ -6,14 +6,14 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import length_of
+from clearance_cli.options import corner_at, length_of
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
 
 
 def command(
-    file: Annotated[Path, typer.Argument(help="The corner file.", show_default=False)],
+    file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
     out: Annotated[
         Path | None,
         typer.Option(
@@ -33,7 +33,7 @@ def command(
     off. With --out: the maps, and the surface that a new tub must stay outside of: the envelope grown by the required
     gap. Exit code 0: nothing to do; 1: something must move.
     """
-    corner = clearance.load(file)
+    corner = corner_at(file)
     slack_mm = length_of(slack, "--slack")
     progress = Progress(quiet=as_json)
     found = clearance.relief(corner, mapped=part or (), progress=progress)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Annotated
 
 import typer
+from clearance_cli.options import length_of
 from clearance_cli.out import say, show
 
 import clearance
-from clearance.plain import echoed
 
 
 def command(
@@ -20,18 +20,9 @@ def command(
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
     """What a tire marking means: dimensions, rims, tolerances, load, speed, turns per km, room for snow chains."""
-    found = clearance.marking(" ".join(size), rim_width_in=_rim_in(rim) if rim else None)
+    rim_in = length_of(rim, "--rim") / clearance.MM_PER_INCH if rim else None
+    found = clearance.marking(" ".join(size), rim_width_in=rim_in)
     if as_json:
         show(found.to_dict())
     else:
         say(found.words())
-
-
-def _rim_in(text: str) -> float:
-    from clearance.errors import UnitError
-    from clearance.units import inches, length_mm
-
-    value = inches(length_mm(text))
-    if not 1 <= value <= 40:
-        raise UnitError(f"--rim {echoed(text)} is {value:.3g} in; a rim width lies between 1 and 40 in.")
-    return round(value, 6)

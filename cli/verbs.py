@@ -6,6 +6,8 @@
 from __future__ import annotations
 
 import importlib
+import os
+from collections.abc import Sequence
 from typing import Annotated
 
 import typer
@@ -37,21 +39,31 @@ VERBS: dict[str, tuple[str, str]] = {
 }
 """Verb: (module in this package, one-line help). Each module has a function `command`."""
 
+COMPLETES = "_CLEARANCE_COMPLETE"
+"""Set where a shell asks how the line goes on."""
+
+
+def completes(words: Sequence[str]) -> bool:
+    """Is it a shell that asks, or somebody who wants it to?"""
+    return COMPLETES in os.environ or any(word in ("--show-completion", "--install-completion") for word in words)
+
 
 def build(asked: str | None) -> typer.Typer:
     """The command with the verb that was asked for in full, and the others by their one line."""
     app = typer.Typer(
         name="clearance",
         help="Does this wheel and tire clear everything, in every position of the axle and the steering?",
-        add_completion=False,
+        add_completion=True,
         pretty_exceptions_enable=False,
         rich_markup_mode=None,
         no_args_is_help=False,
         context_settings={"help_option_names": ["-h", "--help"]},
     )
+    # a shell asks for the options of whatever verb stands on its line
+    completing = COMPLETES in os.environ
     app.callback(invoke_without_command=True)(_top)
     for verb, (module_name, summary) in VERBS.items():
-        if verb == asked:
+        if verb == asked or completing:
             function = importlib.import_module(f"clearance_cli.{module_name}").command
             app.command(name=verb, short_help=summary)(function)
         else:

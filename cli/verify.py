@@ -6,14 +6,14 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import EXIT_CODES
+from clearance_cli.options import EXIT_CODES, corner_at
 from clearance_cli.out import Progress, say, show
 
 import clearance
 
 
 def command(
-    file: Annotated[Path, typer.Argument(help="The corner file.", show_default=False)],
+    file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
     certificate: Annotated[
         Path, typer.Argument(help="What `check --certificate` wrote.", show_default=False, metavar="CERTIFICATE")
     ],
@@ -25,7 +25,7 @@ def command(
     is of another corner. 3: it holds, and something is undecided.
     """
     progress = Progress()
-    found = clearance.verify(clearance.load(file), certificate, progress=progress)
+    found = clearance.verify(corner_at(file), certificate, progress=progress)
     progress.close()
     if as_json:
         show(found.to_dict())

@@ -6,14 +6,14 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import rims_in, write_picture
+from clearance_cli.options import corner_at, rims_in, write_picture
 from clearance_cli.out import Progress, say, show
 
 import clearance
 
 
 def command(
-    file: Annotated[Path, typer.Argument(help="The corner file.", show_default=False)],
+    file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
     width: Annotated[
         list[str] | None, typer.Option("--width", help='Rim width, as "7 in"; repeat for more. Default: all permitted.')
     ] = None,
@@ -25,7 +25,7 @@ def command(
     Ends are exact to 0.1 mm: that offset clears and 0.1 mm further does not, both over the whole cycle. Exit code 0:
     the wheel given is inside; 1: it is not.
     """
-    corner = clearance.load(file)
+    corner = corner_at(file)
     widths = rims_in(width, "--width")
     progress = Progress(quiet=as_json)
     found = clearance.window(corner, widths_in=widths, progress=progress)

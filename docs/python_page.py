@@ -23,11 +23,8 @@ def _row(name: str) -> str:
     found = getattr(clearance, name)
     if isinstance(found, (int, float)):
         return f"| `{name}` | {found:g} |"
-    first = (
-        re.split(r"(?<=[.:?])\s|\n\n", inspect.getdoc(found) or "", maxsplit=1)[0]
-        .replace("\n", " ")
-        .replace("|", "\\|")
-    )
+    words = " ".join((inspect.getdoc(found) or "").split("\n\n")[0].split())
+    first = re.split(r"(?<=[.?])\s", words, maxsplit=1)[0].replace("|", "\\|")
     return f"| `{_called(name, found)}` | {first} |"
 
 

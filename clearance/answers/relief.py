@@ -13,7 +13,6 @@ Moves are made at ride height, in corner axes (ahead, outboard, above); lengths 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -180,12 +179,3 @@ def _areas(vertices: Array, faces: npt.NDArray[np.int64]) -> Array:
     a, b, c = vertices[faces[:, 0]], vertices[faces[:, 1]], vertices[faces[:, 2]]
     areas: Array = np.linalg.norm(np.cross(b - a, c - a), axis=1) / 2
     return areas
-
-
-def moved_out(mockup: MockUp, reliefs: Sequence[Relief]) -> MockUp:
-    """The mock-up with every part moved by its least move: what `check` says after the work."""
-    for one in reliefs:
-        if one.moves:
-            best = one.moves[0]
-            mockup = with_part_moved(mockup, one.before.part, best.distance_mm * np.array(best.direction))
-    return mockup

@@ -14,7 +14,6 @@ Lengths are millimetres, angles degrees.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import product
 from typing import TYPE_CHECKING
@@ -231,8 +230,3 @@ def _halved(triangles: Array, share: Array, edges: Array) -> tuple[Array, Array]
     cut = np.concatenate([np.stack([pa, mid, pc], axis=1), np.stack([mid, pb, pc], axis=1)])
     cut_share = np.concatenate([np.stack([sa, share_mid, sc], axis=1), np.stack([share_mid, sb, sc], axis=1)])
     return cut, cut_share
-
-
-def least_over(seen: Iterable[Seen], chain: Chain, shifted_mm: float = 0.0) -> float:
-    """The least of gap less required over all parts, as estimated."""
-    return min((s.gap_mm(chain, shifted_mm) - s.required_mm for s in seen), default=float("inf"))

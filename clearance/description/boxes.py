@@ -28,3 +28,18 @@ def rows_of(path: Path) -> list[Any]:
     if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
         raise WheelError(f"{path}: wheel must be a list of tables. Write [[wheel]] with two brackets.")
     return rows
+
+
+def row_of(text: str) -> dict[str, str]:
+    """What was read on one box, as 'name=front left, width=178 mm, ...'. Raises WheelError."""
+    row: dict[str, str] = {}
+    for pair in text.split(","):
+        key, equals, value = pair.partition("=")
+        if not equals:
+            raise WheelError(
+                f"--wheel: {echoed(pair.strip())} is not key=value. Write 'name=front left, straight_edge=4 1/4 in'."
+            )
+        if key.strip() in row:
+            raise WheelError(f"--wheel: {echoed(key.strip())} stands twice. Keep one of the two.")
+        row[key.strip()] = value.strip()
+    return row

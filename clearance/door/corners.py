@@ -9,7 +9,7 @@ import os
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 import numpy as np
 import numpy.typing as npt
@@ -17,8 +17,9 @@ import numpy.typing as npt
 from clearance.answers import changed as one_change
 from clearance.answers.tires import on_width
 from clearance.description import load as description
-from clearance.errors import InputError, PartError
+from clearance.errors import CornerFileError, FileError, InputError, PartError
 from clearance.mockup.mockup import MockUp
+from clearance.opener import text_from
 from clearance.pose import read_only
 from clearance.suspension.kinds import build
 from clearance.suspension.position import Cycle, Shift, Suspension
@@ -47,6 +48,15 @@ def read(text: str, *, beside: str | os.PathLike[str] = ".", name: str = "corner
     Raises CornerFileError as `load` does, under `name`.
     """
     return description.of_text(text, Path(beside) / name)
+
+
+def read_from(stream: BinaryIO, *, beside: str | os.PathLike[str] = ".", name: str = "standard input") -> MockUp:
+    """The same from a stream of bytes, to its end. Raises CornerFileError."""
+    try:
+        text = text_from(stream, name)
+    except FileError as wrong:
+        raise CornerFileError(wrong.reason, file=name, line=wrong.line) from None
+    return read(text, beside=beside, name=name)
 
 
 def tire_from(

@@ -505,6 +505,13 @@ def boxes_at(file: str | Path) -> list[Any]:
     return rows_of(Path(file))
 
 
+def box_of(text: str) -> dict[str, str]:
+    """One row for `boxes`, written as 'name=front left, width=178 mm, ...'. Raises WheelError."""
+    from clearance.description.boxes import row_of
+
+    return row_of(text)
+
+
 def boxes(rows: Sequence[Mapping[str, Any]], *, name: str = "wheels") -> tuple[Measured, ...]:
     """What was read on each wheel in its box, rows as a measured file has them. Raises WheelError with `name`."""
     from clearance.answers.boxes import KEYS, measured_of

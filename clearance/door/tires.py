@@ -5,7 +5,10 @@ from __future__ import annotations
 from functools import partial
 
 from clearance.door.answer import Answer
+from clearance.errors import TireError
 from clearance.tire.dimensions import Dimensions, dimensions_for
+
+LEAST_RIM_IN, MOST_RIM_IN = 1.0, 40.0
 
 
 def marking(size: str, *, rim_width_in: float | None = None) -> Answer[Dimensions]:
@@ -14,5 +17,7 @@ def marking(size: str, *, rim_width_in: float | None = None) -> Answer[Dimension
     from clearance.words.tire import page
 
     found = dimensions_for(size)
-    rim_in = found.measuring_rim_in if rim_width_in is None else rim_width_in
+    rim_in = found.measuring_rim_in if rim_width_in is None else round(rim_width_in, 6)
+    if not LEAST_RIM_IN <= rim_in <= MOST_RIM_IN:
+        raise TireError(f"a rim {rim_in:.3g} in wide is none; a rim width lies between 1 and 40 in.")
     return Answer(value=found, told=partial(page, found, rim_in), plain=partial(facts, found, rim_in))

@@ -8,10 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-import numpy.typing as npt
 
-from clearance.gap.measure import tree_of
-from clearance.geom.bracket import least_at_settings
 from clearance.geom.field import least_over_path
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import seen_by
@@ -21,29 +18,6 @@ from clearance.well.part import Part
 
 MAP_TOLERANCE_MM = 0.1
 """How much a map may say above the truth, off the part; of a depth, 5 %."""
-
-
-@steady
-def over_positions(
-    mockup: MockUp, part: Part, *, bump_mm: npt.ArrayLike, steer_deg: npt.ArrayLike, other_bump_mm: float = 0.0
-) -> Array:
-    """The gap of a part at every pair of bump and steer: (bumps, steers), no play taken up.
-
-    Positions must lie within the cycle. `steer_deg` is of the left corner inside the package.
-    """
-    seen = seen_by(mockup, part)
-    bumps, steers = np.asarray(bump_mm, dtype=float), np.asarray(steer_deg, dtype=float)
-    grid = np.array(np.meshgrid(bumps, [other_bump_mm], steers, indexing="ij")).reshape(3, -1).T
-    least = least_at_settings(
-        part.triangles_mm,
-        seen.path,
-        mockup.solid,
-        seen.settings(grid),
-        share=None if part.far_end is None else part.far_end.share,
-        tolerance_mm=MAP_TOLERANCE_MM,
-        tree=tree_of(part),
-    )
-    return least.reshape(len(bumps), len(steers)) - part.skin_mm
 
 
 @steady

@@ -141,11 +141,3 @@ def settled(vertices: Array, faces: npt.NDArray[np.intp]) -> tuple[Array, npt.ND
     No corner moves further than `ONE_PLACE_MM`. Raises ShapeError where the mesh is not closed and oriented.
     """
     return mesh_of(body_of(vertices, faces).simplify(ONE_PLACE_MM))
-
-
-def is_sound(body: Body) -> bool:
-    """Is it closed, oriented, of one piece, and of positive volume?"""
-    import manifold3d as m3
-
-    closed = body.status() == m3.Error.NoError and not body.is_empty()
-    return bool(closed and body.volume() > 0 and len(body.decompose()) == 1)

@@ -21,7 +21,7 @@ import numpy.typing as npt
 
 from clearance.errors import ShapeError
 from clearance.gauge.body import Body, body_of
-from clearance.gauge.flatwork import Shape, grown, grown_round, marks_of, oblong, parts_of, place_for, words_size
+from clearance.gauge.flatwork import Shape, grown, marks_of, oblong, parts_of, place_for, words_size
 from clearance.geom.drawing import CUT, ENGRAVE, FOLD, Drawing, Mark, Text, drawing_of, line, rectangle
 from clearance.steady import steady
 from clearance.units import both
@@ -323,13 +323,3 @@ def _bends(run: Array, step: Array, along: Array) -> list[float]:
             if 0 < end < len(run) - 1:
                 bends.add(round(float(along[end]), 4))
     return sorted(bends)
-
-
-def covers(tub: Tub, vertices: Array, from_mm: float) -> float:
-    """How far the furthest vertex above the base stands through the tub; zero or less where it holds them all."""
-    from shapely import Point
-
-    above = vertices[vertices[:, 2] > from_mm]
-    panel = grown_round(tub.panel, 0.0)
-    beyond = max(panel.distance(Point(x, z)) for x, z in above[:, [0, 2]])
-    return float(max(beyond, tub.inboard_mm - above[:, 1].min(), above[:, 1].max() - tub.outboard_mm))

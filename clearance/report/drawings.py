@@ -18,7 +18,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import numpy.typing as npt
 
-from clearance.export.pdf import MARGIN_MM, PAPERS, Page, Paper, check_bar, pdf, tiled
+from clearance.errors import InputError
+from clearance.export.pdf import MARGIN_MM, Page, Paper, check_bar, paper_named, pdf, tiled
 from clearance.export.svg import sheet
 from clearance.gap.found import Gap
 from clearance.geom.drawing import (
@@ -37,6 +38,7 @@ from clearance.geom.drawing import (
     line,
 )
 from clearance.mockup.words import car_steer_deg, steer_text
+from clearance.plain import echoed
 from clearance.pose import Array
 from clearance.report.findings import worst_first
 from clearance.report.tubes import seen_triangles
@@ -61,7 +63,7 @@ _TEXT_MM = 2.4
 
 def drawings(mockup: MockUp, gaps: Sequence[Gap], *, paper: str = "a4") -> dict[str, bytes]:
     """File name: bytes. One SVG for each view at the scale of the sheet, and one PDF of all three."""
-    size = PAPERS[paper.lower()]
+    size = paper_named(paper)
     files: dict[str, bytes] = {}
     pages = []
     for view, title in VIEWS.items():
@@ -74,10 +76,15 @@ def drawings(mockup: MockUp, gaps: Sequence[Gap], *, paper: str = "a4") -> dict[
 
 
 def full_size(mockup: MockUp, gaps: Sequence[Gap], view: str, *, paper: str = "a4") -> bytes:
-    """One view at 1:1 over as many sheets as it takes, with crosses to lay them together by."""
+    """One view at 1:1 over as many sheets as it takes, with crosses to lay them together by.
+
+    Raises InputError for a view or a paper that is none.
+    """
+    if view not in VIEWS:
+        raise InputError(f"{echoed(view)} is not a view. Write one of {', '.join(VIEWS)}.")
     drawn = view_drawing(mockup, gaps, view, 1.0)
     title = f"{mockup.title}: {VIEWS[view].lower()}, full size"
-    return pdf(tiled(drawn, paper=PAPERS[paper.lower()], title=title), title=title)
+    return pdf(tiled(drawn, paper=paper_named(paper), title=title), title=title)
 
 
 def scale_words(scale: float) -> str:

@@ -4,9 +4,10 @@ import math
 
 import numpy as np
 import pytest
+from shapes import is_sound
 
 from clearance.errors import ShapeError, WheelError
-from clearance.gauge.body import is_sound, mesh_of
+from clearance.gauge.body import mesh_of
 from clearance.gauge.hub import hub_fit, hub_pieces
 from clearance.gauge.making import Making, bed_of
 from clearance.wheel.bolt_circle import BoltCircle

@@ -8,10 +8,11 @@ import pytest
 import trimesh
 from shapely import LineString, Point
 from shapely.ops import unary_union
+from shapes import is_sound
 
 from clearance.description.load import load
 from clearance.gauge.blade import RIB_SET_IN_MM
-from clearance.gauge.body import is_sound, mesh_of
+from clearance.gauge.body import mesh_of
 from clearance.gauge.flatwork import polygon_of
 from clearance.gauge.making import Making, bed_of
 from clearance.gauge.mock_gauge import bolt_length_mm, gauge_for

@@ -4,9 +4,10 @@ import math
 
 import numpy as np
 import pytest
+from shapes import covers
 
 from clearance.errors import ShapeError
-from clearance.gauge.templates import covers, templates_of, tub_of
+from clearance.gauge.templates import templates_of, tub_of
 from clearance.geom.drawing import CUT, ENGRAVE, Text
 from clearance.geom.profile import polygon
 from clearance.geom.revolve import Solid

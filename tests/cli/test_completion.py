@@ -1,0 +1,50 @@
+"""A shell is told how the line goes on, and no terminal gets a colour."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+
+import pytest
+from clearance_cli.verbs import VERBS
+
+COMMAND = [sys.executable, "-m", "clearance_cli.main"]
+
+
+def completed(line: str, shell: str = "bash") -> list[str]:
+    words = line.split(" ")
+    asked = {"_CLEARANCE_COMPLETE": f"complete_{shell}", "COMP_WORDS": line, "COMP_CWORD": str(len(words) - 1)}
+    asked |= {"_TYPER_COMPLETE_ARGS": line, "_TYPER_COMPLETE_FISH_ACTION": "get-args"}
+    done = subprocess.run(COMMAND, env={**os.environ, **asked}, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
+    return done.stdout.split("\n")
+
+
+def test_verbs_are_completed():
+    assert set(completed("clearance ")) >= set(VERBS)
+    assert [word for word in completed("clearance che") if word] == ["check"]
+
+
+@pytest.mark.parametrize(
+    ("line", "options"), [("clearance check --to", ["--tolerance"]), ("clearance window --pi", ["--picture"])]
+)
+def test_options_of_the_verb_on_the_line_are_completed(line, options):
+    assert [word for word in completed(line) if word] == options
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_each_shell_gets_its_lines(shell):
+    words = [*COMMAND, "--show-completion", shell]
+    done = subprocess.run(words, capture_output=True, text=True, check=False, env={**os.environ, "SHELL": shell})
+    assert done.returncode == 0
+    assert "_CLEARANCE_COMPLETE" in done.stdout or done.stdout.strip() == ""
+    assert "fault" not in done.stderr
+
+
+@pytest.mark.parametrize("colour", [{}, {"NO_COLOR": "1"}, {"FORCE_COLOR": "1", "TERM": "xterm-256color"}])
+def test_nothing_is_coloured_whatever_is_asked(colour):
+    """There is no colour to switch off: help, pages and refusals are plain text."""
+    for words in (["--help"], ["check", "--help"], ["tire", "235/75R15"], ["check", "nowhere.toml"], ["chek"]):
+        done = subprocess.run([*COMMAND, *words], capture_output=True, check=False, env={**os.environ, **colour})
+        assert b"\x1b" not in done.stdout + done.stderr
