@@ -14,8 +14,30 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Protocol
+
+from clearance.units import SAME_RIM_IN
 
 Bounds = tuple[float, float]
+
+OPEN_MM = 50.0
+"""How far either way of the given wheel another is looked for, where no limit is stated."""
+
+
+class Rim(Protocol):
+    """What of a wheel decides where a backspace lies."""
+
+    @property
+    def offset_mm(self) -> float:
+        """Of the mounting face from the rim's middle."""
+
+    @property
+    def backspace_mm(self) -> float:
+        """Of the mounting face from the inner flange's edge."""
+
+    @property
+    def overall_width_mm(self) -> float:
+        """Over both flanges."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,10 +55,22 @@ class Steps:
         """
         # a hundredth of a micron over a step is the arithmetic's doing, not a reason to buy the next one
         slack = 1e-8
-        if self.sizes:
+        if self.sizes or not self.step:
             return min((s for s in self.sizes if s >= amount - slack), default=None)
         whole = -(-(amount - slack) // self.step)
         return float(max(whole, 0.0) * self.step)
+
+    def between(self, least: float, most: float) -> tuple[float, ...]:
+        """All of them from least to most, the ends among them.
+
+        >>> Steps(step=3.0).between(4.0, 12.0), Steps(sizes=(3.0, 8.0)).between(4.0, 12.0)
+        ((6.0, 9.0, 12.0), (8.0,))
+        """
+        slack = 1e-8
+        if self.sizes or not self.step:
+            return tuple(size for size in self.sizes if least - slack <= size <= most + slack)
+        first, last = -(-(least - slack) // self.step), (most + slack) // self.step
+        return tuple(self.step * number for number in range(int(first), int(last) + 1))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +92,9 @@ class Limits:
 
     spacer_mm: float | None = 25.0
     backspace_mm: Bounds | None = None
-    """Least and most backspace that can be had; None leaves 50 mm each way open."""
+    """Least and most backspace that can be had; None leaves `OPEN_MM` each way open."""
+    other_backspace: bool = True
+    """Whether a wheel of another backspace may be offered at all."""
     bump_stop_mm: float | None = 60.0
     steering_stop_deg: float | None = 15.0
     rack_per_deg_mm: float | None = None
@@ -68,6 +104,25 @@ class Limits:
     lip_roll_mm: float | None = 13.0
     tire_size: bool = True
     rim_widths_in: tuple[float, ...] = ()
+
+    def offsets_mm(self, rim: Rim, given: Rim) -> Bounds:
+        """Least and greatest offset that may be ordered on a rim, where the wheel now is `given`.
+
+        A limit is one of backspace, so on a wider rim it is another offset.
+        """
+        half = rim.overall_width_mm / 2
+        if not self.other_backspace:
+            return given.backspace_mm - half, given.backspace_mm - half
+        if self.backspace_mm is None:
+            return given.offset_mm - OPEN_MM, given.offset_mm + OPEN_MM
+        return self.backspace_mm[0] - half, self.backspace_mm[1] - half
+
+    def widths_in(self, permitted: tuple[float, ...]) -> tuple[float, ...]:
+        """The rim widths of [limits] that lie within a tire's permitted ones; all of these where it states none."""
+        if not self.rim_widths_in or not permitted:
+            return permitted
+        low, high = min(permitted) - SAME_RIM_IN, max(permitted) + SAME_RIM_IN
+        return tuple(width for width in self.rim_widths_in if low <= width <= high)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

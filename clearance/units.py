@@ -27,6 +27,8 @@ MOST_DIGITS = 12
 MM_PER_INCH = 25.4
 KG_PER_POUND = 0.45359237
 """Both exact since 1959 (international yard and pound agreement)."""
+SAME_RIM_IN = 0.05
+"""Rim codes closer than this are one: they come in quarters of an inch, and 381 mm is 15 in."""
 KMH_PER_MPH = 1.609344
 
 LENGTH_UNITS = {

@@ -62,7 +62,10 @@ def knobs_of(mockup: MockUp, limits: Limits, sold: Sold, failing: tuple[str, ...
 def _offsets(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
     now = mockup.wheel.offset_mm
     half = mockup.wheel.overall_width_mm / 2
-    least, most = limits.backspace_mm or (now + half - 50.0, now + half + 50.0)
+    least, most = (offset + half for offset in limits.offsets_mm(mockup.wheel, mockup.wheel))
+    back = now + half
+    shallower = Steps(sizes=tuple(sorted(back - one for one in sold.backspace_mm.between(least, back))))
+    deeper = Steps(sizes=tuple(one - back for one in sold.backspace_mm.between(back, most)))
 
     def out(m: MockUp, x: float) -> MockUp:
         return with_offset(m, m.wheel.offset_mm - x)
@@ -90,7 +93,7 @@ def _offsets(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
             apply=out,
             limit=now + half - least,
             step=STEP_MM,
-            sold=sold.backspace_mm,
+            sold=shallower,
             cost=lambda x: (
                 f"another wheel, {now + half - x:.1f} mm ({(now + half - x) / 25.4:.2f} in) backspace;"
                 f" track {2 * x:.0f} mm wider with both sides"
@@ -104,7 +107,7 @@ def _offsets(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
             apply=into,
             limit=most - now - half,
             step=STEP_MM,
-            sold=sold.backspace_mm,
+            sold=deeper,
             cost=lambda x: (
                 f"another wheel, {now + half + x:.1f} mm ({(now + half + x) / 25.4:.2f} in) backspace;"
                 f" track {2 * x:.0f} mm narrower with both sides"

@@ -32,6 +32,7 @@ from clearance.tire.catalog import (
     speedometer_change,
 )
 from clearance.tire.load import load_index_for, load_kg
+from clearance.units import SAME_RIM_IN
 
 if TYPE_CHECKING:
     from clearance.geom.chain import Chain
@@ -112,14 +113,14 @@ def largest(
     needed = None if needed_kg is None else load_index_for(needed_kg)
     rank = _rank(by, target_mm)
     rims = tuple(rim_diameters_in or (mockup.wheel.diameter_in,))
-    mounts, unknown = _mounts(mockup, sizes, rims)
-    offsets = _offsets(mockup, terms)
+    mounts, unknown = _mounts(mockup, sizes, rims, terms)
+    offsets = [_offsets(one.wheel, mockup.wheel, terms) for _, one in mounts]
     candidates = _screened(mockup, mounts, offsets, progress)
     candidates.sort(key=lambda c: (*rank(c.mockup.tire), -round(c.spare_mm, 3), c.mockup.wheel.width_in, c.listed.size))
     fits, certified, reached = _certified(mockup, candidates, terms, enough, progress)
     return Largest(
         fits=fits,
-        combinations=len(mounts) * len(offsets),
+        combinations=sum(map(len, offsets)),
         screened_out=len(mounts) - len(candidates),
         certified=certified,
         not_reached=tuple(dict.fromkeys(c.listed.size for c in candidates if c.listed.size not in reached)),
@@ -141,16 +142,16 @@ def _rank(by: str, target_mm: float | None) -> Callable[[Tire], tuple[float, ...
 
 
 def _mounts(
-    mockup: MockUp, sizes: Sequence[Listed], rims: Sequence[float]
+    mockup: MockUp, sizes: Sequence[Listed], rims: Sequence[float], terms: Terms
 ) -> tuple[list[tuple[Listed, MockUp]], tuple[str, ...]]:
     """Every listed tire on every permitted rim width, and the sizes whose dimensions are not known."""
     found: list[tuple[Listed, MockUp]] = []
     unknown: list[str] = []
     for listed in sizes:
-        if not any(abs(listed.marking.rim_in - rim) < 0.02 for rim in rims):
+        if not any(abs(listed.marking.rim_in - rim) < SAME_RIM_IN for rim in rims):
             continue
         try:
-            for width in listed_widths(listed):
+            for width in terms.limits.widths_in(listed_widths(listed)):
                 wheel = rim_of(mockup.wheel, width, listed.marking.rim_in)
                 found.append((listed, replace(mockup, tire=mounted(listed, width, mockup.tire), wheel=wheel)))
         except TireError:
@@ -158,26 +159,29 @@ def _mounts(
     return found, tuple(unknown)
 
 
-def _offsets(mockup: MockUp, terms: Terms) -> np.ndarray:
-    """Offsets of the given rim that can be had, in the steps that backspace is sold in."""
-    half = mockup.wheel.overall_width_mm / 2
-    least, most = terms.limits.backspace_mm or (mockup.wheel.backspace_mm - 50.0, mockup.wheel.backspace_mm + 50.0)
-    step = terms.sold.backspace_mm.step or 3.175
-    return np.arange(np.ceil((least - half) / step), np.floor((most - half) / step) + 0.5) * step
+def _offsets(rim: Wheel, given: Wheel, terms: Terms) -> np.ndarray:
+    """Offsets of a rim that can be had: those of the backspaces that are sold, within [limits]."""
+    low, high = terms.limits.offsets_mm(rim, given)
+    if high <= low:
+        return np.array([low])
+    half = rim.overall_width_mm / 2
+    return np.array(terms.sold.backspace_mm.between(low + half, high + half)) - half
 
 
 def _screened(
-    mockup: MockUp, mounts: Sequence[tuple[Listed, MockUp]], offsets: np.ndarray, progress: Progress
+    mockup: MockUp, mounts: Sequence[tuple[Listed, MockUp]], offsets: Sequence[np.ndarray], progress: Progress
 ) -> list[_Candidate]:
-    if not mounts or not len(offsets):
+    if not any(map(len, offsets)):
         return []
     widest = max(m.tire.full_diameter_mm for _, m in mounts) / 2
-    across = max(m.tire.full_width_mm for _, m in mounts) / 2 + float(np.abs(offsets).max())
+    across = max(m.tire.full_width_mm for _, m in mounts) / 2 + float(np.abs(np.concatenate(offsets)).max())
     seen = seen_by_wheel(mockup, within_mm=float(np.hypot(widest, across)), margin_mm=40.0)
     kept = []
     for done, (listed, one) in enumerate(mounts):
         progress(done, len(mounts), "tires on rims looked at")
-        offset, spare = best_offset(one, seen, offsets)
+        if not len(offsets[done]):
+            continue
+        offset, spare = best_offset(one, seen, offsets[done])
         if spare < 0.0:
             continue
         chain, shifted = one.solid.chain, one.wheel.offset_mm - offset

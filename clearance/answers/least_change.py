@@ -34,6 +34,7 @@ from clearance.errors import TireError
 from clearance.gap.found import Gap
 from clearance.steady import steady
 from clearance.terms import Terms
+from clearance.units import SAME_RIM_IN
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
@@ -259,7 +260,7 @@ def _smaller(mockup: MockUp, sizes: Sequence[Listed]) -> list[tuple[Listed, Tire
     now, width = mockup.tire, mockup.wheel.width_in
     found = []
     for listed in sizes:
-        if abs(listed.marking.rim_in - now.rim_diameter_in) > 0.02:
+        if abs(listed.marking.rim_in - now.rim_diameter_in) > SAME_RIM_IN:
             continue
         try:
             if not any(abs(w - width) < 0.3 for w in listed_widths(listed)):

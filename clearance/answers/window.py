@@ -33,8 +33,6 @@ if TYPE_CHECKING:
 
 STEP_MM = 0.1
 """Ends are exact to this."""
-REACH_MM = 50.0
-"""How far each way from the wheel's own offset is searched where [limits] says nothing."""
 NEAR_MM = 3.0
 """What the coarse look may be wrong by: a place that misses by no more than this is measured all the same."""
 SURE_MM = 6.0
@@ -123,7 +121,7 @@ def window(
     """The window of a mock-up on every permitted rim width, its own included."""
     widths = tuple(widths_in) if widths_in is not None else permitted_widths(mockup, limits)
     rows = []
-    searched = _limits_of(mockup, limits)
+    searched = limits.offsets_mm(mockup.wheel, mockup.wheel)
     seen: tuple[Seen, ...] | None = None
     for done, width_in in enumerate(widths):
         progress(done, len(widths), f"rim {width_in:g} in")
@@ -131,7 +129,7 @@ def window(
         if seen is None:
             # The rings do not depend on the wheel: gathered once, with room for the widest.
             seen = seen_by_wheel(mounted, within_mm=_reach_mm(mounted, searched, max(widths)))
-        rows.append(on_one_width(mounted, _limits_of(mounted, limits), seen))
+        rows.append(on_one_width(mounted, limits.offsets_mm(mounted.wheel, mockup.wheel), seen))
     return Window(
         given_width_in=mockup.wheel.width_in,
         given_offset_mm=mockup.wheel.offset_mm,
@@ -139,14 +137,6 @@ def window(
         searched_mm=searched,
         widths=tuple(rows),
     )
-
-
-def _limits_of(mockup: MockUp, limits: Limits) -> tuple[float, float]:
-    """Least and greatest offset of this rim that may be ordered."""
-    if limits.backspace_mm is None:
-        return mockup.wheel.offset_mm - REACH_MM, mockup.wheel.offset_mm + REACH_MM
-    half = mockup.wheel.overall_width_mm / 2
-    return limits.backspace_mm[0] - half, limits.backspace_mm[1] - half
 
 
 def _reach_mm(mockup: MockUp, searched: tuple[float, float], widest_in: float) -> float:

@@ -195,6 +195,7 @@ class LimitsTable(Table):
         return terms.Limits(
             spacer_mm=_offered(self.spacer),
             backspace_mm=_offered(self.backspace),
+            other_backspace=self.backspace is not False,
             bump_stop_mm=_offered(self.bump_stop),
             steering_stop_deg=_offered(self.steering_stop),
             rack_per_deg_mm=self.rack_per_deg,

@@ -9,10 +9,9 @@ from clearance.description.clash import Clash, first_of, hardly
 from clearance.description.schema import Growth, Traced, WheelTable
 from clearance.description.whole import Description
 from clearance.errors import TireError
-from clearance.mockup.solid import SAME_RIM_IN
 from clearance.tire.dimensions import Dimensions, dimensions_of
 from clearance.tire.size import Marking
-from clearance.units import MM_PER_INCH, both
+from clearance.units import MM_PER_INCH, SAME_RIM_IN, both
 from clearance.wheel.contour import bead_seat_diameter_mm, well_floor_mm
 from clearance.wheel.rim import AGREE_MM, offset_from_backspace_mm
 from clearance.wheel.wheel import BARREL_WALL_MM, TRADE_FLANGE_MM, Wheel

@@ -15,12 +15,11 @@ from clearance.geom.profile import Arc, Element, Line, Point, Profile, polygon
 from clearance.geom.revolve import Solid
 from clearance.tire.section import mirrored, outline
 from clearance.tire.tire import Tire
+from clearance.units import SAME_RIM_IN
 from clearance.wheel.wheel import BARREL_WALL_MM, Wheel
 
 FLANGE_EDGE = 0.5
 """Radius of the flange's outer edge over its thickness or height, whichever is smaller (assumed)."""
-SAME_RIM_IN = 0.05
-"""Rim codes further apart than this do not fit each other."""
 
 
 def solid_of(tire: Tire, wheel: Wheel) -> Solid:

@@ -1,0 +1,86 @@
+"""What [limits] and [sold] say of backspace and rims has one meaning for window, largest and least change."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import clearance
+
+PICKUP = (Path(__file__).parents[2] / "fixtures" / "corners" / "orchard-pickup-rear.toml").read_text(encoding="utf-8")
+PLAIN = PICKUP.split("[load_states]")[0].split("[limits]")[0]
+INCH = clearance.MM_PER_INCH
+
+
+def corner(limits="", sold="", text=PLAIN):
+    sections = (f"\n[limits]\n{limits}\n" if limits else "") + (f"\n[sold]\n{sold}\n" if sold else "")
+    return clearance.read(text + sections)
+
+
+def test_a_backspace_limit_is_one_of_backspace_on_every_rim():
+    """3.5 to 4 in of backspace: on an 8 in rim that is another offset than on a 7 in one."""
+    one = corner('backspace = { least = "3.5 in", most = "4 in" }\nrim_widths = ["7 in", "8 in"]')
+    found = clearance.window(one).value
+    assert [row.width_in for row in found.widths] == [7.0, 8.0]
+    for row in found.widths:
+        for stretch in row.stretches:
+            assert 3.5 * INCH - 0.11 <= stretch.least.backspace_mm <= stretch.most.backspace_mm <= 4 * INCH + 0.11
+    fits = clearance.largest(one, enough=4).value.fits
+    assert fits
+    assert all(3.5 * INCH - 1e-6 <= fit.wheel.backspace_mm <= 4 * INCH + 1e-6 for fit in fits)
+
+
+def test_largest_takes_only_rims_that_may_be_had():
+    fits = clearance.largest(corner('rim_widths = ["7 in"]'), enough=3).value.fits
+    assert {fit.wheel.width_in for fit in fits} == {7.0}
+
+
+def test_a_backspace_is_one_that_is_sold():
+    """In eighths of an inch, or off a list: never 4.32 in."""
+    for fit in clearance.largest(corner(), enough=3).value.fits:
+        eighths = 8.0 * fit.wheel.backspace_mm / INCH
+        assert eighths == pytest.approx(round(eighths), abs=1e-6)
+    listed = corner(sold='backspace = ["3 in", "3 1/2 in", "4 in"]')
+    for fit in clearance.largest(listed, enough=3).value.fits:
+        assert min(abs(fit.wheel.backspace_mm / INCH - one) for one in (3.0, 3.5, 4.0)) < 1e-6
+
+
+def test_no_other_backspace_is_offered_where_there_is_none():
+    """`backspace = false`: the wheel as it is, in all three."""
+    tight = PLAIN.replace('inboard = "6 in" ', 'inboard = "5 3/4 in" ')
+    assert tight != PLAIN
+    offered = clearance.least_change(corner(text=tight)).value
+    assert "less backspace" in {change.knob for change in offered.changes}
+    fixed = corner("backspace = false", text=tight)
+    found = clearance.least_change(fixed).value
+    assert not {change.knob for change in found.changes} & {"less backspace", "more backspace"}
+    assert not any("backspace" in one.knob for pair in found.pairs for one in (pair.first, pair.second))
+    fits = clearance.largest(fixed, enough=2).value.fits
+    assert all(fit.wheel.backspace_mm == pytest.approx(3.75 * INCH) for fit in fits)
+    low, high = fixed.terms.limits.offsets_mm(fixed.wheel, fixed.wheel)
+    assert low == high == pytest.approx(fixed.wheel.offset_mm)
+
+
+def test_what_is_bought_is_a_backspace_and_not_a_change_of_one():
+    """The wall 1/4 in nearer than the wheel allows: the exact change, then the next backspace that is sold."""
+    tight = corner(
+        sold='backspace = ["3 in", "3 9/16 in", "4 in"]',
+        text=PLAIN.replace('inboard = "6 in" ', 'inboard = "5 3/4 in" '),
+    )
+    change = next(one for one in clearance.least_change(tight).value.changes if one.knob == "less backspace")
+    bought = (tight.wheel.backspace_mm - change.bought) / INCH
+    assert change.bought >= change.exact
+    assert min(abs(bought - one) for one in (3.0, 3.5625)) < 1e-6
+
+
+def test_offsets_of_a_limit_by_hand():
+    """Backspace 100 to 120 mm on a rim 228.6 mm over its flanges: offsets 100 - 114.3 and 120 - 114.3."""
+    given = clearance.wheel_from(diameter_in=15, width_in=7, backspace_mm=100.0)
+    rim = clearance.wheel_from(diameter_in=15, width_in=8, backspace_mm=100.0)
+    assert rim.overall_width_mm == pytest.approx(228.6)
+    assert clearance.Limits(backspace_mm=(100.0, 120.0)).offsets_mm(rim, given) == pytest.approx((-14.3, 5.7))
+    assert clearance.Limits().offsets_mm(rim, given) == pytest.approx((given.offset_mm - 50.0, given.offset_mm + 50.0))
+    assert np.ptp(clearance.Limits(other_backspace=False).offsets_mm(rim, given)) == 0.0
+    assert clearance.Limits(rim_widths_in=(6.0, 7.0, 9.5)).widths_in((6.5, 7.0, 8.0)) == (7.0,)
