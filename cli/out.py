@@ -30,6 +30,7 @@ from clearance_cli import stop
 
 from clearance import opener, plain
 from clearance.errors import FileError, OutputError
+from clearance.words.fold import folded
 
 # ---- lines
 
@@ -43,8 +44,22 @@ class Held(io.StringIO):
 
 
 def say(text: str = "") -> None:
-    """A line of the answer, or several."""
-    _put(sys.stdout, plain.terminal(text) + "\n")
+    """A line of the answer, or several; in a terminal none is longer than it is wide."""
+    shown = plain.terminal(text)
+    _put(sys.stdout, (folded(shown, _width()) if _is_terminal(sys.stdout) else shown) + "\n")
+
+
+def _is_terminal(stream: Any) -> bool:
+    return stream is not None and stream.isatty()
+
+
+def _width() -> int:
+    """Of the terminal that is written to, whatever the surroundings say of another."""
+    try:
+        # a terminal that does not know its width says 0
+        return os.get_terminal_size(sys.stdout.fileno()).columns or shutil.get_terminal_size().columns
+    except (OSError, ValueError):
+        return shutil.get_terminal_size().columns
 
 
 def show(answer: Any) -> None:
