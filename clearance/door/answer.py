@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from clearance.plain import markup
+from clearance.words.fold import folded
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
@@ -20,6 +21,14 @@ if TYPE_CHECKING:
 Value = TypeVar("Value")
 
 _NOTHING: tuple[str, ...] = ()
+_ACROSS = 110
+"""Letters across a page in a notebook."""
+_FRAME = (
+    "<style>.clearance-picture{{max-width:26em}}.clearance-picture text"
+    "{{paint-order:stroke;stroke:#fff;stroke-width:1px}}</style>"
+    '<div class="clearance-picture">{}</div>'
+)
+"""As large as a hand, and words on a white edge where they stand on lines."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
@@ -61,7 +70,9 @@ class Answer(Generic[Value]):
         return self.words()
 
     def _repr_html_(self) -> str:
-        return "".join([*self.pictures()[:1], f"<pre>{markup(self.words())}</pre>"])
+        drawn = [_FRAME.format(picture) for picture in self.pictures()[:1]]
+        lines = map(markup, folded(self.words(), _ACROSS).split("\n"))
+        return "".join([*drawn, "<pre>", "\n".join(lines), "</pre>"])
 
     def __getattr__(self, name: str) -> Any:
         if name.startswith("_"):

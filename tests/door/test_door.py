@@ -124,7 +124,9 @@ def test_an_answer_is_what_the_command_prints(verb, question, pickup):
 
 def test_an_answer_shows_itself(checked, pickup):
     shown = checked._repr_html_()
-    assert shown.startswith("<svg")
+    assert shown.count("<svg") == 1
+    assert "\\n" not in shown
+    assert max(map(len, shown.split("<pre>")[1].split("\n"))) <= 120
     assert "<pre>Orchard half-ton" in shown
     assert checked.verdict == checked.value.verdict == "clears"
     assert checked.worst.part == "inner wall"
