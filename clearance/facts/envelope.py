@@ -24,6 +24,7 @@ def facts(
     """Everything that the page says."""
     box = wide.vertices_mm
     return {
+        "format": "clearance-envelope/1",
         "title": mockup.title,
         "warnings": list(mockup.warnings),
         "required_mm": grow,

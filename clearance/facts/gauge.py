@@ -11,6 +11,7 @@ from clearance.gauge.mock_gauge import Gauge
 def printed(gauge: Gauge) -> dict[str, Any]:
     """What was made, as plain values."""
     return {
+        "format": "clearance-gauge/1",
         "gauge": "printed",
         "title": gauge.title,
         "size": gauge.size,
@@ -35,6 +36,7 @@ def printed(gauge: Gauge) -> dict[str, Any]:
 def laid_flat(found: FlatGauge) -> dict[str, Any]:
     """What was laid out, as plain values."""
     return {
+        "format": "clearance-gauge/1",
         "gauge": "flat",
         "title": found.title,
         "size": found.size,

@@ -14,6 +14,7 @@ def facts(mockup: MockUp, tables: dict[str, tuple[Step, ...]]) -> dict[str, Any]
     """What --json prints: millimetres and degrees."""
     suspension = mockup.suspension
     return {
+        "format": "clearance-motion/1",
         "title": mockup.title,
         "warnings": list(mockup.warnings),
         "corner": mockup.corner,

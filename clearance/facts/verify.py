@@ -11,6 +11,7 @@ from clearance.mockup.mockup import MockUp
 def facts(mockup: MockUp, parts: list[Checked], envelopes: list[CheckedEnvelope]) -> dict[str, Any]:
     """Everything that the page says."""
     return {
+        "format": "clearance-verify/1",
         "title": mockup.title,
         "parts": [
             {

@@ -19,3 +19,14 @@ def test_the_files_that_are_named_are_those_that_are_there(words, tmp_path, caps
     there = {path.name for path in tmp_path.iterdir() if not path.name.startswith(".")}
     assert set(said["files"]) == there
     assert len(there) > 1
+
+
+@pytest.mark.parametrize("words", [
+    ["motion", str(PICKUP)], ["order", str(PICKUP)], ["other", str(PICKUP)], ["window", str(PICKUP), "--width", "7 in"],
+    ["relief", str(PICKUP)], ["tire", "235/75R15"], ["compare", str(PICKUP), str(PICKUP)],
+    ["scan", str(PICKUP.parent / "scanned-well.ply")],
+], ids=lambda words: words[0])  # fmt: skip
+def test_every_answer_says_what_it_is(words, capsys):
+    """By name and number, so that a program that reads it knows when it would misread a later one."""
+    assert run([*words, "--json"]) in (0, 1)
+    assert json.loads(capsys.readouterr().out)["format"] == f"clearance-{words[0]}/1"
