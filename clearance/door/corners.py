@@ -6,7 +6,7 @@ Millimetres and degrees throughout, inches for the diameter and width of a rim, 
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, BinaryIO
@@ -229,32 +229,33 @@ def changed(
     how much lock is given up each way, `raised_mm` how far the body is lifted; `moved_mm` takes parts by name, (3,)
     each; `parts` takes the place of all. Of backspace and offset one. Raises InputError for what cannot be.
     """
-    if sum(value is not None for value in (backspace_mm, offset_mm)) == 2:
+    if backspace_mm is not None and offset_mm is not None:
         raise InputError("backspace_mm and offset_mm say the same thing: give one of them.")
+    given = {
+        "rim_width_in": rim_width_in,
+        "tire": tire,
+        "backspace_mm": backspace_mm,
+        "offset_mm": offset_mm,
+        "spacer_mm": spacer_mm,
+        "bump_stop_mm": bump_stop_mm,
+        "lock_less_deg": lock_less_deg,
+        "camber_more_deg": camber_more_deg,
+        "raised_mm": raised_mm,
+        "moved_mm": moved_mm,
+        "parts": parts,
+        "title": title,
+    }
     found = corner
-    if rim_width_in is not None:
-        found = on_width(found, rim_width_in)
-    if tire is not None:
-        found = replace(found, tire=_tire_like(tire, found))
-    if backspace_mm is not None:
-        offset_mm = found.wheel.with_backspace(backspace_mm).offset_mm
-    if offset_mm is not None:
-        found = one_change.with_offset(found, offset_mm)
-    if spacer_mm is not None:
-        found = one_change.with_offset(found, found.wheel.offset_mm - spacer_mm)
-    if bump_stop_mm is not None:
-        found = one_change.with_bump_stop(found, bump_stop_mm)
-    if lock_less_deg is not None:
-        found = one_change.with_locks(found, lock_less_deg, lock_less_deg)
-    if camber_more_deg is not None:
-        found = one_change.with_camber(found, camber_more_deg)
-    if raised_mm is not None:
-        found = one_change.with_body_lifted(found, raised_mm)
-    for name, by in (moved_mm or {}).items():
-        found = one_change.with_part_moved(found, name, by)
-    if parts is not None:
-        found = replace(found, parts=tuple(parts))
-    return found if title is None else replace(found, title=title)
+    for name, change in _CHANGES.items():
+        if given[name] is not None:
+            found = change(found, given[name])
+    return found
+
+
+def _with_parts_moved(corner: MockUp, moved_mm: Mapping[str, npt.ArrayLike]) -> MockUp:
+    for name, by in moved_mm.items():
+        corner = one_change.with_part_moved(corner, name, by)
+    return corner
 
 
 def _tire_like(given: Tire | str, corner: MockUp) -> Tire:
@@ -262,3 +263,20 @@ def _tire_like(given: Tire | str, corner: MockUp) -> Tire:
     if isinstance(given, Tire):
         return given
     return tire_for(given, rim_width_in=corner.wheel.width_in, rim_diameter_in=corner.wheel.diameter_in)
+
+
+_CHANGES: Mapping[str, Callable[[MockUp, Any], MockUp]] = {
+    "rim_width_in": on_width,
+    "tire": lambda corner, tire: replace(corner, tire=_tire_like(tire, corner)),
+    "backspace_mm": lambda corner, mm: one_change.with_offset(corner, corner.wheel.with_backspace(mm).offset_mm),
+    "offset_mm": one_change.with_offset,
+    "spacer_mm": lambda corner, mm: one_change.with_offset(corner, corner.wheel.offset_mm - mm),
+    "bump_stop_mm": one_change.with_bump_stop,
+    "lock_less_deg": lambda corner, deg: one_change.with_locks(corner, deg, deg),
+    "camber_more_deg": one_change.with_camber,
+    "raised_mm": one_change.with_body_lifted,
+    "moved_mm": _with_parts_moved,
+    "parts": lambda corner, parts: replace(corner, parts=tuple(parts)),
+    "title": lambda corner, title: replace(corner, title=title),
+}
+"""Each change by its keyword, in the order in which they are made: the rim before the tire, both before the offset."""
