@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from clearance.answers.compare import Measure as Measure
     from clearance.answers.compare import measured as measured
     from clearance.description.json_schema import corner_file_schema as corner_file_schema
+    from clearance.description.writing import Document as Document
+    from clearance.description.writing import corner_text as corner_text
     from clearance.door.answer import Answer as Answer
     from clearance.door.corners import changed as changed
     from clearance.door.corners import corner_from as corner_from
@@ -67,6 +69,7 @@ if TYPE_CHECKING:
     from clearance.door.scans import Scanned as Scanned
     from clearance.door.scans import scan as scan
     from clearance.door.scans import scan_picture as scan_picture
+    from clearance.door.scans import with_scan as with_scan
     from clearance.door.shop import Swept as Swept
     from clearance.door.shop import flat_gauge as flat_gauge
     from clearance.door.shop import making_of as making_of
@@ -119,6 +122,7 @@ _HOMES = {
     "CornerFileError": "clearance.errors",
     "Crown": "clearance.well.tub",
     "Cycle": "clearance.suspension.position",
+    "Document": "clearance.description.writing",
     "Envelope": "clearance.envelope.build",
     "Gap": "clearance.gap.found",
     "InputError": "clearance.errors",
@@ -162,6 +166,7 @@ _HOMES = {
     "compare": "clearance.door.questions",
     "corner_file_schema": "clearance.description.json_schema",
     "corner_from": "clearance.door.corners",
+    "corner_text": "clearance.description.writing",
     "cylinder": "clearance.well.cylinder",
     "drawings_of": "clearance.door.questions",
     "envelope_of": "clearance.door.questions",
@@ -206,6 +211,7 @@ _HOMES = {
     "wall": "clearance.well.parts",
     "wheel_from": "clearance.door.corners",
     "window": "clearance.door.questions",
+    "with_scan": "clearance.door.scans",
     "zones_of": "clearance.door.questions",
 }
 """Every public name and the module that it comes from, loaded when the name is asked for."""

@@ -31,19 +31,29 @@ def command(
         str | None, typer.Option(help="Diameter of the tire, to judge the place by: '26 in'. 660 mm if not given.")
     ] = None,
     picture: Annotated[Path | None, typer.Option(help="Draw it from three sides: a .png or .svg file.")] = None,
+    into: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Put it into this corner file, as one more part of the well.")
+    ] = None,
+    name: Annotated[str, typer.Option(help="What the findings call it, with --into.")] = "scanned well",
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
     """What is in a scan: its pieces, holes and size in every unit, and the lines to put into a corner file.
 
     With a unit (or a scale) and a place it also says where the scan would stand on the hub, how far that is uncertain,
-    and what speaks against it. Nothing is changed in the file.
+    and what speaks against it; then --into puts it into a corner file, whose own lines and remarks stay as they are.
+    Nothing is changed in the scan.
     """
+    if into is not None and place is None:
+        raise clearance.InputError("--into needs --place, where the scan stands on the hub, and --unit or --scale.")
     progress = Progress(quiet=as_json)
     tire_mm = length_option(tire, "--tire")
     found = clearance.scan(mesh, unit=unit, scale=scale, place=place, side=side, tire_mm=tire_mm, progress=progress)
     if picture is not None:
         progress(2, 3, "drawing")
         write_all(picture.parent, {picture.name: clearance.scan_picture(found, picture)})
+    if into is not None:
+        text = clearance.with_scan(into, mesh, name=name, unit=unit, scale=scale, place=place or "")
+        write_all(into.parent, {into.name: text})
     progress.close()
     if as_json:
         show(found.to_dict())
@@ -51,3 +61,5 @@ def command(
     say(found.words())
     if picture is not None:
         say(f"\npicture: {picture}")
+    if into is not None:
+        say(f'\n{into}: now has this scan as its part "{name}". Read it through, then: clearance check {into}')

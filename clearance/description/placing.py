@@ -22,12 +22,22 @@ _NOWHERE = Surroundings(reach_mm=0.0, frames=(), side="left", folder=FilePath())
 """A scan that is only looked at stands around no corner yet."""
 
 
+def is_corner_axes(text: str) -> bool:
+    """Whether an option says that a scan is in corner axes already."""
+    return text.strip().strip("\"'") == CORNER_AXES
+
+
+def place_value(text: str, option: str = "--place") -> Any:
+    """A place as a corner file has it. Raises MeshError where it cannot be read."""
+    return CORNER_AXES if is_corner_axes(text) else option_value(text, option)
+
+
 def place_of(text: str, option: str = "--place") -> Place:
     """A place on the hub. Raises MeshError that names the option and the key."""
-    if text.strip().strip("\"'") == CORNER_AXES:
+    if is_corner_axes(text):
         return place_for(None, _NOWHERE)
     try:
-        table = read(PlaceTable, _table(text, option), ())
+        table = read(PlaceTable, option_value(text, option), ())
         refuse_place(table, _NOWHERE, ())
         return place_for(table, _NOWHERE)
     except Refusal as wrong:
@@ -39,7 +49,7 @@ def scale_of(text: str | None, option: str = "--scale") -> Scale | None:
     if text is None:
         return None
     try:
-        return scale_for(read(ScaleTable, _table(text, option), ()))
+        return scale_for(read(ScaleTable, option_value(text, option), ()))
     except Refusal as wrong:
         raise _said(wrong, option) from None
 
@@ -49,7 +59,7 @@ def _said(wrong: Refusal, option: str) -> MeshError:
     return MeshError(f"{option}{f' {key}' if key else ''}: {wrong.message}")
 
 
-def _table(text: str, option: str) -> Any:
+def option_value(text: str, option: str) -> Any:
     """The value of an option that is written as in a corner file. Raises MeshError where it cannot be read."""
     try:
         tables = opener.toml_tables(f"value = {text}")

@@ -8,9 +8,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from clearance.answers.checked import silent
+from clearance.description.writing import Document
 from clearance.door.answer import Answer
 from clearance.door.questions import Progress
 from clearance.errors import MeshError
+from clearance.opener import text_of
 
 if TYPE_CHECKING:
     from clearance.well.scan import PlacedScan
@@ -76,6 +78,34 @@ def scan(
         plain=lambda: facts(found, factor, stands),
         listed="largest",
     )
+
+
+def with_scan(
+    corner_file: str | Path, file: str | Path, *, name: str, unit: str | None, scale: str | None, place: str
+) -> bytes:
+    """The text of a corner file with this scan as one more part of its well; nothing else in it moves.
+
+    `scale` and `place` are written as in a corner file. The corner that it then describes has been read once. Raises
+    CornerFileError for what that corner cannot be, MeshError for what cannot be read, InputError for a name that is
+    taken.
+    """
+    from clearance.description.load import of_text
+    from clearance.description.placing import option_value, place_value
+
+    home = Path(corner_file)
+    document = Document(text_of(home))
+    table = {"name": name, "kind": "mesh", "file": _beside(Path(file), home.parent)}
+    table |= {} if unit is None else {"unit": unit}
+    table |= {} if scale is None else {"scale": option_value(scale, "--scale")}
+    text = document.with_part({**table, "place": place_value(place)}).text
+    of_text(text, home)
+    return text.encode()
+
+
+def _beside(file: Path, folder: Path) -> str:
+    """How a corner file in that folder names a file: by its name where it lies beside it, else by its whole path."""
+    whole = file.absolute()
+    return whole.name if whole.parent == folder.absolute() else str(whole)
 
 
 def _tire_mm(stated_mm: float | None) -> float:

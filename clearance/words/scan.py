@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from clearance.description.placing import option_value, place_value
+from clearance.description.writing import Sheet
 from clearance.units import both
 from clearance.well.scan_look import Look
 from clearance.well.scan_place import sizes_by_unit
@@ -100,26 +101,26 @@ def placed_lines(stands: Mapping[str, Any]) -> list[str]:
 
 def suggested(found: Look, mesh: Path, unit: str | None, scale: str | None, place: str | None) -> list[str]:
     """The lines for the corner file; what was not stated stays a comment that has to be answered."""
-    lines = ["Lines for the corner file:", "", "[[part]]", 'name = "scanned well"', 'kind = "mesh"']
-    lines.append(f"file = {json.dumps(str(mesh), ensure_ascii=False)}")
+    sheet = Sheet().remark("Lines for the corner file:").gap().section("[[part]]")
+    sheet.rows({"name": "scanned well", "kind": "mesh", "file": str(mesh)})
     if unit is not None:
-        lines.append(f"unit = {json.dumps(unit)}")
+        sheet.row("unit", unit)
     elif scale is None:
         guess = found.units[0] if len(found.units) == 1 else "..."
-        lines.append(f'# unit = "{guess}"   # not in the file: measure one thing in the scan, then take the # away')
+        sheet.remark(f'unit = "{guess}"   # not in the file: measure one thing in the scan, then take the # away')
     if scale is not None:
-        lines.append(f"scale = {scale.strip()}")
+        sheet.row("scale", option_value(scale, "--scale"))
     if place is not None:
-        lines.append(f"place = {place.strip() if place.strip()[:1] in '{' else json.dumps(place.strip())}")
+        sheet.row("place", place_value(place))
     else:
         up = f"+{found.up}" if found.up else "..."
-        lines.append(
-            f'# place = {{ hub = [..., ..., ...], up = "{up}", ahead = "..." }}   # in the scan\'s own axes and unit'
+        sheet.remark(
+            f'place = {{ hub = [..., ..., ...], up = "{up}", ahead = "..." }}   # in the scan\'s own axes and unit'
         )
     if found.kind == "points":
-        lines.append('# radius = "..."   # of the ball that stands for each point')
-    lines.append('# remove = [{ name = "old wheel and brake", axle = { radius = "...", from = "...", to = "..." } }]')
-    return lines
+        sheet.remark('radius = "..."   # of the ball that stands for each point')
+    sheet.remark('remove = [{ name = "old wheel and brake", axle = { radius = "...", from = "...", to = "..." } }]')
+    return sheet.text().splitlines()
 
 
 def page(

@@ -139,3 +139,28 @@ def test_public_meshes_are_looked_at(name, words, capsys):
     if not (REAL / name).exists():
         pytest.skip(f"{REAL / name} is not here: public meshes are kept beside the project, not in it")
     assert words in said(capsys, str(REAL / name))
+
+
+def test_a_scan_is_put_into_a_corner_file_and_nothing_else_in_it_moves(capsys, tmp_path):
+    corner = tmp_path / "corner.toml"
+    before = (ROOT / "fixtures" / "corners" / "orchard-pickup-rear.toml").read_text(encoding="utf-8")
+    corner.write_text(before, encoding="utf-8")
+    words = [str(WELL), "--unit", "m", "--place", PLACE, "--into", str(corner), "--name", "left well"]
+    assert 'its part "left well"' in said(capsys, *words)
+    after = corner.read_text(encoding="utf-8")
+    assert after.startswith(before.rstrip("\n"))
+    assert tomllib.loads(after)["part"][-1]["file"] == str(WELL)
+    import clearance
+
+    assert "left well" in [part.name for part in clearance.load(corner).parts]
+    assert "is taken by another part" in said(capsys, *words, code=2)
+    assert corner.read_text(encoding="utf-8") == after
+
+
+def test_a_scan_that_makes_no_corner_is_not_written(capsys, tmp_path):
+    corner = tmp_path / "corner.toml"
+    corner.write_text('corner = "rear-left"\n', encoding="utf-8")
+    wrong = said(capsys, str(WELL), "--unit", "m", "--place", PLACE, "--into", str(corner), code=2)
+    assert "the section [tire] is missing" in wrong
+    assert corner.read_text(encoding="utf-8") == 'corner = "rear-left"\n'
+    assert "--into needs --place" in said(capsys, str(WELL), "--unit", "m", "--into", str(corner), code=2)
