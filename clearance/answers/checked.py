@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clearance.errors import InputError
 from clearance.gap.found import CLEARS, Gap
 from clearance.geom.bracket import TOLERANCE_MM
 
@@ -46,10 +47,25 @@ def silent(done: int, total: int, what: str) -> None:
 def gaps_of(
     mockup: MockUp, parts: Sequence[str] | None = None, *, tolerance_mm: float = TOLERANCE_MM
 ) -> tuple[Gap, ...]:
-    """The certified gaps of a mock-up over its whole cycle; of some parts only where named."""
+    """The certified gaps of a mock-up over its whole cycle; of some parts only where named.
+
+    Of a corner whose links were not measured, at the worst that they may do. Raises InputError for one of which nothing
+    but ride height is known.
+    """
     from clearance.gap.cycle import over_cycle
 
-    return over_cycle(mockup, tolerance_mm=tolerance_mm, parts=None if parts is None else tuple(parts))
+    refuse_standing(mockup)
+    named = None if parts is None else tuple(parts)
+    return over_cycle(mockup, tolerance_mm=tolerance_mm, parts=named, at_worst=True)
+
+
+def refuse_standing(mockup: MockUp) -> None:
+    """Raise InputError for a corner of which nothing but ride height is known."""
+    if mockup.unmeasured is not None and mockup.unmeasured.travel:
+        raise InputError(
+            "this corner is known at ride height only, so nothing can be said to clear. `clearance room` says what it"
+            " could take before it touches; with bump, droop and track measured, this question has an answer."
+        )
 
 
 def spare_mm(gap: Gap) -> float:

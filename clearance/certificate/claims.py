@@ -75,7 +75,15 @@ def certificate_of(
     envelopes: Sequence[tuple[str, Any]] = (),
     progress: Progress | None = None,
 ) -> bytes:
-    """The certificate of a mock-up's gaps, and of envelopes by name. Raises OutputError where it would be too large."""
+    """The certificate of a mock-up's gaps, and of envelopes by name.
+
+    Raises OutputError where it would be too large, InputError for a corner whose motion was not measured.
+    """
+    if mockup.unmeasured is not None:
+        raise InputError(
+            "a certificate proves the gaps of a motion that is given, and this corner's links were not measured. Give"
+            " its hardpoints or a measured table."
+        )
     rows: list[dict[str, Any]] = []
     arrays: dict[str, Any] = {}
     total = len(gaps) + len(envelopes)

@@ -47,7 +47,7 @@ MOST_SCRUB_MM = 200.0
 
 def no_travel(read: Description) -> Iterator[Clash]:
     """Bump and droop are both zero."""
-    if read.motion.travel.bump == 0 and read.motion.travel.droop == 0:
+    if read.motion.kind.moves and read.motion.travel.bump == 0 and read.motion.travel.droop == 0:
         yield hardly(
             ("suspension", "droop"), ("suspension", "bump"), "there is no travel: the wheel was measured standing only."
         )

@@ -209,8 +209,9 @@ def _suspension() -> Schema:
     tables = []
     for kind in KINDS.values():
         own = {key.name: {**_key(key), "description": key.help} for key in kind.keys}
-        needed = [*shared["required"], *(key.name for key in kind.keys if key.required)]
-        properties = {**shared["properties"], "kind": {"const": kind.name, "description": kind.help}, **own}
+        needed = [*(shared["required"] if kind.moves else ["kind"]), *(key.name for key in kind.keys if key.required)]
+        moved = shared["properties"] if kind.moves else {}
+        properties = {**moved, "kind": {"const": kind.name, "description": kind.help}, **own}
         tables.append({"type": "object", "properties": properties, "required": needed, "additionalProperties": False})
     return {"type": "object", "required": ["kind"], **_by_kind(list(KINDS), tables)}
 

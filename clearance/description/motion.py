@@ -57,7 +57,8 @@ def read_motion(suspension: object, steering: object) -> Written:
     kind = _kind(table)
     own = {key: value for key, value in table.items() if key not in key_names(TravelTable)}
     shared = {key: value for key, value in table.items() if key not in own}
-    travel = read(TravelTable, shared, path)
+    _refuse_travel(shared, kind)
+    travel = read(TravelTable, shared if kind.moves else {**shared, "bump": "0 mm", "droop": "0 mm"}, path)
     found = _values(own, kind.keys, path, _every_key(kind), f'suspension "{kind.name}"')
     turned = None if steering is None else _is_table(steering, ("steering",))
     numbers = [*numbers_in(TravelTable, shared, path), *numbers_of_keys(kind.keys, own, path)]
@@ -253,6 +254,17 @@ def _mirrored_rows(found: Mapping[str, Any], kind: Kind) -> dict[str, Any]:
             rows[:, columns.index("steer")] *= -1.0
             mirrored[key.name] = rows
     return mirrored
+
+
+def _refuse_travel(table: Mapping[str, Any], kind: Kind) -> None:
+    """Travel where the kind says that none was measured."""
+    for key in table if not kind.moves else ():
+        if key != "kind":
+            raise Refusal(
+                ("suspension", key),
+                f'suspension "{kind.name}" is for a wheel whose travel was not measured: leave {key} out, or write the'
+                ' kind that carries the wheel; "axle-by-travel" and "wheel-by-travel" need no links.',
+            )
 
 
 def _refuse_other_wheel(travel: TravelTable, kind: Kind) -> None:

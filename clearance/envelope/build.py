@@ -44,7 +44,7 @@ from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import hub_path
 from clearance.pose import Array
 from clearance.steady import steady
-from clearance.suspension.position import Suspension
+from clearance.suspension.position import BODY, Suspension
 
 SLACK_MM = 0.5
 _LEVEL = 0.7
@@ -125,7 +125,8 @@ def begin_envelopes(
 ) -> Callable[[Callable[[int, int], None] | None], tuple[Envelope, ...]]:
     """The same, begun beside whatever else is to be done; what it gives waits for them, and may be told of progress."""
     disc = swept_disc(mockup.solid, mockup.suspension)
-    grown = tuple(grow + mockup.suspension.uncertainty_mm for grow in grown_mm)
+    more_mm = mockup.suspension.uncertainty_mm + mockup.off_mm(BODY)
+    grown = tuple(grow + more_mm for grow in grown_mm)
     return begin_around(disc, grown, slack_mm=slack_mm, processes=processes)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from clearance.gap.found import Gap
-from clearance.gap.measure import measured
+from clearance.gap.measure import as_known, measured
 from clearance.geom.bracket import TOLERANCE_MM
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import seen_by
@@ -20,12 +20,14 @@ def over_cycle(
     work: int | None = None,
     progress: Callable[[int, int, str], None] | None = None,
     parts: Sequence[str] | None = None,
+    at_worst: bool = False,
 ) -> tuple[Gap, ...]:
     """The gap of each part (of those named, or of all), in the order of the mock-up.
 
     Every true gap lies between the two ends of its bracket, which are no further apart than `tolerance_mm` (a depth:
     0.5 mm or 2 %), unless `work`, the number of boxes that may be looked at for one part, ran out: then the bracket is
-    still true and `finished` is False. `progress` is called with (parts done, parts in all, what).
+    still true and `finished` is False. Of a corner whose links were not measured both ends hold whatever they do; with
+    `at_worst` the bracket is that of the worst they may do, which is what has to clear. `progress` is called with (parts done, parts in all, what).
 
     Raises PartError for a name that is not there, SuspensionError for positions that cannot be reached.
     """
@@ -37,5 +39,6 @@ def over_cycle(
             if progress is not None:
                 progress(done, len(chosen), f"measuring {name}: between {low:.1f} and {high:.1f} mm")
 
-        gaps.append(measured(mockup, part, seen_by(mockup, part), tolerance_mm=tolerance_mm, work=work, progress=tell))
+        gap = measured(mockup, part, seen_by(mockup, part), tolerance_mm=tolerance_mm, work=work, progress=tell)
+        gaps.append(gap if at_worst else as_known(mockup, part, gap))
     return tuple(gaps)

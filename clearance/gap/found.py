@@ -91,6 +91,8 @@ class Gap:
     """Holes within reach of the tire, the nearest first."""
     unseen: bool = False
     """Can the part have holes that nothing shows? Then nothing is known from below."""
+    unmeasured: tuple[str, ...] = ()
+    """What of the motion was not measured, where that moves an end of the bracket; what would narrow it."""
     motion_checked: int = 0
     """0 where the path of the wheel is proven for every position; else at how many positions it was checked."""
     boxes: int = 0

@@ -51,7 +51,7 @@ def over_vertices(
         limits=seen.limits,
         progress=progress,
     )
-    return vertices, inverse.reshape(-1, 3), least - part.skin_mm
+    return vertices, inverse.reshape(-1, 3), least - part.skin_mm - mockup.off_mm(part.rides_on)
 
 
 def _cut(triangles: Array, share: Array | None, edge_mm: float) -> tuple[Array, Array | None]:

@@ -19,10 +19,11 @@ from clearance.geom.bracket import DEFAULT_WORK, TOLERANCE_MM, Bracket, bracket,
 from clearance.geom.profile import Profile
 from clearance.geom.tree import Tree
 from clearance.mockup.mockup import MockUp
-from clearance.mockup.paths import Seen, carried
+from clearance.mockup.paths import Seen, carried, seen_at, seen_by
 from clearance.mockup.words import where_text
 from clearance.pose import Array, turn_onto
-from clearance.suspension.position import BODY, HUB
+from clearance.suspension.position import BODY, HUB, KNUCKLE, Position
+from clearance.suspension.unmeasured import Unmeasured
 from clearance.well.part import Hole, Part
 
 _CLOSER = (0.1, 0.01)
@@ -65,7 +66,44 @@ def measured(
             break
         found = searched(closer * tolerance_mm)
     gap = _in_words(mockup, part, seen, found, tolerance_mm)
-    return _with_what_is_hidden(mockup, part, seen, gap)
+    gap = _with_what_is_hidden(mockup, part, seen, gap)
+    return gap if mockup.unmeasured is None else _at_worst(mockup, part, seen, gap, mockup.unmeasured)
+
+
+def _at_worst(mockup: MockUp, part: Part, seen: Seen, gap: Gap, unmeasured: Unmeasured) -> Gap:
+    """The gap where the unmeasured links do the worst that they may.
+
+    Every move along and across is among the positions of a cycle already; what else there may be is taken off.
+    """
+    if unmeasured.travel:
+        # what goes along with the wheel is as near as it is, wherever the wheel goes
+        carried_along = part.rides_on == KNUCKLE
+        return gap if carried_along else replace(gap, at_least_mm=-math.inf, unmeasured=unmeasured.words)
+    reach = mockup.solid.reach_mm
+    off = unmeasured.off_mm(part.rides_on, reach)
+    if not seen.moving and seen.position(np.zeros(0)) != Position():
+        off = unmeasured.moved_mm(part.rides_on, reach)
+    if not seen.moving and seen.position(np.zeros(0)) == Position() or not unmeasured.moved_mm(part.rides_on, reach):
+        return gap
+    words = unmeasured.words
+    return replace(gap, at_least_mm=gap.at_least_mm - off, at_most_mm=gap.at_most_mm - off, unmeasured=words)
+
+
+def as_known(mockup: MockUp, part: Part, gap: Gap) -> Gap:
+    """A gap at worst over the cycle, with an upper end that holds whatever the unmeasured links do.
+
+    The wheel does stand at ride height, and is never further than so much from where the nominal motion has it.
+    """
+    unmeasured = mockup.unmeasured
+    if unmeasured is None or not gap.unmeasured or unmeasured.travel:
+        return gap
+    given = mockup.as_given()
+    nominal, here = (
+        measured(given, part, seen, tolerance_mm=gap.tolerance_mm).at_most_mm
+        for seen in (seen_by(given, part), seen_at(given, part, Position()))
+    )
+    most = min(nominal + unmeasured.moved_mm(part.rides_on, mockup.solid.reach_mm), here)
+    return replace(gap, at_most_mm=max(gap.at_least_mm, most))
 
 
 def _with_what_is_hidden(mockup: MockUp, part: Part, seen: Seen, gap: Gap) -> Gap:

@@ -5,8 +5,9 @@ Everything inside is a left corner in corner axes (see `pose`); the real one of 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from typing import Any
 
 from clearance.errors import InputError, PartError, SuspensionError, TireError
 from clearance.geom.revolve import Solid
@@ -14,6 +15,7 @@ from clearance.mockup.solid import refuse_other_rim, solid_of
 from clearance.plain import echoed
 from clearance.sound import one_of, shown
 from clearance.suspension.position import Suspension
+from clearance.suspension.unmeasured import Unmeasured, unmeasured_of
 from clearance.terms import Terms
 from clearance.tire.tire import Tire
 from clearance.well.part import Part
@@ -63,6 +65,21 @@ class MockUp:
     def solid(self) -> Solid:
         """The tire on its wheel as one solid of revolution in hub axes."""
         return _solid(self.tire, self.wheel)
+
+    @property
+    def unmeasured(self) -> Unmeasured | None:
+        """What of the motion was not measured; None where all of it is given."""
+        return unmeasured_of(self.suspension)
+
+    def off_mm(self, frame: str) -> float:
+        """How far a point of the wheel may be from every place that the cycle gives it, as this frame sees it."""
+        unmeasured = self.unmeasured
+        return 0.0 if unmeasured is None else unmeasured.off_mm(frame, self.solid.reach_mm)
+
+    def as_given(self) -> MockUp:
+        """The same with its unmeasured links doing nothing: one of the motions that are possible."""
+        suspension: Any = self.suspension
+        return self if self.unmeasured is None else replace(self, suspension=suspension.as_given())
 
     def part(self, name: str) -> Part:
         """The part of this name. Raises PartError where there is none."""

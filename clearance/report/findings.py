@@ -134,6 +134,7 @@ def _part_row(mockup: MockUp, gap: Gap, part: Part) -> Findings:
         "per_mm": _per_mm(gap.per_mm, mockup.right_hand),
         "uncertainty": _rounded(part.uncertainty_mm),
         "finished": gap.finished,
+        "unmeasured": bool(gap.unmeasured),
         "swallowed": gap.swallowed,
         "why": list(why_wide(gap)),
         "holes": [_hole(hidden) for hidden in gap.hidden],

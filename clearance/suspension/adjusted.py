@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 from clearance.pose import Pose, about
 from clearance.suspension.position import BODY, HUB, KNUCKLE, Cycle, Suspension
+from clearance.suspension.unmeasured import Unmeasured, unmeasured_of
 
 _AHEAD = np.array([1.0, 0.0, 0.0])
 _RIDE = np.zeros((1, 3))
@@ -39,6 +41,17 @@ class Adjusted:
     def uncertainty_mm(self) -> float:
         """The uncertainty of what was adjusted."""
         return self.base.uncertainty_mm
+
+    @property
+    def unmeasured(self) -> Unmeasured | None:
+        """What was not measured of what was adjusted."""
+        return unmeasured_of(self.base)
+
+    def as_given(self) -> Adjusted:
+        """The same with nothing in it that was not measured, play as it was stated."""
+        base: Any = self.base
+        given = base.as_given()
+        return replace(self, base=given, cycle=replace(self.cycle, shift=given.cycle.shift))
 
     def pose(self, positions: npt.ArrayLike, frame: str = HUB) -> Pose:
         """Where `frame` has gone; see `Suspension.pose`."""

@@ -40,6 +40,7 @@ from clearance.geom.model import (
 )
 from clearance.pose import Array, spin_axis, turn_onto
 from clearance.suspension.adjusted import Adjusted
+from clearance.suspension.by_travel import AxleByTravel, WheelByTravel
 from clearance.suspension.carried import Carried
 from clearance.suspension.hinged import CrossSteer, Hinged, TiedKnuckle, TieRod
 from clearance.suspension.leaf import ClampTurn
@@ -159,7 +160,7 @@ def _adjusted(suspension: Adjusted, at: At, frame: str) -> ModelPose:
     return replace(pose, origin=pose.origin + np.array(suspension.axle_mm))
 
 
-_CARRIED: tuple[type, ...] = (Straight, Table, Hinged, LiveAxle)
+_CARRIED: tuple[type, ...] = (Straight, Table, Hinged, LiveAxle, AxleByTravel, WheelByTravel)
 
 
 def still(grid: Grid) -> ModelPose:
@@ -192,6 +193,10 @@ def _axle(suspension: Carried, at: At) -> ModelPose:
         return _placed(suspension, at, _change(suspension, at.bump), at.grid.constant(0.0))
     if isinstance(suspension, Hinged):
         return _swung(suspension, at.bump)
+    if isinstance(suspension, WheelByTravel):
+        return ModelPose(origin=stacked([0.0, 0.0, at.bump]), turn=at.grid.constant(np.eye(3)))
+    if isinstance(suspension, AxleByTravel):
+        return _tilted(suspension, at)
     assert isinstance(suspension, LiveAxle)
     return _bodies(suspension.travel, at.straight)[0]
 
@@ -203,6 +208,17 @@ def _straight(suspension: Straight, bump: Model) -> ModelPose:
         bump * suspension.toe_deg_per_mm + suspension.toe_deg,
     )
     return ModelPose(origin=origin, turn=_turn_from(spin_axis(suspension.camber_deg, suspension.toe_deg), axis))
+
+
+def _tilted(suspension: AxleByTravel, at: At) -> ModelPose:
+    sine = (at.bump - at.other) * (1.0 / suspension.track_mm)
+    cosine = root(1.0 - sine * sine)
+    origin = stacked([0.0, (cosine - 1.0) * (0.5 * suspension.track_mm), at.bump])
+    zero = 0.0 * cosine
+    turn = stacked(
+        [stacked([zero + 1.0, zero, zero]), stacked([zero, cosine, -sine]), stacked([zero, sine, cosine])]
+    )
+    return ModelPose(origin=origin, turn=turn)
 
 
 def _spin(camber_deg: Model, toe_deg: Model) -> Model:

@@ -74,6 +74,8 @@ class Kind:
     """True where the other wheel's travel moves this one: other_bump and other_droop are part of the cycle."""
     rack: bool = False
     """True where [steering] may give rack travel in place of lock angles."""
+    moves: bool = True
+    """False where nothing of the travel was measured, so that bump and droop have no place."""
     own_axis: bool = False
     """True where the hardpoints give the steering axis, so that [steering] needs none."""
 
@@ -862,3 +864,13 @@ offer(
     ),
     _track_bar,
 )
+
+
+def _offer_unmeasured() -> None:
+    from clearance.suspension.unmeasured_kinds import UNMEASURED
+
+    for kind, builder in UNMEASURED:
+        offer(kind, builder)
+
+
+_offer_unmeasured()

@@ -53,6 +53,8 @@ def _why(part: Findings) -> str:
     """In a few words, what keeps the two ends of a bracket apart."""
     if part["holes"]:
         return "because its scan has holes there,"
+    if part["unmeasured"]:
+        return "because its motion was not measured,"
     return "because the search stopped at its work limit," if part["gap"]["at_least"] is not None else "at the most,"
 
 

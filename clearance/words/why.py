@@ -13,6 +13,8 @@ def why_wide(gap: Gap) -> tuple[str, ...]:
         return ('a cloud of points does not show its holes: look at it, and write holes_closed = "all" if it has none',)
     if gap.hidden:
         return (_hidden_words(gap),)
+    if gap.unmeasured:
+        return ("its motion was not measured: both ends hold whatever the links do",)
     return () if gap.finished else (f"the search stopped after {gap.boxes:,} boxes of its work limit",)
 
 

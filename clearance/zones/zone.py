@@ -95,6 +95,7 @@ def _zones(mockup: MockUp, part: Part) -> list[Zone]:
     vertices, faces, gap = clipped(vertices, faces, gap, part.required_mm)
     seen = seen_by(mockup, part)
     nearest = Nearest(seen.path, mockup.solid, seen.limits, apart_mm=APART_MM)
+    off_mm = mockup.off_mm(part.rides_on)
     zones = []
     for rows in connected(faces):
         used, local = np.unique(faces[rows], return_inverse=True)
@@ -103,7 +104,7 @@ def _zones(mockup: MockUp, part: Part) -> list[Zone]:
         if area < _LEAST_AREA_MM2:
             continue
         deepest = _deepest(nearest, vertices[used], patch, gap[used])
-        ranges = _too_close(nearest, vertices[used], deepest, part.required_mm + part.skin_mm)
+        ranges = _too_close(nearest, vertices[used], deepest, part.required_mm + part.skin_mm + off_mm)
         place = deepest.point
         within = seen.positions(ranges)
         zones.append(
@@ -116,7 +117,7 @@ def _zones(mockup: MockUp, part: Part) -> list[Zone]:
                 gap_mm=gap[used],
                 area_mm2=area,
                 deepest_mm=place,
-                least_mm=min(deepest.distance - part.skin_mm, float(gap[used].min())),
+                least_mm=min(deepest.distance - part.skin_mm - off_mm, float(gap[used].min())),
                 position=seen.position(deepest.setting),
                 where=where_text(place, right_hand=mockup.right_hand),
                 bump_mm=(float(within[:, 0].min()), float(within[:, 0].max())),
