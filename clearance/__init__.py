@@ -30,6 +30,12 @@ if TYPE_CHECKING:
     from clearance.door.corners import suspension_from as suspension_from
     from clearance.door.corners import tire_from as tire_from
     from clearance.door.corners import wheel_from as wheel_from
+    from clearance.door.measuring import Measuring as Measuring
+    from clearance.door.measuring import carriers as carriers
+    from clearance.door.measuring import corner_files as corner_files
+    from clearance.door.measuring import depths as depths
+    from clearance.door.measuring import measuring as measuring
+    from clearance.door.measuring import sheet_files as sheet_files
     from clearance.door.plots import plot_gaps as plot_gaps
     from clearance.door.questions import Check as Check
     from clearance.door.questions import Compared as Compared
@@ -74,7 +80,6 @@ if TYPE_CHECKING:
     from clearance.door.shop import flat_gauge as flat_gauge
     from clearance.door.shop import making_of as making_of
     from clearance.door.shop import printed_gauge as printed_gauge
-    from clearance.door.shop import sheet_files as sheet_files
     from clearance.door.shop import templates_of as templates_of
     from clearance.door.tires import marking as marking
     from clearance.envelope.build import Envelope as Envelope
@@ -130,6 +135,7 @@ _HOMES = {
     "Load": "clearance.terms",
     "MM_PER_INCH": "clearance.units",
     "Measure": "clearance.answers.compare",
+    "Measuring": "clearance.door.measuring",
     "MeshError": "clearance.errors",
     "MockUp": "clearance.mockup.mockup",
     "OrderTerms": "clearance.terms",
@@ -159,15 +165,18 @@ _HOMES = {
     "boxes": "clearance.door.questions",
     "boxes_at": "clearance.door.questions",
     "budget": "clearance.door.questions",
+    "carriers": "clearance.door.measuring",
     "certificate_of": "clearance.door.questions",
     "changed": "clearance.door.corners",
     "check": "clearance.door.questions",
     "check_files": "clearance.door.questions",
     "compare": "clearance.door.questions",
     "corner_file_schema": "clearance.description.json_schema",
+    "corner_files": "clearance.door.measuring",
     "corner_from": "clearance.door.corners",
     "corner_text": "clearance.description.writing",
     "cylinder": "clearance.well.cylinder",
+    "depths": "clearance.door.measuring",
     "drawings_of": "clearance.door.questions",
     "envelope_of": "clearance.door.questions",
     "findings_text": "clearance.door.questions",
@@ -184,6 +193,7 @@ _HOMES = {
     "marking": "clearance.door.tires",
     "measured": "clearance.answers.compare",
     "measured_at": "clearance.door.questions",
+    "measuring": "clearance.door.measuring",
     "motion": "clearance.door.questions",
     "motion_csv": "clearance.door.questions",
     "motion_picture": "clearance.door.questions",
@@ -200,7 +210,7 @@ _HOMES = {
     "scan": "clearance.door.scans",
     "scan_picture": "clearance.door.scans",
     "scene_of": "clearance.door.questions",
-    "sheet_files": "clearance.door.shop",
+    "sheet_files": "clearance.door.measuring",
     "surface_from": "clearance.door.corners",
     "suspension_from": "clearance.door.corners",
     "templates_of": "clearance.door.shop",

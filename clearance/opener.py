@@ -18,6 +18,7 @@ import io
 import json
 import math
 import os
+import re
 import stat
 import tomllib
 from collections.abc import Sequence
@@ -357,11 +358,13 @@ class Row:
 
 
 def rows_in(text: str, path: str | Path, *, most_rows: int = MOST_ROWS) -> tuple[Row, ...]:
-    """The rows of a CSV text that is not empty, comma between cells, each with its line.
+    """The rows of a CSV text that is not empty, each with its line.
+
+    Between cells stands a comma, a semicolon or a tab: whichever the first row has.
 
     Raises FileError for a quotation mark that is never closed, a cell or a row too long, too many rows.
     """
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True, delimiter=_between_cells(text))
     found: list[Row] = []
     line = 1
     try:
@@ -379,6 +382,13 @@ def rows_in(text: str, path: str | Path, *, most_rows: int = MOST_ROWS) -> tuple
             path, "a cell that begins with a quotation mark never ends, or has a letter after its end.", line=line
         ) from None
     return tuple(found)
+
+
+def _between_cells(text: str) -> str:
+    """What stands between the cells of the first row that is not blank."""
+    first = next((row for row in text.splitlines() if row.strip()), "")
+    bare = re.sub(r'"[^"]*"', "", first)
+    return max(",;\t", key=bare.count)
 
 
 def records_in(text: str, path: str | Path) -> tuple[tuple[str, ...], list[tuple[int, dict[str, str]]]]:

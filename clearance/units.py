@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from collections.abc import Mapping
 from fractions import Fraction
 
@@ -165,7 +166,7 @@ def _measure(text: object, units: dict[str, float], what: str, example: str, fir
             shown = echoed(text)
             raise UnitError(f'{shown} has no unit. Write "{shown} {first}" or "{shown} {second}".')
         raise UnitError(none)
-    written = text.strip()
+    written = _plainly(text.strip(), what)
     if len(written) > MOST_LETTERS:
         raise UnitError(f"{quoted(text)} is too large to be a {what}. Check the number and its unit.")
     match = _NUMBER.match(written)
@@ -178,6 +179,57 @@ def _measure(text: object, units: dict[str, float], what: str, example: str, fir
         known = ", ".join(sorted(name for name in units if name.isalpha() and len(name) <= 3))
         raise UnitError(f"{echoed(text)}: the unit {echoed(unit)} is not known for a {what}. Use one of {known}.")
     return _value(match, text) * units[unit]
+
+
+_COMMA = re.compile(r"([+-]?\s*\d+),(\d+)(?!\s*[\d,])(.*)", re.DOTALL)
+
+
+def _plainly(text: str, what: str) -> str:
+    """The same with its fraction in figures and its decimal point as one.
+
+    Raises UnitError for a comma that can be read in two ways.
+
+    >>> _plainly("4\u00bd in", "length"), _plainly("\u00be in", "length"), _plainly("4,5 cm", "length")
+    ('4 1/2 in', '3/4 in', '4.5 cm')
+    """
+    shown = "".join(_in_figures(sign) for sign in text).strip()
+    found = _COMMA.fullmatch(shown)
+    if found is None:
+        return shown
+    whole, part, rest = found.groups()
+    if len(part) == 3 and whole.strip("+- ") != "0":
+        raise UnitError(
+            f'{echoed(text)} can be read in two ways. Write "{whole}.{part}{rest}" or "{whole}{part}{rest}".'
+        )
+    return f"{whole}.{part}{rest}"
+
+
+def _in_figures(sign: str) -> str:
+    if sign not in _FRACTIONS:
+        return sign
+    value = Fraction(unicodedata.numeric(sign)).limit_denominator(10)
+    return f" {value.numerator}/{value.denominator}"
+
+
+_FRACTIONS = frozenset("\u00bc\u00bd\u00be\u2153\u2154\u215b\u215c\u215d\u215e")
+"""Quarters, thirds and eighths as one sign."""
+
+
+def circle_text(text: str) -> str:
+    """The diameter of a bolt circle with its unit: a bare number can be one thing only, inches or millimetres.
+
+    Raises UnitError for one that is neither.
+
+    >>> circle_text("4 1/2"), circle_text("114.3"), circle_text("4.5 in")
+    ('4 1/2 in', '114.3 mm', '4.5 in')
+    """
+    number, unit = parted(_plainly(text, "length"))
+    if unit or not number:
+        return text
+    for meant, low, high in (("in", 3.0, 14.0), ("mm", 70.0, 350.0)):
+        if low <= length_mm(f"{number} {meant}") / LENGTH_UNITS[meant] <= high:
+            return f"{number} {meant}"
+    raise UnitError(f'{echoed(text)} is no bolt circle in either unit. Write "4.5 in" or "114.3 mm".')
 
 
 def _value(match: re.Match[str], text: str) -> float:

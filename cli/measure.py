@@ -12,7 +12,9 @@ import clearance
 
 
 def command(
-    sheet: Annotated[str, typer.Argument(metavar="KIND", help="rear-leaf, rear or front: the kind of corner.")],
+    sheet: Annotated[str, typer.Argument(metavar="KIND", help="What carries the wheel: rear-leaf, front-strut...")],
+    depth: Annotated[str, typer.Option(help="How much is measured: standing, travel or links.")] = "",
+    links: Annotated[str, typer.Option(help="With --depth links: the kind of suspension whose points are taken.")] = "",
     unit: Annotated[str, typer.Option(help="What the tape is marked in: in, mm or cm.")] = "in",
     paper: Annotated[str, typer.Option(help="A4 or Letter.")] = "letter",
     out: Annotated[Path, typer.Option(help="The folder to write into.")] = Path("."),
@@ -22,7 +24,7 @@ def command(
 
     The drawing letters every dimension; `clearance new` asks for the same letters in the same order.
     """
-    files, found = clearance.sheet_files(sheet, unit=unit, paper=paper)
+    files, found = clearance.sheet_files(sheet, depth=depth, links=links, unit=unit, paper=paper)
     written = write_all(out, files)
     if as_json:
         show(found.to_dict())

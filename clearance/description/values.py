@@ -10,18 +10,19 @@ import math
 import re
 from collections.abc import Callable, Mapping
 from functools import partial
-from typing import Annotated
+from typing import Annotated, TypeVar
 
 from pydantic import BeforeValidator
 from pydantic_core import PydanticCustomError
 
 from clearance.description.refusal import as_written
 from clearance.errors import InputError
-from clearance.units import MM_PER_INCH, angle_deg, length_mm, mass_kg, share_of, speed_kmh
+from clearance.units import MM_PER_INCH, angle_deg, circle_text, length_mm, mass_kg, share_of, speed_kmh
 
 MOST_WHEELS = 10**9
 """More than that is no number that was counted."""
 
+Known = TypeVar("Known")
 Point3 = tuple[float, float, float]
 Point2 = tuple[float, float]
 
@@ -142,7 +143,7 @@ def _more_than_zero(value: object, reader: Callable[[object], float]) -> float:
     return found
 
 
-def _read(value: object, reader: Callable[[object], float]) -> float:
+def _read(value: object, reader: Callable[[object], Known]) -> Known:
     try:
         return reader(value)
     except InputError as wrong:
@@ -240,7 +241,7 @@ def circle_parts(value: object) -> tuple[str, str]:
     match = _CIRCLE.fullmatch(value.strip()) if isinstance(value, str) else None
     if match is None:
         raise refused(f'{as_written(value)} is not a bolt circle. Write "5 x 4.5 in" or "5 x 114.3 mm".')
-    return match["studs"], match["diameter"]
+    return match["studs"], _read(match["diameter"], lambda text: circle_text(str(text)))
 
 
 SCALARS = frozenset(

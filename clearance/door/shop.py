@@ -8,7 +8,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -178,28 +177,3 @@ def _sheet(size: str, thickness_mm: float, kerf_mm: float) -> Sheet:
     if not found:
         raise ShapeError(f'"{size}" is not a sheet. Write width x height in mm: "1220x610".')
     return Sheet(width_mm=float(found[1]), height_mm=float(found[2]), thickness_mm=thickness_mm, kerf_mm=kerf_mm)
-
-
-def sheet_files(kind: str, *, unit: str = "in", paper: str = "letter") -> tuple[dict[str, bytes], Answer[str]]:
-    """The blank measuring sheet of one kind of corner, as a PDF and as a CSV to fill in.
-
-    Raises InputError for a kind of corner, a unit or a paper that is not known.
-    """
-    from clearance.report.letters import SHEETS, letters_of
-    from clearance.report.measuring_sheet import answers_csv, measuring_sheet
-    from clearance.words.sheet import page
-
-    name = f"measuring-{kind}"
-    files = {
-        f"{name}.pdf": measuring_sheet(kind, unit=unit, paper=paper),
-        f"{name}.csv": answers_csv(kind, unit=unit),
-    }
-    needed = [letter.letter for letter in letters_of(kind) if letter.needed]
-    said = {
-        "format": "clearance-measure/1",
-        "sheet": kind,
-        "what": SHEETS[kind],
-        "needed": needed,
-        "files": sorted(files),
-    }
-    return files, Answer(value=kind, told=partial(page, said), plain=lambda: said)

@@ -27,7 +27,8 @@ def over_cycle(
     Every true gap lies between the two ends of its bracket, which are no further apart than `tolerance_mm` (a depth:
     0.5 mm or 2 %), unless `work`, the number of boxes that may be looked at for one part, ran out: then the bracket is
     still true and `finished` is False. Of a corner whose links were not measured both ends hold whatever they do; with
-    `at_worst` the bracket is that of the worst they may do, which is what has to clear. `progress` is called with (parts done, parts in all, what).
+    `at_worst` the bracket is that of the worst they may do, which is what has to clear. `progress` is called with
+    (parts done, parts in all, what).
 
     Raises PartError for a name that is not there, SuspensionError for positions that cannot be reached.
     """

@@ -10,19 +10,20 @@ Nothing here asks or prints; the interview, the flags and the filled CSV all com
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from clearance.errors import FileError, InputError, TireError, UnitError
 from clearance.mockup.mockup import CORNERS
 from clearance.opener import records_in
 from clearance.plain import MOST_TITLE, cell_text, echoed, is_one_line
-from clearance.report.letters import ANGLE, BOLTS, LENGTH, MARKING, SHEETS, Letter, letters_of
+from clearance.report.forms import Form, form_of
+from clearance.report.letters import ANGLE, BOLTS, LENGTH, MARKING, NUMBER, PLACE, POINT, ROW, WORD, Letter
 from clearance.tire.dimensions import dimensions_of
 from clearance.tire.doubts import about_overall, about_section
 from clearance.tire.size import Marking
 from clearance.tire.size import read as read_marking
-from clearance.units import MM_PER_INCH, angle_deg, both, length_mm
+from clearance.units import MM_PER_INCH, angle_deg, both, circle_text, length_mm
 
 FLANGES_MM = 25.4
 """Both flanges of a rim together: the trade's "plus one inch" (common practice)."""
@@ -47,35 +48,103 @@ def written(letter: Letter, text: str, unit: str | None) -> str:
     Raises InputError for text that is not of the letter's kind, or not believable.
     """
     text = " ".join(text.split())
-    if letter.measure == MARKING:
-        return read_marking(text).text
-    if letter.measure == BOLTS:
-        return _bolt_circle(text)
-    if unit is not None and re.search(r"[\d.]$", text):
-        text = f"{text} {unit}"
-    value = angle_deg(text) if letter.measure == ANGLE else length_mm(text)
-    _believable(letter, value, text)
+    read = _OTHERS.get(letter.measure)
+    return _measure(letter, text, unit) if read is None else read(letter, text, unit)
+
+
+def _measure(letter: Letter, text: str, unit: str | None, measure: str = "") -> str:
+    """One length or angle, with its unit."""
+    angle = (measure or letter.measure) == ANGLE
+    if re.search(r"[\d./\u00bc-\u00be\u2150-\u215e]$", text):
+        # degrees need no unit of a tape
+        text = f"{text} {'deg' if angle else unit}" if angle or unit is not None else text
+    value = angle_deg(text) if angle else length_mm(text)
+    if not measure:
+        _believable(letter, value, text)
     return text
 
 
+def _parts(text: str) -> list[str]:
+    """Several numbers of one answer, a comma or a semicolon between them; a decimal comma has no blank after it."""
+    found = re.split(r";|,\s+", text)
+    return [part.strip() for part in (found if len(found) > 1 else text.split(",")) if part.strip()]
+
+
+def _place(letter: Letter, text: str, unit: str | None) -> str:
+    """How far in something is, and between which heights it stands."""
+    parts = _parts(text)
+    if len(parts) not in (1, 3):
+        raise InputError(
+            f"{echoed(text)} is not a place. Write how far inboard of the hub face it is, then its lowest and its"
+            " highest"
+            " point above the hub's centre, as 9 in, 3 in, 8 in; or the first alone."
+        )
+    found = [_measure(letter, part, unit, LENGTH if i else "") for i, part in enumerate(parts)]
+    if len(found) == 3 and length_mm(found[1]) >= length_mm(found[2]):
+        raise InputError(f"{echoed(text)}: the second number is its lowest point and must be less than the third.")
+    return ", ".join(found)
+
+
+def _point(letter: Letter, text: str, unit: str | None) -> str:
+    parts = _parts(text.strip("[]"))
+    if len(parts) != 3:
+        raise InputError(f"{echoed(text)} is not a point. Write ahead, outboard, above, as 12 in, -9 1/2 in, -4 in.")
+    return ", ".join(_measure(letter, part, unit) for part in parts)
+
+
+def _row(letter: Letter, text: str, unit: str | None) -> str:
+    parts, heads = _parts(text.strip("[]")), ", ".join(name for name, _ in letter.columns)
+    if len(parts) != len(letter.columns):
+        raise InputError(f"{echoed(text)} has {len(parts)} numbers. Write {len(letter.columns)}: {heads}.")
+    pairs = zip(parts, letter.columns, strict=True)
+    return ", ".join(_measure(letter, part, unit, measure) for part, (_, measure) in pairs)
+
+
+def _word(letter: Letter, text: str, unit: str | None) -> str:
+    if letter.choices and text not in letter.choices:
+        raise InputError(f"{echoed(text)} cannot be used here. Write one of {', '.join(letter.choices)}.")
+    return text
+
+
+def _number(letter: Letter, text: str, unit: str | None) -> str:
+    try:
+        return f"{float(text):g}"
+    except ValueError:
+        raise InputError(f"{echoed(text)} is not a number.") from None
+
+
+_OTHERS: Mapping[str, Callable[[Letter, str, str | None], str]] = {
+    MARKING: lambda letter, text, unit: read_marking(text).text,
+    BOLTS: lambda letter, text, unit: _bolt_circle(text),
+    PLACE: _place,
+    POINT: _point,
+    ROW: _row,
+    WORD: _word,
+    NUMBER: _number,
+}
+"""How what is not one length or angle is read."""
+
+
 def _bolt_circle(text: str) -> str:
-    match = re.fullmatch(r"(\d{1,2})\s*[xX\u00d7]\s*(.+)", text)
+    match = re.fullmatch(r"(\d{1,2})\s*(?:[xX\u00d7]|on|by)\s*(.+)", text)
     if match is None:
         raise InputError(f'{echoed(text)} is not a bolt circle. Write the count and the diameter: "5 x 4.5 in".')
-    across = length_mm(match[2])
+    diameter = circle_text(match[2].strip())
+    across = length_mm(diameter)
     if not (3 <= int(match[1]) <= 12 and 50 <= across <= 500):
         raise InputError(f"{echoed(text)} is not believable: 3 to 12 studs on 50 to 500 mm (2 to 19 in) are.")
-    return f"{int(match[1])} x {match[2].strip()}"
+    return f"{int(match[1])} x {diameter}"
 
 
 def _believable(letter: Letter, value: float, text: str) -> None:
     if letter.least <= value <= letter.most:
         return
-    ends = f"{letter.least:g} to {letter.most:g} deg are"
-    if letter.measure == LENGTH:
+    if letter.measure == ANGLE:
+        ends, hint = f"{letter.least:g} to {letter.most:g} deg are", ""
+    else:
         ends = f"{both(letter.least, digits=0)} to {both(letter.most, digits=0)} are"
-    hint = _other_unit(letter, text) if letter.measure == LENGTH else ""
-    raise InputError(f"{text} is not believable for {letter.name}: {ends}.{hint}")
+        hint = _other_unit(letter, text)
+    raise InputError(f"{text} is not believable for {letter.name.partition(':')[0]}: {ends}.{hint}")
 
 
 def _other_unit(letter: Letter, text: str) -> str:
@@ -93,7 +162,7 @@ def _other_unit(letter: Letter, text: str) -> str:
 
 def value_of(answers: Answers, letter: str) -> float | None:
     """The millimetres or degrees of an answered letter; None where it was left out."""
-    text = answers.get(letter, "")
+    text = answers.get(letter, "").partition(",")[0]
     if not text:
         return None
     return angle_deg(text) if re.search(r"deg|\u00b0", text) else length_mm(text)
@@ -104,28 +173,28 @@ def marking_of(answers: Answers) -> Marking | None:
     return read_marking(answers["A"]) if answers.get("A") else None
 
 
-def missing(sheet: str, answers: Answers) -> tuple[str, ...]:
+def missing(form: Form, answers: Answers) -> tuple[str, ...]:
     """What is still needed, as "G (backspace)"; empty where a corner file can be written."""
-    lacking = [f"{x.letter} ({x.name})" for x in letters_of(sheet) if x.needed and not answers.get(x.letter)]
+    lacking = [f"{x.letter} ({x.name})" for x in form.letters if form.needs(x) and not answers.get(x.letter)]
     if not answers.get("A"):
         lacking += [f"{key} (or A, the marking)" for key in ("B", "C", "E") if not answers.get(key)]
     return tuple(lacking)
 
 
-def needed_now(letter: Letter, answers: Answers) -> bool:
+def needed_now(form: Form, letter: Letter, answers: Answers) -> bool:
     """Whether a letter can no longer be left out: without a marking the tire and rim must be measured."""
-    return letter.needed or (letter.letter in ("B", "C", "E") and not answers.get("A"))
+    return form.needs(letter) or (letter.letter in ("B", "C", "E") and not answers.get("A"))
 
 
 # ---- how answers agree
 
 
-def doubts(sheet: str, answers: Answers) -> tuple[Doubt, ...]:
+def doubts(form: Form, answers: Answers) -> tuple[Doubt, ...]:
     """Everything that cannot be, or is more often a slip than the truth, in the order of the letters."""
     found: list[Doubt] = []
-    for check in (_tire_doubts, _wheel_doubts, _ride_doubts, _steer_doubts, _rail_doubts):
+    for check in (_tire_doubts, _wheel_doubts, _ride_doubts, _hanging_doubts, _steer_doubts, _rail_doubts):
         found += check(answers)
-    return (*found, *_corner_doubts(sheet, answers))
+    return (*found, *_travel_doubts(form, answers), *_corner_doubts(form, answers))
 
 
 def _tire_doubts(answers: Answers) -> Iterator[Doubt]:
@@ -274,7 +343,39 @@ def _rail_doubts(answers: Answers) -> Iterator[Doubt]:
         yield Doubt(letters=("T", "V"), words=f"the top of the well ({both(crown)}) is below the lip ({both(lip)}).")
 
 
-def _corner_doubts(sheet: str, answers: Answers) -> Iterator[Doubt]:
+def _hanging_doubts(answers: Answers) -> Iterator[Doubt]:
+    """The axle hung while the well was measured, and further than it can."""
+    ride, then, droop = _values(answers, ("T", "T1", "K"))
+    if ride is None or then is None or droop is None:
+        return
+    if then - ride > droop + 10.0:
+        yield Doubt(
+            letters=("T", "T1", "K"),
+            words=f"the hub hung {both(then - ride)} below ride height, and its droop is {both(droop)}. Which is"
+            " right?",
+        )
+    if ride - then > 150.0:
+        yield Doubt(letters=("T", "T1"), words=f"the hub stood {both(ride - then)} above ride height. Was it held up?")
+
+
+def _travel_doubts(form: Form, answers: Answers) -> Iterator[Doubt]:
+    """The travel against the well and against itself."""
+    bump, droop, crown, track = _values(answers, ("J", "K", "V", "K1"))
+    diameter = value_of(answers, "B") or _nominal_diameter_mm(marking_of(answers))
+    if bump is not None and crown is not None and diameter is not None and diameter / 2 + bump > crown:
+        yield Doubt(
+            letters=("J", "V", "B"),
+            words=f"the tire would be {both(diameter / 2 + bump - crown)} into the top of the well at full bump. Is J"
+            " at the wheel, and V up to the metal?",
+        )
+    for letter, value in (("J", bump), ("K", droop)):
+        if value is not None and value > 250.0:
+            yield Doubt(letters=(letter,), words=f"{both(value)} is a long way for a wheel: 60 to 130 mm is usual.")
+    if form.carrier.axle and track is not None and bump is not None and droop is not None and bump + droop > track / 2:
+        yield Doubt(letters=("J", "K", "K1"), words="the axle would stand steeper than 1 in 2. Check all three.")
+
+
+def _corner_doubts(form: Form, answers: Answers) -> Iterator[Doubt]:
     title = answers.get("title", "")
     if title and not is_one_line(title, MOST_TITLE):
         words = f"the title must be one line of at most {MOST_TITLE} letters that can be seen."
@@ -286,24 +387,48 @@ def _corner_doubts(sheet: str, answers: Answers) -> Iterator[Doubt]:
             stops=True,
             words=f"{echoed(corner)} is not a corner. Write one of {', '.join(CORNERS)}.",
         )
-    elif corner and corner.startswith("front") != (sheet == "front"):
-        yield Doubt(letters=("corner",), words=f"the sheet is for a {SHEETS[sheet]}, the corner is {corner}.")
+    elif corner and corner.startswith("front") != form.carrier.front:
+        yield Doubt(letters=("corner",), words=f"the sheet is for a {form.carrier.words}, the corner is {corner}.")
 
 
-def _values(answers: Answers, letters: str) -> list[float | None]:
+def _values(answers: Answers, letters: Iterable[str]) -> list[float | None]:
     return [value_of(answers, letter) for letter in letters]
 
 
 # ---- a filled CSV
 
 
-def read_csv(text: str, *, named: str, note: Callable[[str], None] = lambda _: None) -> tuple[str, dict[str, str]]:
-    """The kind of corner and the answers of a filled CSV; every answer read and believable.
+def read_csv(text: str, *, named: str, note: Callable[[str], None] = lambda _: None) -> tuple[Form, dict[str, str]]:
+    """The sheet and the answers of a filled CSV; every answer read and believable.
 
     A bare number takes the unit of its row. `note` is told of rows that no letter claims.
 
     Raises InputError with file and letter.
     """
+    given = _cells(text, named)
+    try:
+        form = form_of(given.get("sheet", ("", ""))[0])
+    except InputError as wrong:
+        raise InputError(f'{named}: the row "sheet": {wrong}') from None
+    answers = {key: given[key][0] for key in HEADER if key in given}
+    known = {letter.letter: letter for letter in form.letters}
+    for key, (answer, unit) in given.items():
+        if key in known and answer:
+            try:
+                answers[key] = written(known[key], answer, unit or None)
+            except InputError as wrong:
+                raise InputError(f"{named}, letter {key} ({known[key].name}): {wrong}") from None
+        elif key not in known and key != "sheet" and key not in HEADER:
+            note(f"{named}: the sheet for a {form.words} has no letter {echoed(key)}; its row was not read.")
+    return form, {key: answer for key, answer in answers.items() if answer}
+
+
+HEADER = {"title": "a name for this corner", "corner": "front-left, front-right, rear-left or rear-right"}
+"""What is asked before the letters."""
+
+
+def _cells(text: str, named: str) -> dict[str, tuple[str, str]]:
+    """The answer and the unit of every row that names a letter. Raises InputError."""
     try:
         heading, records = records_in(text.lstrip("\ufeff"), named)
     except FileError as wrong:
@@ -319,17 +444,4 @@ def read_csv(text: str, *, named: str, note: Callable[[str], None] = lambda _: N
         if key in given:
             raise InputError(f"{named}:{line}: the letter {echoed(key)} stands twice. Keep one of the two.")
         given[key] = (cell_text(row["answer"]), cell_text(row.get("unit", "")))
-    sheet = given.get("sheet", ("", ""))[0]
-    if sheet not in SHEETS:
-        raise InputError(f'{named}: the row "sheet" says {echoed(sheet)}. Write one of {", ".join(SHEETS)}.')
-    answers: dict[str, str] = {key: given[key][0] for key in ("title", "corner") if key in given}
-    known = {letter.letter: letter for letter in letters_of(sheet)}
-    for key, (answer, unit) in given.items():
-        if key in known and answer:
-            try:
-                answers[key] = written(known[key], answer, unit or None)
-            except InputError as wrong:
-                raise InputError(f"{named}, letter {key} ({known[key].name}): {wrong}") from None
-        elif key not in known and key not in ("sheet", "title", "corner"):
-            note(f"{named}: the sheet for a {SHEETS[sheet]} has no letter {echoed(key)}; its row was not read.")
-    return sheet, {key: answer for key, answer in answers.items() if answer}
+    return given

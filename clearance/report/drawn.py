@@ -31,7 +31,8 @@ from clearance.geom.drawing import (
 )
 from clearance.geom.drawing import Mark as Stroke
 from clearance.geom.profile import Line, Point
-from clearance.report.letters import Letter, Mark, letters_of
+from clearance.report.forms import Form
+from clearance.report.letters import FRONT_WHEELS, LEAF, Letter, Mark
 
 TIRE_RADIUS_MM = 360.0
 TIRE_OUTER_MM = 114.0
@@ -52,11 +53,11 @@ CAPTIONS = {
 }
 
 
-def view_of(sheet: str, view: str, scale: float) -> Drawing:
+def view_of(form: Form, view: str, scale: float) -> Drawing:
     """One view in paper millimetres, about the hub face's centre, with the letters of this sheet."""
     shapes = {"behind": _behind, "side": _side, "bench": _bench}[view]
-    paper = drawing_of(shapes(sheet)).scaled(scale)
-    return paper + drawing_of(_lettered(letters_of(sheet), view, scale))
+    paper = drawing_of(shapes(form)).scaled(scale)
+    return paper + drawing_of(_lettered(form.letters, view, scale))
 
 
 def _lettered(letters: Iterable[Letter], view: str, scale: float) -> list[Stroke]:
@@ -128,8 +129,8 @@ def _rim_section(sign: float) -> Path:
     return chain([(y, sign * z) for y, z in outline], closed=True, shade=0.7)
 
 
-def _behind(sheet: str) -> list[Stroke]:
-    leaf, front = sheet == "rear-leaf", sheet == "front"
+def _behind(form: Form) -> list[Stroke]:
+    leaf, front = form.carrier.name in LEAF, form.carrier.name in FRONT_WHEELS
     strokes: list[Path] = [
         _tire_section(1), _tire_section(-1), _rim_section(1), _rim_section(-1),
         chain([(0, 75), (0, -75), (-14, -75), (-14, 75)], closed=True, shade=0.5),
@@ -161,7 +162,7 @@ def _behind(sheet: str) -> list[Stroke]:
     return _turned_over(strokes)
 
 
-def _side(sheet: str) -> list[Stroke]:
+def _side(form: Form) -> list[Stroke]:
     strokes: list[Stroke] = [
         Circle(centre=(0, 0), radius_mm=TIRE_RADIUS_MM, shade=0.86),
         Circle(centre=(0, 0), radius_mm=FLANGE_RADIUS_MM, shade=0.94),
@@ -181,7 +182,7 @@ def _side(sheet: str) -> list[Stroke]:
     return strokes
 
 
-def _bench(sheet: str) -> list[Stroke]:
+def _bench(form: Form) -> list[Stroke]:
     strokes: list[Path] = [
         _tire_section(1), _tire_section(-1), _rim_section(1), _rim_section(-1),
         line((240, 0), (-260, 0), CENTRE),

@@ -2,7 +2,7 @@
 
 The printed sheet and the interview both read this list and nothing else, so they cannot drift apart.
 
-* sheet  - which kind of corner is measured: ``rear-leaf``, ``rear`` or ``front``
+* sheet  - what carries the wheel: "rear-leaf", "front-strut" and so on; `forms` has them all
 * letter - one dimension: its letter on the drawing, what it is, how it is taken safely, what holds when it is left out
 * mark   - where a letter stands on the drawing: a dimension line between two points of one view
 
@@ -15,25 +15,37 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from clearance.errors import InputError
-from clearance.plain import echoed
+LEAF = ("rear-leaf", "front-leaf")
+LINKS = ("rear-links", "rear-de-dion", "front-links")
+AXLES = (*LEAF, *LINKS)
+"""A rigid axle from wheel to wheel."""
+REAR_WHEELS = (
+    "rear-trailing-arm", "rear-semi-trailing-arm", "rear-multi-link", "rear-wishbones", "rear-swing-axle",
+    "rear-twin-beam",
+)  # fmt: skip
+FRONT_WHEELS = ("front-wishbones", "front-strut")
+FRONT = (*FRONT_WHEELS, "front-leaf", "front-links")
+EVERY = (*AXLES, *REAR_WHEELS, *FRONT_WHEELS)
+UPRIGHTS = (*FRONT_WHEELS, "rear-multi-link", "rear-wishbones")
+"""On an upright of its own, with ball joints."""
 
-SHEETS = {
-    "rear-leaf": "rear wheel, live axle on leaf springs",
-    "rear": "rear wheel, any other suspension",
-    "front": "front wheel, steered",
+STANDING, TRAVEL_DEPTH, LINKS_DEPTH = "standing", "travel", "links"
+DEPTHS = {
+    STANDING: "as it stands: the wheel, the tire and the well; nothing is known of the travel",
+    TRAVEL_DEPTH: "by travel: bump, droop, track and locks; whatever the links may do is in the answer",
+    LINKS_DEPTH: "by links: the points that the suspension swings on, or a table of measured positions",
 }
-"""Kinds of corner that a sheet is printed for."""
-
-REAR_LEAF = ("rear-leaf",)
-REAR = ("rear",)
-FRONT = ("front",)
-EVERY = ("rear-leaf", "rear", "front")
+"""How much is measured, and what the answer then stands on."""
 
 LENGTH = "length"
 ANGLE = "angle"
 MARKING = "marking"
 BOLTS = "bolt circle"
+PLACE = "place"
+POINT = "point"
+ROW = "row"
+WORD = "word"
+NUMBER = "number"
 
 TIRE = "The tire, mounted on its rim and inflated, off the car"
 WHEEL = "The wheel, off the car, face down on a clean bench"
@@ -70,6 +82,12 @@ class Letter:
     """How it is taken, and what makes it wrong."""
     measure: str = LENGTH
     needed: bool = False
+    """Where the corner is measured by its travel; see `forms.needed`."""
+    within: float = 3.0
+    """How far the answer may be off as a careful person takes it, mm or degrees: 1/8 in, common practice."""
+    choices: tuple[str, ...] = ()
+    columns: tuple[tuple[str, str], ...] = ()
+    """Of a row: name and measure of each number."""
     least: float = 0.0
     most: float = 0.0
     """Plausible ends, mm or degrees; outside them the answer is asked for again."""
@@ -81,6 +99,7 @@ class Letter:
 LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="A",
+        within=0.0,
         key="tire_marking",
         name="tire marking",
         group=TIRE,
@@ -92,6 +111,7 @@ LETTERS: tuple[Letter, ...] = (
     ),
     Letter(
         letter="B",
+        within=3.0,
         key="overall_diameter",
         name="overall diameter of the tire",
         group=TIRE,
@@ -106,6 +126,7 @@ LETTERS: tuple[Letter, ...] = (
     ),
     Letter(
         letter="C",
+        within=3.0,
         key="section_width",
         name="section width of the tire",
         group=TIRE,
@@ -119,6 +140,7 @@ LETTERS: tuple[Letter, ...] = (
     ),
     Letter(
         letter="D",
+        within=6.0,
         key="tread_width",
         name="tread width of the tire",
         group=TIRE,
@@ -131,6 +153,7 @@ LETTERS: tuple[Letter, ...] = (
     ),
     Letter(
         letter="E",
+        within=1.0,
         key="rim_diameter",
         name="rim diameter",
         group=WHEEL,
@@ -144,6 +167,7 @@ LETTERS: tuple[Letter, ...] = (
     ),
     Letter(
         letter="F",
+        within=1.5,
         key="rim_width",
         name="rim width, between the bead seats",
         group=WHEEL,
@@ -158,6 +182,7 @@ LETTERS: tuple[Letter, ...] = (
     ),
     Letter(
         letter="G",
+        within=1.5,
         key="backspace",
         name="backspace",
         group=WHEEL,
@@ -184,6 +209,7 @@ LETTERS: tuple[Letter, ...] = (
     ),
     Letter(
         letter="J",
+        within=6.0,
         key="bump",
         name="bump: ride height up to the bump stop",
         group=TRAVEL,
@@ -198,6 +224,7 @@ LETTERS: tuple[Letter, ...] = (
     ),
     Letter(
         letter="K",
+        within=6.0,
         key="droop",
         name="droop: ride height down to full droop",
         group=TRAVEL,
@@ -209,7 +236,33 @@ LETTERS: tuple[Letter, ...] = (
         marks=(Mark(view="behind", start=(230, -75), end=(230, 0)),),
     ),
     Letter(
+        letter="K1",
+        key="track",
+        name="hub face to hub face, across the axle",
+        group=TRAVEL,
+        sheets=AXLES,
+        needed=True,
+        least=600,
+        most=2600,
+        within=5.0,
+        how="Where the wheels bolt on, from one side to the other, past the differential: with a straight edge on each"
+        " face, or as the track at the tires less twice what they stand out.",
+    ),
+    Letter(
+        letter="K2",
+        key="articulation",
+        name="the most that one wheel can be above the other",
+        group=TRAVEL,
+        sheets=AXLES,
+        least=10,
+        most=900,
+        within=10.0,
+        how="One wheel raised on a jack as far as the other stays down by its own weight: the difference of the two.",
+        left_out="J and K of both sides together: one at its stop and the other hanging",
+    ),
+    Letter(
         letter="L",
+        within=1.0,
         key="left_lock",
         name="left lock: this wheel's angle with the steering hard left",
         group=TRAVEL,
@@ -223,6 +276,7 @@ LETTERS: tuple[Letter, ...] = (
     ),
     Letter(
         letter="M",
+        within=1.0,
         key="right_lock",
         name="right lock: this wheel's angle with the steering hard right",
         group=TRAVEL,
@@ -235,6 +289,7 @@ LETTERS: tuple[Letter, ...] = (
     ),
     Letter(
         letter="N",
+        within=10.0,
         key="kingpin_offset",
         name="hub face inboard to the steering axis, at hub height",
         group=TRAVEL,
@@ -244,11 +299,12 @@ LETTERS: tuple[Letter, ...] = (
         how="Sight from the upper to the lower ball joint (or strut top to ball joint) with a straight edge,"
         " and measure"
         " from it out to the hub face at the height of the hub.",
-        left_out="95 mm (3 3/4 in), common practice; wrong by 20 mm it moves the tire at lock by about 10 mm",
+        left_out="95 mm (3 3/4 in) give or take 60 mm, all of it in the answer",
         marks=(Mark(view="behind", start=(-95, 0), end=(0, 0), offset_mm=-30),),
     ),
     Letter(
         letter="P",
+        within=2.0,
         key="kingpin_inclination",
         name="inclination of the steering axis, seen from the front",
         group=TRAVEL,
@@ -258,10 +314,11 @@ LETTERS: tuple[Letter, ...] = (
         most=25,
         how="From an alignment sheet (KPI, SAI), or an angle gauge on the line between the ball joints. Top inboard is"
         " positive.",
-        left_out="8 deg, common practice",
+        left_out="9 deg give or take 6, all of it in the answer",
     ),
     Letter(
         letter="Q",
+        within=2.0,
         key="caster",
         name="caster",
         group=TRAVEL,
@@ -270,7 +327,7 @@ LETTERS: tuple[Letter, ...] = (
         least=-5,
         most=15,
         how="From an alignment sheet. Top of the steering axis leaning back is positive.",
-        left_out="3 deg, common practice",
+        left_out="4 deg give or take 6, all of it in the answer",
     ),
     Letter(
         letter="R",
@@ -285,6 +342,20 @@ LETTERS: tuple[Letter, ...] = (
         " for seams,"
         " clips, seat-belt bolts. Take the smallest.",
         marks=(Mark(view="behind", start=(-195, 265), end=(0, 265)),),
+    ),
+    Letter(
+        letter="R1",
+        key="inner_wall_bottom",
+        name="hub centre up to the lowest edge of the well",
+        group=WELL,
+        sheets=EVERY,
+        least=-500,
+        most=500,
+        how="The lowest of the inner wall, the front and the rear, where the sheet ends or turns under. Negative if"
+        " it hangs"
+        " below the hub centre.",
+        left_out="the sheets are taken to reach down to the road, and no further",
+        marks=(Mark(view="behind", start=(-225, 0), end=(-225, 95), offset_mm=-12),),
     ),
     Letter(
         letter="S",
@@ -303,14 +374,29 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="T",
         key="lip_height",
-        name="hub centre up to the lip, straight above",
+        name="hub centre up to the lip, the car on its wheels at ride height",
         group=WELL,
         sheets=EVERY,
         needed=True,
         least=150,
         most=900,
-        how="At ride height with the usual load, from the centre of the hub to the lower edge of the lip.",
+        how="With the usual load, after rolling the car to settle it: from the centre of the hub (the cap's middle)"
+        " up to"
+        " the lower edge of the lip.",
         marks=(Mark(view="side", start=(0, 0), end=(0, 390)),),
+    ),
+    Letter(
+        letter="T1",
+        key="lip_height_as_measured",
+        name="the same, as the car stood while the well was measured",
+        group=WELL,
+        sheets=EVERY,
+        needed=True,
+        least=100,
+        most=1100,
+        how="Before the first number of the well is taken, wheel off. If the axle is held at ride height this is T"
+        " again;"
+        " if it hangs it is more, and every height is put right by the difference.",
     ),
     Letter(
         letter="U",
@@ -323,6 +409,18 @@ LETTERS: tuple[Letter, ...] = (
         how="How far the folded edge reaches inboard from the outer skin. It is the first metal that the tire meets.",
         left_out="20 mm (3/4 in), common practice; 0 if the lip is rolled flat",
         marks=(Mark(view="behind", start=(140, 390), end=(160, 390), offset_mm=-30),),
+    ),
+    Letter(
+        letter="U1",
+        key="edge_trim",
+        name="thickness of a trim or welt on the lip",
+        group=WELL,
+        sheets=EVERY,
+        least=0,
+        most=40,
+        within=1.0,
+        how="Rubber or chrome over the edge: how far it stands off the metal. The tire rubs through it first.",
+        left_out="no trim",
     ),
     Letter(
         letter="V",
@@ -365,7 +463,7 @@ LETTERS: tuple[Letter, ...] = (
         key="spring",
         name="hub face inboard to the leaf spring",
         group=NEAR,
-        sheets=REAR_LEAF,
+        sheets=LEAF,
         least=20,
         most=500,
         how="To the nearest of leaves, clamps, U-bolts and their ends. It rides with the axle: this gap is the"
@@ -379,7 +477,7 @@ LETTERS: tuple[Letter, ...] = (
         key="strut",
         name="hub face inboard to the strut, or to what is nearest on the knuckle",
         group=NEAR,
-        sheets=FRONT,
+        sheets=UPRIGHTS,
         least=10,
         most=400,
         how="Strut tube, spring seat, steering arm, caliper hose: whatever turns with the wheel and is nearest"
@@ -387,6 +485,18 @@ LETTERS: tuple[Letter, ...] = (
         " rim above the hub. It steers along, so this gap stays as it is.",
         left_out="no strut is checked",
         marks=(Mark(view="behind", start=(-150, 190), end=(0, 190)),),
+    ),
+    Letter(
+        letter="Y1",
+        key="strut_bottom",
+        name="hub centre up to the lowest of it beside tire or rim",
+        group=NEAR,
+        sheets=UPRIGHTS,
+        least=-300,
+        most=500,
+        how="Spring seat, steering arm or clamp: the lowest point of what Y was taken to. Negative if below the hub.",
+        left_out="it is taken to begin at the hub's height",
+        marks=(Mark(view="behind", start=(-62, 0), end=(-62, 120)),),
     ),
     Letter(
         letter="Z",
@@ -424,6 +534,160 @@ LETTERS: tuple[Letter, ...] = (
         left_out="the rail is taken to reach up past the tire",
         marks=(Mark(view="behind", start=(-300, 0), end=(-300, 180), offset_mm=-80),),
     ),
+    Letter(
+        letter="AA",
+        key="spring_perch",
+        name="spring seat or perch on the car: hub face inboard to it, its lowest and its highest point above the hub",
+        group=NEAR,
+        sheets=EVERY,
+        measure=PLACE,
+        least=-60,
+        most=700,
+        within=5.0,
+        how="The bracket or turret beside the tire. Three numbers, as 9 in, 3 in, 8 in; the first alone where it"
+        " reaches all the way up and down.",
+        left_out="it is not checked",
+    ),
+    Letter(
+        letter="AB",
+        key="bump_stop_bracket",
+        name="bump stop bracket: hub face inboard to it, its lowest and its highest point above the hub",
+        group=NEAR,
+        sheets=EVERY,
+        measure=PLACE,
+        least=-60,
+        most=700,
+        within=5.0,
+        how="The bracket on frame or body that the stop meets. Three numbers, as 9 in, 3 in, 8 in; the first alone"
+        " where it reaches all the way up and down.",
+        left_out="it is not checked",
+    ),
+    Letter(
+        letter="AC",
+        key="shock",
+        name="shock absorber, at its lower end: hub face inboard to it, its lowest and its highest point above the hub",
+        group=NEAR,
+        sheets=EVERY,
+        measure=PLACE,
+        least=-60,
+        most=700,
+        within=5.0,
+        how="Its lower eye and stone guard go with the wheel; its upper mount is AA or AB. Three numbers, as 9 in, 3"
+        " in, 8 in; the first alone where it reaches all the way up and down.",
+        left_out="it is not checked",
+    ),
+    Letter(
+        letter="AD",
+        key="lower_link",
+        name="lower link or arm, and its joint: hub face inboard to it, its lowest and its highest point above the hub",
+        group=NEAR,
+        sheets=EVERY,
+        measure=PLACE,
+        least=-60,
+        most=700,
+        within=5.0,
+        how="The end at the wheel, its bolt and nut among it. Three numbers, as 9 in, 3 in, 8 in; the first alone"
+        " where it reaches all the way up and down.",
+        left_out="it is not checked",
+    ),
+    Letter(
+        letter="AE",
+        key="sway_bar",
+        name="sway bar or its link: hub face inboard to it, its lowest and its highest point above the hub",
+        group=NEAR,
+        sheets=EVERY,
+        measure=PLACE,
+        least=-60,
+        most=700,
+        within=5.0,
+        how="Where it comes nearest to tire or rim; on a steered wheel at both locks. Three numbers, as 9 in, 3 in,"
+        " 8 in; the first alone where it reaches all the way up and down.",
+        left_out="it is not checked",
+    ),
+    Letter(
+        letter="AF",
+        key="tie_rod",
+        name="tie rod end or steering arm: hub face inboard to it, its lowest and its highest point above the hub",
+        group=NEAR,
+        sheets=FRONT,
+        measure=PLACE,
+        least=-60,
+        most=700,
+        within=5.0,
+        how="Nearest to the rim; it turns with the wheel. Three numbers, as 9 in, 3 in, 8 in; the first alone where"
+        " it reaches all the way up and down.",
+        left_out="it is not checked",
+    ),
+    Letter(
+        letter="AG",
+        key="caliper",
+        name="brake caliper, drum or backing plate: hub face inboard to it, its lowest and its highest point above"
+        " the hub",
+        group=NEAR,
+        sheets=EVERY,
+        measure=PLACE,
+        least=-60,
+        most=700,
+        within=5.0,
+        how="The innermost of it beside the rim's inner edge. Three numbers, as 9 in, 3 in, 8 in; the first alone"
+        " where it reaches all the way up and down.",
+        left_out="it is not checked",
+    ),
+    Letter(
+        letter="AH",
+        key="brake_hose",
+        name="brake hose, line or its bracket: hub face inboard to it, its lowest and its highest point above the hub",
+        group=NEAR,
+        sheets=EVERY,
+        measure=PLACE,
+        least=-60,
+        most=700,
+        within=5.0,
+        how="At its worst: full lock, full droop. Three numbers, as 9 in, 3 in, 8 in; the first alone where it"
+        " reaches all the way up and down.",
+        left_out="it is not checked",
+    ),
+    Letter(
+        letter="AJ",
+        key="parking_cable",
+        name="parking brake cable: hub face inboard to it, its lowest and its highest point above the hub",
+        group=NEAR,
+        sheets=EVERY,
+        measure=PLACE,
+        least=-60,
+        most=700,
+        within=5.0,
+        how="With its brackets. Three numbers, as 9 in, 3 in, 8 in; the first alone where it reaches all the way up"
+        " and down.",
+        left_out="it is not checked",
+    ),
+    Letter(
+        letter="AK",
+        key="exhaust",
+        name="exhaust: hub face inboard to it, its lowest and its highest point above the hub",
+        group=NEAR,
+        sheets=EVERY,
+        measure=PLACE,
+        least=-60,
+        most=700,
+        within=5.0,
+        how="Add what it moves on its hangers: 10 mm (3/8 in), common practice. Three numbers, as 9 in, 3 in, 8 in;"
+        " the first alone where it reaches all the way up and down.",
+        left_out="it is not checked",
+    ),
+    Letter(
+        letter="AL",
+        key="filler",
+        name="fuel filler, tank or its strap: hub face inboard to it, its lowest and its highest point above the hub",
+        group=NEAR,
+        sheets=EVERY,
+        measure=PLACE,
+        least=-60,
+        most=700,
+        within=5.0,
+        how="Three numbers, as 9 in, 3 in, 8 in; the first alone where it reaches all the way up and down.",
+        left_out="it is not checked",
+    ),
 )
 """In the order of the sheet and of the interview. I and O are left out: they look like 1 and 0."""
 
@@ -436,21 +700,3 @@ CAUTIONS = (
     "Both sides differ, often by 6 to 25 mm (1/4 to 1 in): one sheet for each wheel.",
 )
 """Printed on every sheet and said before the interview starts; common practice."""
-
-
-def letters_of(sheet: str) -> tuple[Letter, ...]:
-    """The letters of one sheet, in order.
-
-    Raises InputError for a sheet that does not exist.
-    """
-    if sheet not in SHEETS:
-        raise InputError(f"{echoed(sheet)} is not a kind of corner. Write one of {', '.join(SHEETS)}.")
-    return tuple(letter for letter in LETTERS if sheet in letter.sheets)
-
-
-def groups_of(sheet: str) -> dict[str, tuple[Letter, ...]]:
-    """The same letters under the headings of the sheet."""
-    grouped: dict[str, list[Letter]] = {}
-    for letter in letters_of(sheet):
-        grouped.setdefault(letter.group, []).append(letter)
-    return {group: tuple(rows) for group, rows in grouped.items()}

@@ -14,8 +14,10 @@ from clearance.export.pdf import PAPERS, Page, Paper, check_bar, pdf
 from clearance.export.writing import in_lines
 from clearance.geom.drawing import OUTLINE, THIN, Circle, Drawing, Mark, Text, drawing_of, line, rectangle
 from clearance.plain import csv_row, echoed
+from clearance.report.answers import HEADER
 from clearance.report.drawn import CAPTIONS, view_of
-from clearance.report.letters import ANGLE, BOLTS, CAUTIONS, MARKING, SHEETS, Letter, groups_of, letters_of
+from clearance.report.forms import Form
+from clearance.report.letters import ANGLE, BOLTS, CAUTIONS, MARKING, NUMBER, PLACE, POINT, ROW, WORD, Letter
 
 UNITS = ("in", "mm", "cm")
 """What a tape may be marked in."""
@@ -48,51 +50,46 @@ class _Pen:
             self.marks.append(Text(at=(x_mm, self.y_mm), text=row, height_mm=height_mm, bold=bold))
 
 
-def measuring_sheet(sheet: str, *, unit: str = "in", paper: str = "a4") -> bytes:
+def measuring_sheet(form: Form, *, unit: str = "in", paper: str = "a4") -> bytes:
     """The blank sheet of one kind of corner as a PDF: the same sheet, the same bytes.
 
-    Raises InputError for a kind of corner, a unit or a paper that is not known.
+    Raises InputError for a unit or a paper that is not known.
     """
-    letters_of(sheet)
     if unit not in UNITS:
         raise InputError(f"a tape marked in {echoed(unit)} is not known. Write one of {', '.join(UNITS)}.")
     if paper.lower() not in PAPERS:
         raise InputError(f"the paper {echoed(paper)} is not known. Write one of {', '.join(PAPERS)}.")
     size = PAPERS[paper.lower()]
-    boxes = _box_pages(sheet, unit, size)
-    pages = [_first_page(sheet, unit, size), *boxes]
-    foot = [_foot(sheet, number + 1, len(pages), size) for number in range(len(pages))]
+    boxes = _box_pages(form, unit, size)
+    pages = [_first_page(form, unit, size), *boxes]
+    foot = [_foot(form, number + 1, len(pages), size) for number in range(len(pages))]
     numbered = [Page(drawing=page + below, paper=size) for page, below in zip(pages, foot, strict=True)]
-    return pdf(numbered, title=f"Measuring sheet: {SHEETS[sheet]}")
+    return pdf(numbered, title=f"Measuring sheet: {form.words}")
 
 
-def answers_csv(sheet: str, *, unit: str = "in", answers: dict[str, str] | None = None) -> bytes:
+def answers_csv(form: Form, *, unit: str = "in", answers: dict[str, str] | None = None) -> bytes:
     """The same sheet as a CSV to fill in, or filled with `answers` (letter: text)."""
     given = answers or {}
-    rows = [CSV_HEAD, ("sheet", SHEETS[sheet], "", sheet, "yes")]
+    rows = [CSV_HEAD, ("sheet", form.words, "", form.name, "yes")]
     rows += [(key, what, "", given.get(key, ""), "yes") for key, what in HEADER.items()]
-    for letter in letters_of(sheet):
-        needed = "yes" if letter.needed else "no"
+    for letter in form.letters:
+        needed = "yes" if form.needs(letter) else "no"
         rows.append((letter.letter, letter.name, unit_of(letter, unit), given.get(letter.letter, ""), needed))
     return "".join(map(csv_row, rows)).encode()
-
-
-HEADER = {"title": "a name for this corner", "corner": "front-left, front-right, rear-left or rear-right"}
-"""What is asked before the letters."""
 
 
 def unit_of(letter: Letter, unit: str) -> str:
     """The unit printed in a letter's box: rims are in inches whatever the tape says."""
     if letter.measure == ANGLE:
         return "deg"
-    if letter.measure in (MARKING, BOLTS):
+    if letter.measure in (MARKING, BOLTS, WORD, NUMBER):
         return ""
     return "in" if letter.key in ("rim_diameter", "rim_width") else unit
 
 
-def _first_page(sheet: str, unit: str, paper: Paper) -> Drawing:
+def _first_page(form: Form, unit: str, paper: Paper) -> Drawing:
     pen = _Pen(paper=paper, y_mm=paper.height_mm - MARGIN_MM, marks=[])
-    pen.words([f"Measuring sheet: {SHEETS[sheet]}"], height_mm=TITLE_MM, bold=True)
+    pen.words([f"Measuring sheet: {form.words}"], height_mm=TITLE_MM, bold=True)
     pen.y_mm -= 1.5
     pen.words(
         [f"One sheet for one wheel. Tape in {_UNIT_NAMES[unit]}. Letters marked * are needed; the others can be left."]
@@ -107,7 +104,7 @@ def _first_page(sheet: str, unit: str, paper: Paper) -> Drawing:
         first, *rest = in_lines(caution, WORDS_MM, room)
         pen.words([f"-  {first}"])
         pen.words(rest, x_mm=MARGIN_MM + 2.6)
-    return drawing_of(pen.marks) + _views(sheet, pen.y_mm - 3.0, paper)
+    return drawing_of(pen.marks) + _views(form, pen.y_mm - 3.0, paper)
 
 
 _UNIT_NAMES = {"in": "inches, to the sixteenth", "mm": "millimetres", "cm": "centimetres"}
@@ -122,25 +119,25 @@ def _blanks(pen: _Pen, names: tuple[str, ...]) -> None:
         pen.marks.append(line((x + 2.0 * len(name) * 0.9 + 4, pen.y_mm), (x + width - 4, pen.y_mm), THIN))
 
 
-def _views(sheet: str, top_mm: float, paper: Paper) -> Drawing:
+def _views(form: Form, top_mm: float, paper: Paper) -> Drawing:
     """The three views, two above and one below, none to be scaled from."""
     scale = 0.108
     drawn = Drawing()
-    behind, side = view_of(sheet, "behind", scale), view_of(sheet, "side", scale)
+    behind, side = view_of(form, "behind", scale), view_of(form, "side", scale)
     drawn += _set_at(behind, MARGIN_MM, top_mm, CAPTIONS["behind"])
     drawn += _set_at(side, paper.width_mm - MARGIN_MM - _width(side), top_mm, CAPTIONS["side"])
     low = min(drawn.bounds[1], top_mm)
-    bench = _largest_that_fits(sheet, low - 2.0 - 6.0 - _BAR_ROOM_MM)
+    bench = _largest_that_fits(form, low - 2.0 - 6.0 - _BAR_ROOM_MM)
     drawn += _set_at(bench, MARGIN_MM + 4, low - 2.0, CAPTIONS["bench"])
-    return drawn + _beside(sheet, MARGIN_MM + _width(bench) + 16, low - 6.0, paper)
+    return drawn + _beside(form, MARGIN_MM + _width(bench) + 16, low - 6.0, paper)
 
 
 _BAR_ROOM_MM = MARGIN_MM + 7.0
 
 
-def _largest_that_fits(sheet: str, room_mm: float) -> Drawing:
+def _largest_that_fits(form: Form, room_mm: float) -> Drawing:
     """The wheel on the bench, as large as the room below the other views allows."""
-    views = (view_of(sheet, "bench", scale) for scale in (0.125, 0.115, 0.105, 0.095, 0.085, 0.075))
+    views = (view_of(form, "bench", scale) for scale in (0.125, 0.115, 0.105, 0.095, 0.085, 0.075))
     return next(view for view in views if _height(view) <= room_mm)
 
 
@@ -160,12 +157,14 @@ def _set_at(view: Drawing, left_mm: float, top_mm: float, caption: str) -> Drawi
     return view.moved(left_mm - x0, top_mm - 5.0 - y1) + drawing_of([words])
 
 
-def _beside(sheet: str, left_mm: float, top_mm: float, paper: Paper) -> Drawing:
+def _beside(form: Form, left_mm: float, top_mm: float, paper: Paper) -> Drawing:
     """What the drawing cannot show, beside the wheel."""
     pen = _Pen(paper=paper, y_mm=top_mm, marks=[])
     room = pen.right_mm - left_mm
-    not_drawn = [letter for letter in letters_of(sheet) if not letter.marks]
-    said = [f"{letter.letter}: {letter.name}" for letter in not_drawn]
+    not_drawn = [x for x in form.letters if not x.marks and x.measure not in (PLACE, POINT, ROW)]
+    said = [
+        f"{', '.join(letter.letter for letter in not_drawn)}: the next pages say what they are and how each is taken."
+    ]
     paragraphs = [
         ("How to use it", ""),
         ("", "The drawing is of no particular car and not to scale: only the letters count. Write every length with its"
@@ -173,12 +172,12 @@ def _beside(sheet: str, left_mm: float, top_mm: float, paper: Paper) -> Drawing:
         ("", "All lengths in the well start at the hub: R, S, Y and Z from the flat face that the wheel bolts against"
          " (drum or rotor hat in place, wheel off), T, V, W and X from the centre of the hub."),
         ("", "Left and right: this is a left wheel. For a right wheel everything is the"
-        " mirror image" + _LOCKS.get(sheet, ".")),
+        " mirror image" + (_LOCKS if form.carrier.front else ".")),
         ("Not on the drawing", ""),
         *(("", row) for row in said),
         ("When it is filled", ""),
-        ("", f"Type \"clearance new {sheet}\": it asks the same letters in the same order, checks each, and writes the"
-         " corner file. Or fill the CSV that came with this sheet: \"clearance new --answers FILE.csv\"."),
+        ("", f"Type \"clearance new {form.options}\": it asks the same letters in the same order, checks each, and"
+         " writes the corner file. Or fill the CSV that came with this sheet: \"clearance new --answers FILE.csv\"."),
     ]  # fmt: skip
     for heading, words in paragraphs:
         if heading:
@@ -190,14 +189,14 @@ def _beside(sheet: str, left_mm: float, top_mm: float, paper: Paper) -> Drawing:
     return drawing_of(pen.marks)
 
 
-_LOCKS = {"front": "; only L and M stay the car's own left and right."}
+_LOCKS = "; only L and M stay the car's own left and right."
 
 
-def _box_pages(sheet: str, unit: str, paper: Paper) -> list[Drawing]:
+def _box_pages(form: Form, unit: str, paper: Paper) -> list[Drawing]:
     """A box for every letter, under the headings of the sheet, over as many pages as it takes."""
     pages: list[Drawing] = []
     pen = _Pen(paper=paper, y_mm=paper.height_mm - MARGIN_MM, marks=[])
-    for group, letters in groups_of(sheet).items():
+    for group, letters in form.groups.items():
         for place, letter in enumerate(letters):
             height = _entry_mm(letter, pen) + (10.0 if place == 0 else 0.0)
             if pen.y_mm - height < MARGIN_MM + 13.0:
@@ -207,7 +206,7 @@ def _box_pages(sheet: str, unit: str, paper: Paper) -> list[Drawing]:
                 pen.y_mm -= 3.0
                 pen.words([group], height_mm=HEADING_MM, bold=True)
                 pen.y_mm -= 2.0
-            _entry(letter, unit, pen)
+            _entry(form, letter, unit, pen)
     return [*pages, drawing_of(pen.marks)]
 
 
@@ -221,7 +220,7 @@ def _entry_mm(letter: Letter, pen: _Pen) -> float:
     return max(BOX_MM[1] + 2.5, 4.6 + ROW_MM * len(_entry_lines(letter, pen)) + 2.5)
 
 
-def _entry(letter: Letter, unit: str, pen: _Pen) -> None:
+def _entry(form: Form, letter: Letter, unit: str, pen: _Pen) -> None:
     top, height = pen.y_mm, _entry_mm(letter, pen)
     ring = (MARGIN_MM + 3.6, top - 4.2)
     size = 2.8 if len(letter.letter) == 1 else 2.2
@@ -231,7 +230,7 @@ def _entry(letter: Letter, unit: str, pen: _Pen) -> None:
         Text(at=(ring[0], ring[1] - size / 2), text=letter.letter, height_mm=size, align="centre", bold=True),
     ]
     pen.y_mm = top - 0.8
-    pen.words([letter.name + (" *" if letter.needed else "")], x_mm=MARGIN_MM + 10, height_mm=NAME_MM, bold=True)
+    pen.words([letter.name + (" *" if form.needs(letter) else "")], x_mm=MARGIN_MM + 10, height_mm=NAME_MM, bold=True)
     pen.words(_entry_lines(letter, pen), x_mm=MARGIN_MM + 10)
     x, y = pen.right_mm - BOX_MM[0], top - 1.2 - BOX_MM[1]
     pen.marks.append(rectangle(x, y, *BOX_MM, OUTLINE))
@@ -241,10 +240,10 @@ def _entry(letter: Letter, unit: str, pen: _Pen) -> None:
     pen.y_mm = top - height
 
 
-def _foot(sheet: str, number: int, count: int, paper: Paper) -> Drawing:
+def _foot(form: Form, number: int, count: int, paper: Paper) -> Drawing:
     words = Text(
         at=(paper.width_mm - MARGIN_MM, MARGIN_MM - 3.2),
-        text=f"{SHEETS[sheet]}: page {number} of {count}",
+        text=f"{form.words}: page {number} of {count}",
         height_mm=WORDS_MM,
         align="right",
     )

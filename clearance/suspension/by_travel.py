@@ -54,36 +54,24 @@ class WheelBounds:
 
 AXLES = {
     "leaf springs": AxleBounds(
-        roll_centre_below_mm=150.0, roll_centre_above_mm=200.0, across_per_100mm=5.0, along_per_100mm=20.0
+        roll_centre_below_mm=150.0, roll_centre_above_mm=150.0, across_per_100mm=3.0, along_per_100mm=30.0
     ),
     "links": AxleBounds(
-        roll_centre_below_mm=250.0, roll_centre_above_mm=400.0, across_per_100mm=25.0, along_per_100mm=25.0
+        roll_centre_below_mm=250.0, roll_centre_above_mm=300.0, across_per_100mm=15.0, along_per_100mm=22.0
     ),
 }
 """By what carries a rigid axle."""
 WHEELS = {
-    "trailing arm": WheelBounds(
-        camber_per_100mm=1.0, toe_per_100mm=1.0, across_per_100mm=5.0, along_per_100mm=35.0
-    ),
+    "trailing arm": WheelBounds(camber_per_100mm=2.5, toe_per_100mm=1.5, across_per_100mm=12.0, along_per_100mm=28.0),
     "semi-trailing arm": WheelBounds(
-        camber_per_100mm=6.0, toe_per_100mm=2.0, across_per_100mm=25.0, along_per_100mm=35.0
+        camber_per_100mm=5.5, toe_per_100mm=2.5, across_per_100mm=24.0, along_per_100mm=22.0
     ),
-    "swing axle": WheelBounds(
-        camber_per_100mm=13.0, toe_per_100mm=2.0, across_per_100mm=30.0, along_per_100mm=25.0
-    ),
-    "twin beam": WheelBounds(
-        camber_per_100mm=6.0, toe_per_100mm=2.0, across_per_100mm=25.0, along_per_100mm=35.0
-    ),
-    "wishbones": WheelBounds(
-        camber_per_100mm=7.0, toe_per_100mm=2.0, across_per_100mm=35.0, along_per_100mm=20.0
-    ),
-    "multi-link": WheelBounds(
-        camber_per_100mm=7.0, toe_per_100mm=2.0, across_per_100mm=35.0, along_per_100mm=35.0
-    ),
-    "strut": WheelBounds(
-        camber_per_100mm=6.0, toe_per_100mm=2.0, across_per_100mm=35.0, along_per_100mm=20.0
-    ),
-}  # fmt: skip
+    "swing axle": WheelBounds(camber_per_100mm=14.0, toe_per_100mm=1.5, across_per_100mm=16.0, along_per_100mm=14.0),
+    "twin beam": WheelBounds(camber_per_100mm=9.0, toe_per_100mm=2.0, across_per_100mm=18.0, along_per_100mm=12.0),
+    "wishbones": WheelBounds(camber_per_100mm=6.0, toe_per_100mm=2.0, across_per_100mm=24.0, along_per_100mm=14.0),
+    "multi-link": WheelBounds(camber_per_100mm=6.0, toe_per_100mm=2.0, across_per_100mm=30.0, along_per_100mm=24.0),
+    "strut": WheelBounds(camber_per_100mm=4.0, toe_per_100mm=2.0, across_per_100mm=12.0, along_per_100mm=14.0),
+}
 """By what carries a wheel of its own."""
 
 
@@ -96,18 +84,19 @@ class AxisBounds:
     within_deg: float = 0.0
     """Its direction."""
 
-    def at_lock(self, steer_deg: tuple[float, float]) -> tuple[float, float]:
+    def at_lock(self, steer_deg: tuple[float, float], lever_mm: float) -> tuple[float, float]:
         """How far the wheel may be moved (mm) and its axle turned (deg) by this at the greater lock.
 
-        With the axis in place and Q the turn between the two directions, the turns about them differ by
-        |R - QRQ'| = |(R - 1) - Q(R - 1)Q'| <= 2 |Q - 1| |R - 1|.
+        `lever_mm` is from the hub to the axis. With Q the turn between the two directions of the axis, turns R and R'
+        about them move what is away from it apart by |R - R'| <= 2 |Q - 1| |R - 1|. Where the axle heads is known, so
+        that all that is left of its own turn is what a leaning axis does to its camber, |Q - 1| |R - 1|; a fifth is
+        added for what is of second order.
         """
         lock = math.radians(max(map(abs, steer_deg)))
         # the turn about a leaning axis that steers the wheel by so much is a little larger than the lock
         turn = 2.0 * math.sin(min(1.1 * lock, math.pi) / 2.0)
         tilt = 2.0 * math.sin(math.radians(self.within_deg) / 2.0)
-        off = min(2.0 * tilt * turn, 2.0)
-        return self.within_mm * turn, math.degrees(2.0 * math.asin(off / 2.0))
+        return (self.within_mm + 2.0 * tilt * lever_mm) * turn, math.degrees(1.2 * tilt * turn)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -124,9 +113,7 @@ class ByTravel(Carried):
     """The same with every move along and across that the links may make."""
 
     def __post_init__(self) -> None:
-        object.__setattr__(
-            self, "cycle", replace(self.measured, shift=self.unmeasured.with_play(self.measured.shift))
-        )
+        object.__setattr__(self, "cycle", replace(self.measured, shift=self.unmeasured.with_play(self.measured.shift)))
         self.check_steering()
 
     @property
@@ -205,7 +192,7 @@ def most_difference_mm(cycle: Cycle) -> float:
 
 
 def axle_unmeasured(
-    bounds: AxleBounds, cycle: Cycle, track_mm: float, axis: AxisBounds, words: tuple[str, ...]
+    bounds: AxleBounds, cycle: Cycle, track_mm: float, at_lock: tuple[float, float], words: tuple[str, ...]
 ) -> Unmeasured:
     """What a rigid axle may do besides: sideways as it rolls and as a bar swings it; fore and aft, and turned by it."""
     high = max(map(abs, (*cycle.bump_mm, *cycle.other_bump_mm)))
@@ -214,7 +201,7 @@ def axle_unmeasured(
     across = rolled + bounds.across_per_100mm * high / PER_MM
     along = bounds.along_per_100mm * high / PER_MM
     turned = math.degrees(math.asin(min(2.0 * along / track_mm, 1.0)))
-    steered_mm, steered_deg = axis.at_lock(cycle.steer_deg)
+    steered_mm, steered_deg = at_lock
     return Unmeasured(
         ahead_mm=along,
         behind_mm=along,
@@ -227,18 +214,20 @@ def axle_unmeasured(
     )
 
 
-def wheel_unmeasured(bounds: WheelBounds, cycle: Cycle, axis: AxisBounds, words: tuple[str, ...]) -> Unmeasured:
+def wheel_unmeasured(
+    bounds: WheelBounds, cycle: Cycle, at_lock: tuple[float, float], words: tuple[str, ...]
+) -> Unmeasured:
     """What a wheel of its own may do besides."""
     share = max(map(abs, cycle.bump_mm)) / PER_MM
     across, along = bounds.across_per_100mm * share, bounds.along_per_100mm * share
-    steered_mm, steered_deg = axis.at_lock(cycle.steer_deg)
+    steered_mm, steered_deg = at_lock
     return Unmeasured(
         ahead_mm=along,
         behind_mm=along,
         inboard_mm=across,
         outboard_mm=across,
-        # two turns after one another turn by no more than their sum
-        turn_deg=(bounds.camber_per_100mm + bounds.toe_per_100mm) * share,
+        # the angle between two directions is no more than that of their differences in camber and toe, squared
+        turn_deg=math.hypot(bounds.camber_per_100mm, bounds.toe_per_100mm) * share,
         steered_mm=steered_mm,
         steered_deg=steered_deg,
         words=words,

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
+
 from clearance.ends import families as ends
 from clearance.suspension.by_travel import (
     AXLES,
@@ -114,7 +116,7 @@ def axle_by_travel(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Sus
     return AxleByTravel(
         measured=cycle,
         track_mm=float(values["track"]),
-        unmeasured=axle_unmeasured(bounds, cycle, float(values["track"]), _axis(values), words),
+        unmeasured=axle_unmeasured(bounds, cycle, float(values["track"]), _at_lock(values, cycle, steer), words),
         camber_deg=values.get("camber", 0.0),
         toe_deg=values.get("toe", 0.0),
         kingpin=steer.kingpin,
@@ -132,7 +134,7 @@ def wheel_by_travel(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Su
     )
     return WheelByTravel(
         measured=cycle,
-        unmeasured=wheel_unmeasured(bounds, cycle, _axis(values), words),
+        unmeasured=wheel_unmeasured(bounds, cycle, _at_lock(values, cycle, steer), words),
         camber_deg=values.get("camber", 0.0),
         toe_deg=values.get("toe", 0.0),
         kingpin=steer.kingpin,
@@ -162,10 +164,15 @@ def _over(bounds: Any, values: Mapping[str, Any], suffixed: tuple[str, ...] = ()
     return replace(bounds, **own)
 
 
-def _axis(values: Mapping[str, Any]) -> AxisBounds:
-    return AxisBounds(
+def _at_lock(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> tuple[float, float]:
+    """What a steering axis that is not quite where it is given does at lock; nothing without one."""
+    if steer.kingpin is None:
+        return 0.0, 0.0
+    axis = AxisBounds(
         within_mm=float(values.get("axis_within", 0.0)), within_deg=float(values.get("axis_turned_within", 0.0))
     )
+    through, along = steer.kingpin.through_mm, steer.kingpin.axis
+    return axis.at_lock(cycle.steer_deg, float(np.linalg.norm(through - along * (through @ along))))
 
 
 UNMEASURED = (

@@ -9,14 +9,21 @@ import sys
 import pytest
 
 from clearance.description.load import load
-from clearance.report.letters import letters_of
+from clearance.report.forms import form_of
 
 COMMAND = [sys.executable, "-m", "clearance_cli.main", "new"]
 ANSWERS = {
     "A": "235/75R15", "B": "28 7/8", "C": "", "D": "", "E": "", "F": "7", "G": "3 3/4", "H": "5 x 4.5 in", "J": "3 1/2",
-    "K": "3", "R": "7", "S": "6 1/2", "T": "17", "U": "", "V": "21", "W": "", "X": "19", "Y": "6 1/2", "Z": "9",
-    "Z1": "3", "Z2": "8",
+    "K": "3", "K1": "60", "K2": "", "R": "7", "R1": "", "S": "6 1/2", "T": "17", "T1": "17", "U": "", "U1": "",
+    "V": "21", "W": "", "X": "19", "Y": "6 1/2", "Z": "9", "Z1": "3", "Z2": "8", "AC": "9, -4, 8",
 }  # fmt: skip
+
+
+ASKED = [
+    letter.letter
+    for letter in form_of("rear-leaf").asked({key: text for key, text in ANSWERS.items() if text and key != "AC"})
+]
+"""What a person who answers so is asked, letter by letter; what else stands near comes after."""
 
 
 def run(*arguments: str) -> subprocess.CompletedProcess[str]:
@@ -56,7 +63,11 @@ def test_the_interview_asks_every_letter_of_the_sheet_in_order_and_writes_a_file
     out = tmp_path / "fen.toml"
     child = sitting("rear-leaf", "--out", str(out))
     start(child)
-    answer_from(child, [letter.letter for letter in letters_of("rear-leaf")], ANSWERS)
+    answer_from(child, ASKED, ANSWERS)
+    child.expect("stands close")
+    child.expect("Near: ")
+    child.sendline("AC")
+    answer_from(child, ["AC"], ANSWERS)
     child.expect("written")
     child.wait()
     assert child.exitstatus == 0
@@ -72,7 +83,7 @@ def test_the_interview_asks_every_letter_of_the_sheet_in_order_and_writes_a_file
 def test_a_slip_is_asked_again_and_a_contradiction_is_told(tmp_path):
     child = sitting("rear-leaf", "--out", str(tmp_path / "a.toml"))
     start(child)
-    answer_from(child, ["A", "B", "C", "D", "E"], ANSWERS)
+    answer_from(child, ["A", "B", "C"], ANSWERS)
     ask_for(child, "F")
     child.sendline("7 mm")
     child.expect('not believable.*Did you mean "7 in"')
@@ -103,7 +114,7 @@ def test_a_slip_is_asked_again_and_a_contradiction_is_told(tmp_path):
 
 def test_it_can_be_left_and_taken_up_again(tmp_path):
     out = tmp_path / "b.toml"
-    letters = [letter.letter for letter in letters_of("rear-leaf")]
+    letters = ASKED
     first = sitting("rear-leaf", "--out", str(out))
     start(first)
     answer_from(first, letters[:9], ANSWERS)
@@ -112,11 +123,13 @@ def test_it_can_be_left_and_taken_up_again(tmp_path):
     first.expect("Kept in")
     first.wait()
     second = sitting("--out", str(out), "--unit", "in")
-    second.expect("Taking up")
+    second.expect("Read .* letters answered")
     for letter in letters:
         ask_for(second, letter)
         kept = letter in letters[:9] and ANSWERS[letter]
         second.sendline("" if kept else ANSWERS[letter])
+    second.expect("Near: ")
+    second.sendline("")
     second.expect("written")
     second.wait()
     assert load(out).wheel.backspace_mm == pytest.approx(3.75 * 25.4)
@@ -155,15 +168,15 @@ def test_every_example_writes_a_file_that_loads_and_every_line_says_its_letter(e
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        ([], "which kind of corner"),
+        (["--no-ask"], "which kind of corner"),
         (["boat", "--no-ask"], "not a kind of corner"),
-        (["rear"], "no terminal"),
-        (["rear", "--no-ask"], "still needed"),
-        (["rear", "--set", "G=4"], "has no unit"),
-        (["rear", "--set", "QQ=4 in"], "Write LETTER=VALUE"),
+        (["rear-links"], "no terminal"),
+        (["rear-links", "--no-ask"], "still needed"),
+        (["rear-links", "--set", "G=4"], "has no unit"),
+        (["rear-links", "--set", "QQ=4 in"], "Write LETTER=VALUE"),
         (["--from", "spaceship", "--no-ask"], "no example"),
         (["--from", "pickup-rear", "--no-ask", "--set", "G=9 in"], "more than the whole wheel"),
-        (["front", "--from", "pickup-rear", "--no-ask"], "sheet for rear-leaf"),
+        (["front-strut", "--from", "pickup-rear", "--no-ask"], "sheet for rear-leaf"),
     ],
 )
 def test_what_cannot_be_is_refused_in_one_message_and_nothing_is_written(arguments, words, tmp_path):
@@ -185,11 +198,11 @@ def test_a_corner_file_that_is_there_is_not_written_over(tmp_path):
 
 def test_measure_writes_the_sheet_and_its_csv(tmp_path):
     done = subprocess.run(
-        [*COMMAND[:-1], "measure", "front", "--paper", "A4", "--out", str(tmp_path)],
+        [*COMMAND[:-1], "measure", "front-strut", "--paper", "A4", "--out", str(tmp_path)],
         capture_output=True,
         text=True,
         check=False,
     )
     assert done.returncode == 0, done.stderr
-    assert (tmp_path / "measuring-front.pdf").read_bytes().startswith(b"%PDF")
-    assert (tmp_path / "measuring-front.csv").read_text().startswith("letter,what,unit,answer,needed\n")
+    assert (tmp_path / "measuring-front-strut.pdf").read_bytes().startswith(b"%PDF")
+    assert (tmp_path / "measuring-front-strut.csv").read_text().startswith("letter,what,unit,answer,needed\n")

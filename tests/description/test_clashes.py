@@ -20,7 +20,7 @@ from clearance.description.lines import lines_of, path_text
 from clearance.description.load import WRITTEN, load
 from clearance.ends import families
 from clearance.errors import CornerFileError
-from clearance.report.letters import SHEETS, letters_of
+from clearance.report.forms import CARRIERS, form_of
 
 SECTIONS = {
     "top": 'title = "Plain corner"\ncorner = "rear-left"',
@@ -807,8 +807,8 @@ def test_what_the_interview_takes_the_file_takes():
         "X": families.END_SHEET, "Y": families.ACROSS_WELL,
     }  # fmt: skip
     tried = 0
-    for sheet in SHEETS:
-        for letter in letters_of(sheet):
+    for name in CARRIERS:
+        for letter in form_of(name).letters:
             ends = key_of.get(letter.letter)
             if ends is not None and letter.most > 0:
                 assert ends.least <= letter.least < letter.most <= ends.most, letter.letter

@@ -46,8 +46,8 @@ OPTIONS = {
     "scan --unit": (["scan", SCAN, "--unit"], ["mm", "ft", "furlong", "", "\x1b", "m" * 5000]),
     "scan --side": (["scan", SCAN, "--unit", "m", "--place", "corner axes", "--side"], ["left", "up", "", "\x1b"]),
     "tire --rim": (["tire", "235/75R15", "--rim"], LENGTHS),
-    "measure --unit": (["measure", "front", "--unit"], ["in", "ft", "", "\x1b"]),
-    "measure --paper": (["measure", "front", "--paper"], ["a4", "a3", "", "\x1b"]),
+    "measure --unit": (["measure", "front-strut", "--unit"], ["in", "ft", "", "\x1b"]),
+    "measure --paper": (["measure", "front-strut", "--paper"], ["a4", "a3", "", "\x1b"]),
     "new --unit": (
         ["new", "--from", "pickup-rear", "--no-ask", "--set", "G=4", "--unit"],
         ["in", "ft", "", "\x1b", "mm"],

@@ -42,7 +42,7 @@ SLOW = [
     ["motion", COUPE, "--picture", "motion.png"],
     ["scan", "scanned-well.ply", "--picture", "look.png"],
     ["tire", "245/45R17", "95W"],
-    ["measure", "front", "--out", "out"],
+    ["measure", "front-strut", "--out", "out"],
     ["draw", COUPE, "--out", "out", "--full-size", "side"],
     ["gauge", PICKUP, "--out", "out"],
     ["order", COUPE],

@@ -253,21 +253,21 @@ def usual_answers(sheet: str) -> dict[str, str]:
     """The answers of the shipped example of this kind."""
     from importlib.resources import files
 
-    name = {"rear-leaf": "pickup-rear", "rear": "hatch-rear", "front": "roadster-front"}[sheet]
+    name = {"rear-leaf": "pickup-rear", "rear-twin-beam": "hatch-rear", "front-strut": "roadster-front"}[sheet]
     text = files("clearance.report").joinpath(f"example_{name}.csv").read_text(encoding="utf-8")
     return {row["letter"]: row["answer"] for row in csv.DictReader(io.StringIO(text))}
 
 
 def random_answers(rng: np.random.Generator, sheet: str) -> str:
     """A filled sheet: an example's answers, some of them another length, some of them anything at all."""
-    from clearance.report.letters import letters_of
+    from clearance.report.forms import form_of
 
     usual = usual_answers(sheet)
     titles, corners = ["Fen", "Moor", *WORDS], [usual["corner"], usual["corner"].replace("left", "right"), "", "up"]
     rows = [("letter", "what", "unit", "answer", "needed"), ("sheet", "", "", sheet, "")]
     rows.append(("title", "", "", titles[min(int(rng.exponential(3)), len(titles) - 1)], ""))
     rows.append(("corner", "", "", corners[min(int(rng.exponential(0.7)), 3)], ""))
-    for letter in letters_of(sheet):
+    for letter in form_of(sheet).letters:
         answer, luck = usual.get(letter.letter, ""), rng.random()
         unit = "deg" if letter.measure == "angle" else "mm"
         if luck < 0.02:
@@ -286,7 +286,7 @@ def new_holds(seed: int, count: int, folder: Path) -> tuple[int, int]:
     written = refused = 0
     for number in range(count):
         filled = folder / "filled.csv"
-        filled.write_text(random_answers(rng, str(rng.choice(["rear-leaf", "rear", "front"]))), encoding="utf-8")
+        filled.write_text(random_answers(rng, str(rng.choice(["rear-leaf", "rear-twin-beam", "front-strut"]))), encoding="utf-8")
         out = folder / f"{number}.toml"
         code, _, err = said(["new", "--answers", str(filled), "--out", str(out)])
         assert "a fault in clearance" not in err, filled.read_text()

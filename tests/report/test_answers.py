@@ -6,22 +6,25 @@ import pytest
 
 from clearance.errors import InputError
 from clearance.report.answers import doubts, missing, read_csv, tire_reach_mm, written
-from clearance.report.letters import LETTERS, SHEETS, letters_of
+from clearance.report.forms import CARRIERS, form_of
+from clearance.report.letters import LETTERS
 from clearance.report.measuring_sheet import answers_csv
+from clearance.units import length_mm
 
-BY_LETTER = {letter.letter: letter for letter in letters_of("rear-leaf")}
+FORM = form_of("rear-leaf")
+BY_LETTER = {letter.letter: letter for letter in FORM.letters}
 GOOD = {
     "corner": "rear-left", "A": "235/75R15", "F": "7 in", "G": "3 3/4 in", "J": "3 1/2 in", "K": "3 in", "R": "7 in",
-    "S": "6 1/2 in", "T": "17 in",
+    "S": "6 1/2 in", "T": "17 in", "T1": "17 in", "K1": "60 in",
 }  # fmt: skip
 
 
 def stops(**changed: str) -> list[str]:
-    return [doubt.words for doubt in doubts("rear-leaf", GOOD | changed) if doubt.stops]
+    return [doubt.words for doubt in doubts(FORM, GOOD | changed) if doubt.stops]
 
 
 def odd(**changed: str) -> list[tuple[str, ...]]:
-    return [doubt.letters for doubt in doubts("rear-leaf", GOOD | changed) if not doubt.stops]
+    return [doubt.letters for doubt in doubts(FORM, GOOD | changed) if not doubt.stops]
 
 
 def test_a_fraction_is_kept_as_it_was_read_off_the_tape():
@@ -47,14 +50,14 @@ def test_a_slip_of_the_unit_is_refused_with_the_unit_that_was_meant(letter, text
         written(BY_LETTER[letter], text, None)
 
 
-@pytest.mark.parametrize("text", ["five", "5 x", "5 x 4.5", "2 x 4.5 in", "5 x 2 mm"])
+@pytest.mark.parametrize("text", ["five", "5 x", "5 x 40", "2 x 4.5 in", "5 x 2 mm"])
 def test_a_bolt_circle_that_cannot_be_is_refused(text):
     with pytest.raises(InputError):
         written(BY_LETTER["H"], text, None)
 
 
 def test_a_whole_sheet_without_contradiction_raises_no_doubt():
-    assert doubts("rear-leaf", GOOD) == ()
+    assert doubts(FORM, GOOD) == ()
 
 
 @pytest.mark.parametrize(
@@ -88,7 +91,7 @@ def test_what_is_more_often_a_slip_is_asked_about(changed, letters):
 
 
 def test_left_and_right_lock_of_one_wheel_are_rarely_the_same():
-    found = doubts("front", GOOD | {"corner": "front-left", "L": "30 deg", "M": "30 deg"})
+    found = doubts(form_of("front-strut"), GOOD | {"corner": "front-left", "L": "30 deg", "M": "30 deg"})
     assert any(doubt.letters == ("L", "M") for doubt in found)
 
 
@@ -103,20 +106,22 @@ def test_the_reach_of_a_tire_by_hand():
 
 
 def test_without_a_marking_the_tire_and_rim_must_be_measured():
-    lacking = missing("rear-leaf", {key: text for key, text in GOOD.items() if key != "A"})
+    lacking = missing(FORM, {key: text for key, text in GOOD.items() if key != "A"})
     assert [row[0] for row in lacking] == ["B", "C", "E"]
 
 
-@pytest.mark.parametrize("sheet", SHEETS)
+@pytest.mark.parametrize(
+    "sheet", [*CARRIERS, "rear-leaf standing", "front-strut links strut", "rear-twin-beam links table"]
+)
 def test_the_sheet_as_csv_reads_back_as_it_was_written(sheet):
-    answers = {"title": 'Fen "wagon", rear', "corner": "rear-left", "A": "235/75R15", "G": "4 1/8 in", "J": "90 mm"}
-    found, back = read_csv(answers_csv(sheet, unit="in", answers=answers).decode(), named="x.csv")
-    assert found == sheet
+    answers = {"title": 'Fen "wagon", rear', "corner": "rear-left", "A": "235/75R15", "G": "4 1/8 in", "T": "430 mm"}
+    found, back = read_csv(answers_csv(form_of(sheet), unit="in", answers=answers).decode(), named="x.csv")
+    assert found.name == sheet
     assert back == answers
 
 
 def test_a_row_of_a_filled_sheet_that_cannot_be_read_names_its_letter():
-    text = answers_csv("rear", unit="in", answers={"G": "4 furlongs"}).decode()
+    text = answers_csv(form_of("rear-links"), unit="in", answers={"G": "4 furlongs"}).decode()
     with pytest.raises(InputError, match=r"sheet.csv, letter G \(backspace\)"):
         read_csv(text, named="sheet.csv")
 
@@ -128,8 +133,10 @@ def test_a_file_that_is_no_measuring_sheet_is_refused(text):
 
 
 def test_every_letter_stands_once_on_a_sheet_and_looks_like_no_number():
-    for sheet in SHEETS:
-        letters = [letter.letter for letter in letters_of(sheet)]
+    forms = [form_of(name) for name in CARRIERS]
+    forms += [form_of(name, "links", kind) for name, one in CARRIERS.items() for kind in one.links]
+    for form in forms:
+        letters = [letter.letter for letter in form.letters]
         assert len(set(letters)) == len(letters)
         assert not {"I", "O"} & set(letters)
     for letter in LETTERS:
@@ -141,3 +148,66 @@ def test_a_section_is_held_against_its_marking_on_the_rim_that_will_be_used():
     tire = {"A": "245/70R16", "B": "750 mm", "C": "268 mm", "E": "16 in"}
     assert ("A", "C") in odd(**tire, F="7 in")
     assert ("A", "C") not in odd(**tire, F="8 1/2 in")
+
+
+@pytest.mark.parametrize(
+    ("text", "kept"),
+    [("5x4.5", "5 x 4.5 in"), ("5 on 4 1/2", "5 x 4 1/2 in"), ("5x120", "5 x 120 mm"), ("6 X 5\u00bd", "6 x 5 1/2 in")],
+)
+def test_a_bolt_circle_is_read_as_people_write_it(text, kept):
+    assert written(BY_LETTER["H"], text, None) == kept
+
+
+@pytest.mark.parametrize("text", ["4\u00bd in", '4-1/2"', "4.5in", "4 1/2 in", "11,43 cm"])
+def test_a_length_is_read_as_people_write_it(text):
+    assert length_mm(written(BY_LETTER["G"], text, None)) == pytest.approx(114.3)
+
+
+def test_a_comma_that_can_be_read_in_two_ways_is_refused_with_both():
+    with pytest.raises(InputError, match=r'two ways. Write "1.250 mm" or "1250 mm"'):
+        written(BY_LETTER["B"], "1,250 mm", None)
+
+
+@pytest.mark.parametrize("between", [";", "\t"])
+def test_a_sheet_filled_in_another_country_reads_the_same(between):
+    rows = [["letter", "unit", "answer"], ["sheet", "", "rear-leaf"], ["G", "mm", "95,5"], ["S", "mm", "165"]]
+    text = "\n".join(between.join(row) for row in rows) + "\n"
+    form, answers = read_csv(text, named="x.csv")
+    assert form.name == "rear-leaf"
+    assert length_mm(answers["G"]) == 95.5
+
+
+def test_a_place_is_one_number_or_three_with_the_lower_first():
+    shock = BY_LETTER["AC"]
+    assert written(shock, "9, 3, 8", "in") == "9 in, 3 in, 8 in"
+    assert written(shock, "230 mm", None) == "230 mm"
+    for wrong in ("9 in, 8 in, 3 in", "9 in, 3 in"):
+        with pytest.raises(InputError):
+            written(shock, wrong, None)
+
+
+def test_a_point_and_a_row_are_read_number_by_number():
+    strut = form_of("front-strut", "links", "strut").letter("ST")
+    assert written(strut, "-60, -300, 560", "mm") == "-60 mm, -300 mm, 560 mm"
+    row = form_of("front-strut", "links", "table").letter("P1.1")
+    assert written(row, "-80, -6, 3, 1.2, 0.1", "mm") == "-80 mm, -6 mm, 3 mm, 1.2 deg, 0.1 deg"
+    with pytest.raises(InputError, match="bump, across, along, camber, toe"):
+        written(row, "1, 2", "mm")
+
+
+def test_an_axle_that_hung_further_than_it_can_is_asked_about():
+    assert ("T", "T1", "K") in odd(T1="21 in")
+    assert ("T", "T1", "K") not in odd(T1="19 1/2 in")
+
+
+def test_travel_is_held_against_the_well_and_against_itself():
+    assert ("J", "V", "B") in odd(B="28 7/8 in", V="16 in", J="4 in")
+    assert ("J",) in odd(J="15 in")
+
+
+def test_what_is_asked_of_a_person_is_short_enough_to_be_answered():
+    """As it stands at most 12, by travel at most 30: the title, the corner, the tape's unit and what is near"
+    " counted."""
+    known = {"A": "235/75R15", "Y": "6 in", "Z": "9 in"}
+    assert len(form_of("rear-leaf", "standing").asked({"A": "235/75R15"})) + 4 <= 12
+    assert len(form_of("rear-leaf").asked(known)) + 4 <= 30

@@ -10,12 +10,21 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from clearance.door.measuring import sheet_files
 from clearance.errors import InputError
 from clearance.report.drawn import VIEWS, view_of
-from clearance.report.letters import SHEETS, letters_of
+from clearance.report.forms import CARRIERS, form_of
 from clearance.report.measuring_sheet import measuring_sheet
 
 needs_poppler = pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="poppler-utils is not installed")
+FORMS = [
+    *(form_of(name) for name in CARRIERS),
+    form_of("rear-leaf", "standing"),
+    form_of("front-strut", "links", "strut"),
+    form_of("front-leaf", "links", "solid-steer-axle"),
+    form_of("rear-twin-beam", "links", "table"),
+]
+"""One sheet for whatever carries a wheel, and the fullest and the barest of the other depths."""
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 
 
@@ -37,10 +46,10 @@ def as_grey(content: bytes, folder: Path, page: int) -> np.ndarray:
 
 
 @needs_poppler
-@pytest.mark.parametrize("sheet", SHEETS)
-def test_every_letter_and_its_name_is_printed(sheet, tmp_path):
-    text = " ".join(as_text(measuring_sheet(sheet), tmp_path).split())
-    for letter in letters_of(sheet):
+@pytest.mark.parametrize("form", FORMS, ids=lambda form: form.name)
+def test_every_letter_and_its_name_is_printed(form, tmp_path):
+    text = " ".join(as_text(measuring_sheet(form), tmp_path).split())
+    for letter in form.letters:
         assert letter.name.split(":")[0] in text
         assert re.search(rf"(?<!\w){letter.letter}(?!\w)", text)
 
@@ -49,7 +58,7 @@ def test_every_letter_and_its_name_is_printed(sheet, tmp_path):
 @pytest.mark.parametrize("paper", PAPERS)
 def test_a_bar_of_100_mm_is_100_mm_on_the_paper(paper, tmp_path):
     """At 254 dots per inch a dot is 0.1 mm: the bar is the longest dark run of its row, 1000 dots."""
-    grey = as_grey(measuring_sheet("rear", paper=paper), tmp_path, 2)
+    grey = as_grey(measuring_sheet(form_of("rear-links"), paper=paper), tmp_path, 2)
     low = grey[-200:, :1300] < 128
     longest = max(_longest_run(row) for row in low)
     # half the line's round ends on either side: 0.4 mm wide, so 4 dots more
@@ -63,10 +72,10 @@ def _longest_run(row: np.ndarray) -> int:
 
 @needs_poppler
 @pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("sheet", SHEETS)
-def test_nothing_runs_off_the_paper(sheet, paper, tmp_path):
-    content = measuring_sheet(sheet, paper=paper)
-    pages = 3
+@pytest.mark.parametrize("form", FORMS, ids=lambda form: form.name)
+def test_nothing_runs_off_the_paper(form, paper, tmp_path):
+    content = measuring_sheet(form, paper=paper)
+    pages = len(re.findall(rb"/Type\s*/Page\b(?!s)", content))
     for page in range(1, pages + 1):
         grey = as_grey(content, tmp_path, page)
         assert grey.shape == pytest.approx((PAPERS[paper][1] * 10, PAPERS[paper][0] * 10), abs=2)
@@ -75,23 +84,26 @@ def test_nothing_runs_off_the_paper(sheet, paper, tmp_path):
 
 
 def test_the_same_sheet_is_the_same_bytes():
-    assert measuring_sheet("front", unit="mm") == measuring_sheet("front", unit="mm")
+    assert measuring_sheet(form_of("front-strut"), unit="mm") == measuring_sheet(form_of("front-strut"), unit="mm")
 
 
-@pytest.mark.parametrize("wrong", [{"sheet": "boat"}, {"unit": "furlong"}, {"paper": "a5"}])
+@pytest.mark.parametrize(
+    "wrong",
+    [{"kind": "boat"}, {"depth": "deep"}, {"depth": "links", "links": "strut"}, {"unit": "furlong"}, {"paper": "a5"}],
+)
 def test_what_is_not_known_is_refused_with_what_is(wrong):
     with pytest.raises(InputError, match="Write one of"):
-        measuring_sheet(**({"sheet": "rear"} | wrong))
+        sheet_files(**({"kind": "rear-links"} | wrong))
 
 
 def test_every_mark_stands_on_a_view_that_is_drawn():
-    for sheet in SHEETS:
-        for letter in letters_of(sheet):
+    for form in FORMS:
+        for letter in form.letters:
             assert {mark.view for mark in letter.marks} <= set(VIEWS)
 
 
 @pytest.mark.parametrize("view", VIEWS)
 def test_a_view_shows_just_the_letters_of_its_sheet(view):
-    for sheet in SHEETS:
-        shown = {mark.text for mark in view_of(sheet, view, 0.1).marks if getattr(mark, "bold", False)}
-        assert shown == {x.letter for x in letters_of(sheet) if any(mark.view == view for mark in x.marks)}
+    for form in FORMS:
+        shown = {mark.text for mark in view_of(form, view, 0.1).marks if getattr(mark, "bold", False)}
+        assert shown == {x.letter for x in form.letters if any(mark.view == view for mark in x.marks)}

@@ -1,0 +1,237 @@
+"""From a tape to a corner file: the sheets, the interview, and the file that the answers make."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from clearance.door.answer import Answer
+from clearance.errors import CornerFileError, InputError
+from clearance.plain import echoed
+
+if TYPE_CHECKING:
+    from clearance.report.forms import Form
+    from clearance.report.interview import Interview
+
+
+def carriers() -> dict[str, str]:
+    """What can carry a wheel, by the word for its sheet: how to know it from under the car."""
+    from clearance.report.forms import CARRIERS
+
+    return {name: carrier.look for name, carrier in CARRIERS.items()}
+
+
+def depths() -> dict[str, str]:
+    """How much can be measured, and what the answer then stands on."""
+    from clearance.report.letters import DEPTHS
+
+    return dict(DEPTHS)
+
+
+def sheet_files(
+    kind: str, *, depth: str = "", links: str = "", unit: str = "in", paper: str = "letter"
+) -> tuple[dict[str, bytes], Answer[str]]:
+    """The blank measuring sheet of one kind of corner, as a PDF and as a CSV to fill in.
+
+    Raises InputError for a kind of corner, a depth, a unit or a paper that is not known.
+    """
+    from clearance.report.forms import form_of
+    from clearance.report.measuring_sheet import answers_csv, measuring_sheet
+    from clearance.words.sheet import page
+
+    form = form_of(kind, depth, links)
+    name = f"measuring-{form.name.replace(' ', '-')}"
+    files = {
+        f"{name}.pdf": measuring_sheet(form, unit=unit, paper=paper),
+        f"{name}.csv": answers_csv(form, unit=unit),
+    }
+    said = {
+        "format": "clearance-measure/1",
+        "sheet": form.name,
+        "what": form.words,
+        "next": f"clearance new {form.options} --out my-corner.toml",
+        "needed": [letter.letter for letter in form.letters if form.needs(letter)],
+        "files": sorted(files),
+    }
+    return files, Answer(value=form.name, told=partial(page, said), plain=lambda: said)
+
+
+@dataclass(slots=True, kw_only=True)
+class Measuring:
+    """A sheet on its way: what is answered, and what is still to be asked."""
+
+    form: Form
+    interview: Interview
+
+    @property
+    def known(self) -> dict[str, str]:
+        """Letter, "title" or "corner": what was written, with its unit."""
+        return self.interview.known
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What holds before a hub is moved."""
+        from clearance.report.letters import CAUTIONS
+
+        return CAUTIONS
+
+    @property
+    def units(self) -> tuple[str, ...]:
+        """What a tape may be marked in."""
+        from clearance.report.measuring_sheet import UNITS
+
+        return UNITS
+
+    @property
+    def corners(self) -> tuple[str, ...]:
+        """The four."""
+        from clearance.mockup.mockup import CORNERS
+
+        return CORNERS
+
+    def kept(self) -> bytes:
+        """The filled sheet as CSV, to be taken up again."""
+        from clearance.report.measuring_sheet import answers_csv
+
+        return answers_csv(self.form, unit=self.interview.unit or "in", answers=self.known)
+
+
+def measuring(
+    sheet: str = "",
+    *,
+    filled: str | Path | None = None,
+    start: str = "",
+    title: str = "",
+    corner: str = "",
+    given: Sequence[str] = (),
+    unit: str = "",
+    note: Callable[[str], None] = lambda _: None,
+) -> Measuring:
+    """A sheet with what is answered already: in a filled CSV, an example, or as LETTER=VALUE.
+
+    Raises InputError for a sheet, a file, a letter or a value that is none.
+    """
+    from clearance.opener import text_of
+    from clearance.report.answers import read_csv
+    from clearance.report.forms import form_of
+    from clearance.report.interview import Interview
+
+    found: Form | None = None
+    known: dict[str, str] = {}
+    if filled is not None:
+        found, known = read_csv(text_of(filled), named=str(filled), note=note)
+        note(f"Read {filled}: {sum(key not in ('title', 'corner') for key in known)} letters answered.")
+    elif start:
+        found, known = read_csv(_example(start), named=start, note=note)
+    form = _one_form(form_of(sheet) if sheet else None, found, str(filled or start))
+    known.update({key: text for key, text in (("title", title), ("corner", corner)) if text})
+    for flag in given:
+        _set(form, known, flag, unit)
+    return Measuring(form=form, interview=Interview(form, known, unit))
+
+
+def _one_form(asked: Form | None, found: Form | None, where: str) -> Form:
+    from clearance.report.forms import CARRIERS
+
+    if asked is not None and found is not None and asked.name != found.name:
+        raise InputError(
+            f"{where} is a sheet for {found.name}, not {asked.name}. Leave {asked.name} out, or use another file."
+        )
+    form = asked or found
+    if form is None:
+        kinds = "; ".join(f"{name} ({carrier.words})" for name, carrier in CARRIERS.items())
+        raise InputError(f"which kind of corner? Write clearance new KIND, one of: {kinds}.")
+    return form
+
+
+def _example(name: str) -> str:
+    from importlib.resources import files
+
+    from clearance.opener import text_of
+
+    examples = {
+        item.name.removeprefix("example_").removesuffix(".csv"): item
+        for item in files("clearance.report").iterdir()
+        if item.name.startswith("example_")
+    }
+    if name in examples:
+        return examples[name].read_text(encoding="utf-8")
+    if os.path.lexists(name):
+        return text_of(Path(name))
+    raise InputError(
+        f"there is no example {echoed(name)} and no such file. Write one of {', '.join(sorted(examples))}."
+    )
+
+
+def _set(form: Form, known: dict[str, str], flag: str, unit: str) -> None:
+    from clearance.report.answers import written
+
+    key, equals, text = flag.partition("=")
+    key = key.strip().upper()
+    letters = {letter.letter: letter for letter in form.letters}
+    if not equals or key not in letters:
+        raise InputError(f"--set {echoed(flag)} cannot be read. Write LETTER=VALUE with one of {', '.join(letters)}.")
+    try:
+        known[key] = written(letters[key], text, unit or None)
+    except InputError as wrong:
+        raise InputError(f"--set {key} ({letters[key].name}): {wrong}") from None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Written:
+    """A corner file that the answers make."""
+
+    text: str
+    doubts: tuple[str, ...]
+    """What should be looked at again."""
+    sheet: str
+
+
+def corner_files(measuring: Measuring, out: str | Path) -> tuple[dict[str, bytes], Answer[Written]]:
+    """The corner file and the filled sheet beside it, by their names; the corner has been read once.
+
+    Raises InputError with the letters for what is missing or cannot be.
+    """
+    from clearance.report.answers import doubts, missing
+    from clearance.report.corner_text import corner_text
+    from clearance.words.sheet import written_page
+
+    form, known, place = measuring.form, measuring.known, Path(out)
+    if lacking := missing(form, known):
+        raise InputError(f"still needed: {'; '.join(lacking)}.")
+    found = doubts(form, known)
+    for doubt in found:
+        if doubt.stops:
+            raise InputError(f"{' and '.join(doubt.letters)}: {doubt.words}")
+    text = corner_text(form, known)
+    _hold(text, place)
+    state = place.with_name(f"{place.stem}.answers.csv")
+    said: dict[str, Any] = {
+        "format": "clearance-new/1",
+        "sheet": form.name,
+        "depth": form.depth,
+        "corner_file": str(place),
+        "answers": str(state),
+        "left_out": [letter.letter for letter in form.letters if not known.get(letter.letter)],
+        "doubts": [f"check {', '.join(doubt.letters)}: {doubt.words}" for doubt in found],
+    }
+    files = {place.name: text.encode(), state.name: measuring.kept()}
+    value = Written(text=text, doubts=tuple(said["doubts"]), sheet=form.name)
+    return files, Answer(value=value, told=partial(written_page, said), plain=lambda: said)
+
+
+def _hold(text: str, out: Path) -> None:
+    """Refuses answers that make a corner file which every other verb would refuse; with the letter that it is about."""
+    from clearance.description.load import of_text
+
+    try:
+        of_text(text, out)
+    except CornerFileError as wrong:
+        rows = text.splitlines()
+        row = rows[wrong.line - 1] if wrong.line and wrong.line <= len(rows) else ""
+        about = row.partition("# ")[2] or row.strip() or wrong.key
+        raise InputError(f"these answers make no corner. {about}:\n  {wrong.message}") from None
