@@ -80,8 +80,8 @@ SHEET_AHEAD = _mm("a way ahead of the hub", -3000, 6000, (0, 2000), LENGTH, minu
 SHEET_BEHIND = _mm(
     "a way behind the hub", -3000, 6000, (0, 2000), LENGTH, minus="a minus sign ends it ahead of the hub"
 )
-SHEET_ABOVE = _mm("a way above the hub", -1500, 3000, (-400, 1200), minus="a minus sign ends it below the hub")
-SHEET_BELOW = _mm("a way below the hub", -1500, 3000, (-400, 1200), minus="a minus sign ends it above the hub")
+SHEET_ABOVE = _mm("a way above the hub", -1500, 3000, (-250, 1200), minus="a minus sign ends it below the hub")
+SHEET_BELOW = _mm("a way below the hub", -1500, 3000, (-250, 1200), minus="a minus sign ends it above the hub")
 END_SHEET = _mm("a distance along the car", 100, 3000, (200, 1000), "the tires above, and their wells")
 BOTTOM = _mm("a depth below the hub", 0, 1200, (0, 500))
 CROWN_HEIGHT = _mm("a crown's height", 50, 1800, (220, 900), "the tires above, and their wells")

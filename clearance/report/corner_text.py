@@ -18,17 +18,20 @@ from clearance.errors import TireError
 from clearance.report.answers import Answers, marking_of, value_of
 from clearance.report.forms import POINTS, Form
 from clearance.report.letters import LINKS_DEPTH, NUMBER, PLACE, POINT, ROW, STANDING, Letter
-from clearance.suspension.by_travel import AxleBounds
+from clearance.suspension.by_travel import (
+    CASTER_DEG,
+    KINGPIN_INCLINATION_DEG,
+    KINGPIN_OFFSET_MM,
+    LEAN_WITHIN_DEG,
+    OFFSET_WITHIN_MM,
+    AxleBounds,
+)
 from clearance.suspension.kinds import KINDS
 from clearance.tire.dimensions import dimensions_of
 from clearance.units import length_mm
 
 LIP_RETURN_MM = 20.0
 """Depth of a lip's return where it was not measured: 3/4 in, common practice."""
-KINGPIN_OFFSET_MM, KINGPIN_INCLINATION_DEG, CASTER_DEG = 95.0, 9.0, 4.0
-"""Of a steering axis that was not measured: common practice."""
-OFFSET_WITHIN_MM, LEAN_WITHIN_DEG = 60.0, 6.0
-"""How far from these an axis that was not measured may be (from memory)."""
 SIGHTED_WITHIN_MM, SIGHTED_WITHIN_DEG = 10.0, 2.0
 """How far from its letters an axis that was measured may be."""
 LEAF_PLAY_MM = 6.0
@@ -125,6 +128,7 @@ class _Corner:
         self.sheet.section("[suspension]")
         if form.depth == STANDING:
             self.sheet.row("kind", "standing", "nothing of the travel was measured: ride height only")
+            self.sheet.row("carried_by", form.carrier.carried_by, "for `clearance room`: what its links may do")
             return
         if form.depth == LINKS_DEPTH:
             self.sheet.row("kind", form.links, "by its points")

@@ -26,6 +26,10 @@ from clearance.suspension.position import Cycle
 from clearance.suspension.steering import Kingpin
 from clearance.suspension.unmeasured import Unmeasured
 
+KINGPIN_OFFSET_MM, KINGPIN_INCLINATION_DEG, CASTER_DEG = 95.0, 9.0, 4.0
+"""A middling steering axis, where it was not measured: common practice."""
+OFFSET_WITHIN_MM, LEAN_WITHIN_DEG = 60.0, 6.0
+"""How far from that one an axis that was not measured may be (from memory)."""
 PER_MM = 100.0
 """The travel that a bound is given for."""
 
@@ -109,6 +113,8 @@ class ByTravel(Carried):
     camber_deg: float = 0.0
     toe_deg: float = 0.0
     kingpin: Kingpin | None = None
+    carried_by: str = ""
+    """What carries the wheel, where that is known."""
     cycle: Cycle = field(init=False)
     """The same with every move along and across that the links may make."""
 

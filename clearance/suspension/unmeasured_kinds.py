@@ -47,6 +47,12 @@ AXIS_TURNED = Key(
     ends=ends.AXIS_TURNED_WITHIN,
     help="how far the steering axis may lean otherwise than [steering] has it",
 )
+CARRIED_BY_ANY = Key(
+    name="carried_by",
+    dimension="text",
+    choices=(*AXLES, *WHEELS),
+    help=f"what carries it, for what its links may do: {', '.join((*AXLES, *WHEELS))}",
+)
 AXLE_KEYS = (
     TRACK,
     Key(
@@ -120,6 +126,7 @@ def axle_by_travel(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Sus
         camber_deg=values.get("camber", 0.0),
         toe_deg=values.get("toe", 0.0),
         kingpin=steer.kingpin,
+        carried_by=values.get("carried_by", ""),
     )
 
 
@@ -138,6 +145,7 @@ def wheel_by_travel(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Su
         camber_deg=values.get("camber", 0.0),
         toe_deg=values.get("toe", 0.0),
         kingpin=steer.kingpin,
+        carried_by=values.get("carried_by", ""),
     )
 
 
@@ -153,6 +161,7 @@ def standing(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspensio
         camber_deg=values.get("camber", 0.0),
         toe_deg=values.get("toe", 0.0),
         kingpin=steer.kingpin,
+        carried_by=values.get("carried_by", ""),
         standing=True,
     )
 
@@ -197,7 +206,7 @@ UNMEASURED = (
         Kind(
             name="standing",
             help="at ride height only: nothing of the travel was measured, and bump and droop are zero",
-            keys=(CAMBER, TOE),
+            keys=(CARRIED_BY_ANY, CAMBER, TOE),
             moves=False,
         ),
         standing,

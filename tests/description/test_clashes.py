@@ -884,11 +884,11 @@ def test_a_sign_where_none_belongs_says_which_way_the_key_goes_and_what_to_write
 
 def test_a_sign_that_may_be_written_says_what_it_was_taken_for(folder):
     """A wall that ends above the hub can be; that it does is said, for who meant below."""
-    text = written({"part": PART + '\nbelow = "-120 mm"'})
+    text = written({"part": PART + '\nbelow = "-320 mm"'})
     (folder / "sign.toml").write_text(text, encoding="utf-8")
     (said,) = load(folder / "sign.toml").warnings
     assert said.startswith(
-        f"line {line(text, 'part[1].below')}, part[1].below: a way below the hub of -120 mm is unusual"
+        f"line {line(text, 'part[1].below')}, part[1].below: a way below the hub of -320 mm is unusual"
     )
     assert "A minus sign ends it above the hub." in said
     assert 'Did you mean "120 mm"?' in said
