@@ -51,7 +51,8 @@ RUNS: dict[str, list[list[str]]] = {
     "tire": [["tire", *size.split()] for size in ("245/45R17 95W", "31x10.50R15LT", "6.70-15", "185/70ZR14")],
     "scan": [["scan", SCAN], ["scan", SCAN, "--unit", "m", "--place", PLACE]],
     "compare": [["compare", PICKUP, COUPE], ["compare", PICKUP, PICKUP]],
-    "measure": [["measure", "front", "--out", "out"], ["measure", "rear-leaf", "--out", "out"]],
+    "measure": [["measure", "front-strut", "--out", "out"], ["measure", "rear-leaf", "--out", "out"]],
+    "new": [["new", "--from", "pickup-rear", "--overwrite", "--out", "new.toml"]],
     "draw": [["draw", PICKUP, "--out", "out"]],
     "other": [["other", "more.toml"]],
     "envelope": [["envelope", PICKUP, "--slack", "5 mm", "--every", "200 mm", "--out", "out"]],
@@ -65,7 +66,7 @@ class Answers:
 
     def __init__(self, folder: Path) -> None:
         pickup = Path(PICKUP).read_text(encoding="utf-8")
-        self.names = {name: str(folder / name) for name in ("out", "certificate", "more.toml", "tight.toml")}
+        self.names = {name: str(folder / name) for name in ("out", "certificate", "new.toml", "more.toml", "tight.toml")}
         (folder / "more.toml").write_text(pickup + MORE, encoding="utf-8")
         near = pickup.replace('inboard = "6 in"', 'inboard = "145 mm"')
         assert near != pickup

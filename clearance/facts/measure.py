@@ -1,29 +1,15 @@
-"""A blank measuring sheet, as facts."""
+"""A blank measuring sheet, and the corner file that a filled one makes, as facts."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any
-
 from clearance.facts.shape import FILES, answer, rows, text
-
-
-def facts(sheet: str, what: str, needed: Sequence[str], files: Sequence[str]) -> dict[str, Any]:
-    """Everything that the page says."""
-    return {
-        "format": "clearance-measure/1",
-        "sheet": sheet,
-        "what": what,
-        "needed": list(needed),
-        "files": list(files),
-    }
-
 
 SHAPE = answer(
     "clearance-measure/1",
     "a blank measuring sheet",
-    sheet=text("kind of corner, as `measure` takes it"),
+    sheet=text("its name, as `measure` takes it"),
     what=text("the kind of corner in words"),
+    next=text("the command that reads the filled sheet"),
     needed=rows("what must be measured at least", text("a letter of the sheet")),
     files=FILES,
 )
