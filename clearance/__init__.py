@@ -67,6 +67,7 @@ if TYPE_CHECKING:
     from clearance.door.questions import relief as relief
     from clearance.door.questions import relief_files as relief_files
     from clearance.door.questions import report_of as report_of
+    from clearance.door.questions import room as room
     from clearance.door.questions import scene_of as scene_of
     from clearance.door.questions import to_trimesh as to_trimesh
     from clearance.door.questions import verify as verify
@@ -214,6 +215,7 @@ _HOMES = {
     "report_of": "clearance.door.questions",
     "scan": "clearance.door.scans",
     "scan_picture": "clearance.door.scans",
+    "room": "clearance.door.questions",
     "scene_of": "clearance.door.questions",
     "sheet_files": "clearance.door.measuring",
     "surface_from": "clearance.door.corners",

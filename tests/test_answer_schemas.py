@@ -53,6 +53,7 @@ RUNS: dict[str, list[list[str]]] = {
     "compare": [["compare", PICKUP, COUPE], ["compare", PICKUP, PICKUP]],
     "measure": [["measure", "front-strut", "--out", "out"], ["measure", "rear-leaf", "--out", "out"]],
     "new": [["new", "--from", "pickup-rear", "--overwrite", "--out", "new.toml"]],
+    "room": [["room", "standing.toml"]],
     "draw": [["draw", PICKUP, "--out", "out"]],
     "other": [["other", "more.toml"]],
     "envelope": [["envelope", PICKUP, "--slack", "5 mm", "--every", "200 mm", "--out", "out"]],
@@ -61,13 +62,20 @@ RUNS: dict[str, list[list[str]]] = {
 }
 
 
+NAMED = ("out", "certificate", "new.toml", "more.toml", "tight.toml", "standing.toml")
+"""What the runs read and write."""
+
+
 class Answers:
     """What each verb prints, run by run; asked once."""
 
     def __init__(self, folder: Path) -> None:
         pickup = Path(PICKUP).read_text(encoding="utf-8")
-        self.names = {name: str(folder / name) for name in ("out", "certificate", "new.toml", "more.toml", "tight.toml")}
+        self.names = {name: str(folder / name) for name in NAMED}
         (folder / "more.toml").write_text(pickup + MORE, encoding="utf-8")
+        known = [f"--set={flag}" for flag in ("A=235/75R15", "F=7", "G=3 3/4", "R=7", "S=6 1/2", "T=17", "T1=17")]
+        stands = ["new", "rear-leaf", "--depth", "standing", "--unit", "in", "--no-ask", *known]
+        assert run([*stands, "--out", self.names["standing.toml"]]) == 0
         near = pickup.replace('inboard = "6 in"', 'inboard = "145 mm"')
         assert near != pickup
         (folder / "tight.toml").write_text(near, encoding="utf-8")

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from clearance.answers.least_change import LeastChange
     from clearance.answers.other import Cover, LoadState, Room
     from clearance.answers.relief import Relief, ReliefMap
+    from clearance.answers.room import Room as RoomLeft
     from clearance.answers.window import Window
     from clearance.certificate.claims import Checked, CheckedEnvelope
     from clearance.envelope.build import Envelope
@@ -226,6 +227,25 @@ def verify(corner: MockUp, content: bytes | str | Path, *, progress: Progress | 
 
 
 # ---- the answers behind the question
+
+
+def room(corner: MockUp, *, progress: Progress = silent) -> Answer[RoomLeft]:
+    """How much bump, droop, tilt and lock a corner could take whose travel was not measured, and what it meets first.
+
+    Raises InputError for one whose motion is given.
+    """
+    from clearance.answers.room import room as asked
+    from clearance.facts.room import facts
+    from clearance.words.room import page
+
+    found = asked(corner, progress=progress)
+    return Answer(
+        value=found,
+        corner=corner,
+        told=partial(page, corner, found),
+        plain=partial(facts, corner, found),
+        listed="ways",
+    )
 
 
 def window(corner: MockUp, *, widths_in: Sequence[float] | None = None, progress: Progress = silent) -> Answer[Window]:

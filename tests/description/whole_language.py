@@ -153,7 +153,12 @@ def tables(kind: str = "straight", **changed: Any) -> dict[str, Any]:
     """A whole file of these, with a suspension of this kind."""
     parts = [{"name": name, "kind": name, **COMMON, **keys} for name, keys in PARTS.items()]
     described = KINDS[kind]
-    suspension = {"kind": kind, **(TRAVEL if described.moves else {}), **(LIVE if described.live_axle else {}), **_values(described.keys)}
+    suspension = {
+        "kind": kind,
+        **(TRAVEL if described.moves else {}),
+        **(LIVE if described.live_axle else {}),
+        **_values(described.keys),
+    }
     steering = _values(STEERING_KEYS)
     if not described.own_axis:
         steering["axis"] = _values(AXIS_KEYS)
