@@ -139,7 +139,7 @@ class _Corner:
         self._put(self._given("J", "bump", "ride height to bump stop, at the wheel"))
         self._put(self._given("K", "droop", "ride height to full droop"))
         self._put(self._given("K1", "track", "hub face to hub face"))
-        self._put(self._given("K2", "articulation", "the most that one wheel can be above the other"))
+        self._put(self._articulation())
         self._put(self._points())
         self._put(self._axis_within())
         play = {"inboard": f"{LEAF_PLAY_MM:g} mm", "outboard": f"{LEAF_PLAY_MM:g} mm"}
@@ -147,6 +147,13 @@ class _Corner:
             self.sheet.row("shift", play, "sideways flex of leaf springs: assumed, edit it")
         else:
             self.sheet.remark('shift = { inboard = "...", outboard = "..." }  # play and flex, where you know it')
+
+    def _articulation(self) -> Rows:
+        """The most that one wheel can be above the other, and what the tape may have missed of it."""
+        mm = self._mm("K2")
+        if mm is not None:
+            within = self.form.letter("K2").within
+            yield "articulation", f"{mm + within:.1f} mm", f"K2, and {within:g} mm that it may be more"
 
     def _points(self) -> Rows:
         """The letters of the links as their keys."""

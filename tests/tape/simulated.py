@@ -8,12 +8,11 @@ what the tool says of the two files.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 from judge.errors import CannotStand
-from judge.inventing import Invention, invented
+from judge.inventing import invented
 from judge.writing import Tables, deg, mm, point, text_of
 
 import clearance
@@ -162,6 +161,3 @@ def compared(number: int) -> list[Both]:
             )
         )
     return found
-
-
-__all__ = ["Both", "Invention", "Path", "compared"]
