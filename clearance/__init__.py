@@ -71,6 +71,7 @@ if TYPE_CHECKING:
     from clearance.door.scans import scan_picture as scan_picture
     from clearance.door.scans import with_scan as with_scan
     from clearance.door.shop import Swept as Swept
+    from clearance.door.shop import draw as draw
     from clearance.door.shop import flat_gauge as flat_gauge
     from clearance.door.shop import making_of as making_of
     from clearance.door.shop import printed_gauge as printed_gauge
@@ -101,6 +102,7 @@ if TYPE_CHECKING:
     from clearance.tire.tire import Tire as Tire
     from clearance.units import MM_PER_INCH as MM_PER_INCH
     from clearance.units import length_mm as length_mm
+    from clearance.units import unit_first as unit_first
     from clearance.well.cylinder import cylinder as cylinder
     from clearance.well.lip import lip as lip
     from clearance.well.part import Part as Part
@@ -168,6 +170,7 @@ _HOMES = {
     "corner_from": "clearance.door.corners",
     "corner_text": "clearance.description.writing",
     "cylinder": "clearance.well.cylinder",
+    "draw": "clearance.door.shop",
     "drawings_of": "clearance.door.questions",
     "envelope_of": "clearance.door.questions",
     "findings_text": "clearance.door.questions",
@@ -207,6 +210,7 @@ _HOMES = {
     "tire_from": "clearance.door.corners",
     "to_trimesh": "clearance.door.questions",
     "tub": "clearance.well.tub",
+    "unit_first": "clearance.units",
     "verify": "clearance.door.questions",
     "wall": "clearance.well.parts",
     "wheel_from": "clearance.door.corners",

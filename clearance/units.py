@@ -15,6 +15,9 @@ from fractions import Fraction
 from clearance.errors import UnitError
 from clearance.plain import echoed, quoted
 
+FIRST = ("mm", "in")
+"""Which unit a page may have first; the other stands beside it in brackets."""
+
 MOST_MM = 100_000.0
 """A hundred metres: nothing about one wheel is longer, so such a number is a slip of the unit."""
 MOST_DEG = 360.0
@@ -224,3 +227,34 @@ def both(mm: float, *, digits: int = 1) -> str:
     """
     # adding zero turns a negative zero into a plain one
     return f"{round(mm, digits) + 0.0:.{digits}f} mm ({inch_text(mm)})"
+
+
+WRITTEN = re.compile(r"(?<![\w.])(?P<mm>-?\d+(?:\.\d+)?) mm\b(?: \((?P<inch>-?[\d ./]+ in)\))?")
+"""A length in a sentence: millimetres, with inches in brackets behind them or without, as every room writes it."""
+_PAIR = re.compile(r"(?<![\w.])(?P<mm>-?\d+(?:\.\d+)?) mm \((?P<inch>-?[\d ./]+ in)\)")
+_PLACE = re.compile(
+    r"(?<![\w.(])(?P<mm>\d+(?:\.\d+)?) mm(?= (?:bump|droop|ahead|behind|above|below|outboard|inboard)\b)"
+)
+"""A length along a direction, which stands alone because a tape finds it to the nearest sixteenth either way."""
+
+
+def unit_first(word: str) -> str:
+    """The unit that pages are to have first, as a person wrote it. Raises UnitError for what is neither mm nor in."""
+    if word not in FIRST:
+        raise UnitError(f'{quoted(word)} cannot stand first on a page. Write "mm" or "in".')
+    return word
+
+
+def led_by(text: str, first: str) -> str:
+    """A page whose lengths have this unit first, "mm" or "in".
+
+    Rooms write millimetres first and know nothing of who reads; whoever shows a page turns it round here, once. What
+    stands in columns stays in them: a turned pair is as long as it was. A length that stands without inches (an offset,
+    a tolerance, a sheet's size) stays in millimetres, but for places and positions. Turning twice is turning once.
+
+    >>> led_by("25.4 mm (1 in) from the lip, 40 mm droop; offset -12.0 mm", "in")
+    '1 in (25.4 mm) from the lip, 1 9/16 in droop; offset -12.0 mm'
+    """
+    if first != "in":
+        return text
+    return _PLACE.sub(lambda found: inch_text(float(found["mm"])), _PAIR.sub(r"\g<inch> (\g<mm> mm)", text))

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import corner_at, length_of, length_within
+from clearance_cli.options import Units, corner_at, length_of, length_within
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
@@ -26,6 +26,7 @@ def command(
     slack: Annotated[str, typer.Option(help="How far outside the truth the envelope may lie.")] = "0.5 mm",
     paper: Annotated[str, typer.Option(help='Of the 1:1 pages: "A4" or "Letter".')] = "A4",
     out: Annotated[Path, typer.Option(help="Folder for the files.")] = Path("envelope"),
+    units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
     """Everything that the tire and wheel reach in the whole travel and steering, as a solid and as templates.
@@ -34,7 +35,7 @@ def command(
     1:1 PDF with lines at round distances from hub face and axle, and a tub to go round it: a flat inner panel and a
     crown that unrolls.
     """
-    corner = corner_at(file)
+    corner = corner_at(file, units)
     progress = Progress(quiet=as_json)
     files, found = clearance.templates_of(
         corner,

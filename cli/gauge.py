@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import corner_at, length_of
+from clearance_cli.options import Units, corner_at, length_of
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
@@ -26,6 +26,7 @@ def command(
     kerf: Annotated[str, typer.Option(help="With --flat: width of the cut.")] = "0 mm",
     paper: Annotated[str, typer.Option(help='Of the drawings: "A4" or "Letter".')] = "A4",
     out: Annotated[Path, typer.Option(help="Folder for the files.")] = Path("gauge"),
+    units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
     """A mock-up of the wheel and tire on order, to bolt to the hub and cycle the suspension with.
@@ -45,7 +46,7 @@ def command(
     thickness_mm, kerf_mm = length_of(thickness, "--thickness"), length_of(kerf, "--kerf")
     progress = Progress(quiet=as_json)
     progress(0, 2, "reading")
-    corner = corner_at(file)
+    corner = corner_at(file, units)
     progress(1, 2, "drawing")
     files: dict[str, bytes]
     found: clearance.Answer[Any]

@@ -148,6 +148,7 @@ def _mockup(tables: Mapping[str, Any], path: FilePath, text: str) -> MockUp:
         warnings=(*_unusual(read, found, text), *_doubts(read, parts, tire), *_warnings(read, tire, wheel)),
         assumptions=(*wheel_assumed, *tire_assumed, *motion.assumptions),
         terms=read.terms,
+        units=read.heading.units,
     )
 
 

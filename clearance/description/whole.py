@@ -25,8 +25,9 @@ from clearance.ends.ends import Number
 from clearance.mockup.mockup import CORNERS
 from clearance.plain import MOST_TITLE, is_one_line
 from clearance.terms import Terms
+from clearance.units import FIRST
 
-OWN_SECTIONS = ("title", "corner", "tire", "wheel", "suspension", "steering", "part")
+OWN_SECTIONS = ("title", "corner", "units", "tire", "wheel", "suspension", "steering", "part")
 AGREED = tuple(key_names(AgreedTables))
 """The sections beside the corner's shape."""
 
@@ -37,6 +38,8 @@ class Heading:
 
     title: str
     corner: str
+    units: str
+    """Which unit its pages have first."""
 
     @property
     def right_hand(self) -> bool:
@@ -133,4 +136,7 @@ def _heading(tables: Mapping[str, Any], stem: str) -> Heading:
         raise Refusal(("title",), f"{as_written(title)} is not a title. Write some words between quotes.")
     if not is_one_line(title.strip(), MOST_TITLE):
         raise Refusal(("title",), f"the title must be one line of at most {MOST_TITLE} letters.")
-    return Heading(title=title.strip(), corner=corner)
+    units = tables.get("units", FIRST[0])
+    if units not in FIRST:
+        raise Refusal(("units",), f"{as_written(units)} is not a unit that a page can have first. {listed(FIRST)}")
+    return Heading(title=title.strip(), corner=corner, units=units)

@@ -16,6 +16,7 @@ from clearance.answers.checked import silent
 from clearance.door.answer import Answer
 from clearance.errors import InputError
 from clearance.mockup.mockup import MockUp
+from clearance.units import led_by
 
 if TYPE_CHECKING:
     from clearance.answers.budget import Budget
@@ -109,8 +110,9 @@ def _section_of(corner: MockUp, gaps: Sequence[Gap]) -> tuple[str, ...]:
     if not gaps:
         return ()
     gap = at_rest(corner, worst_first(gaps)[0])
-    drawing = section_drawing(corner, gap, corner.part(gap.part), told(gap))
-    return (picture(drawing, title=f"{gap.part}, {told(gap)}", description=f"{gap.region}; {gap.where}"),)
+    said, place = led_by(told(gap), corner.units), led_by(gap.where, corner.units)
+    drawing = section_drawing(corner, gap, corner.part(gap.part), said)
+    return (picture(drawing, title=f"{gap.part}, {said}", description=f"{gap.region}; {place}"),)
 
 
 def versions() -> dict[str, str]:
@@ -243,7 +245,7 @@ def window(corner: MockUp, *, widths_in: Sequence[float] | None = None, progress
         told=partial(page, corner, found),
         plain=partial(facts, corner, found),
         listed="widths",
-        pictured=lambda: (sheet(picture_of(found), title=f"{corner.title}: window").decode(),),
+        pictured=lambda: (sheet(picture_of(found).led_by(corner.units), title=f"{corner.title}: window").decode(),),
     )
 
 

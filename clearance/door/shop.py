@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from clearance.answers.checked import silent
 from clearance.door.answer import Answer
-from clearance.door.questions import Progress, largest_required_mm
+from clearance.door.questions import Progress, check, drawings_of, largest_required_mm
 from clearance.errors import ShapeError
 from clearance.mockup.mockup import MockUp
 
@@ -86,6 +86,26 @@ def templates_of(
     found = Swept(envelope=tight, grown=wide, templates=tuple(cuts), tub=tub)
     return files, Answer(
         value=found, corner=corner, told=lambda: "\n".join(page(said, folder)), plain=lambda: said, listed="templates"
+    )
+
+
+def draw(
+    corner: MockUp, *, paper: str = "a4", full_size: str = "", folder: Path = Path("drawings")
+) -> tuple[dict[str, bytes], Answer[tuple[str, ...]]]:
+    """The corner measured and drawn to scale, as `drawings_of` does; the answer names the files.
+
+    Raises InputError for a paper or view that is none.
+    """
+    from clearance.facts.draw import facts
+    from clearance.words.draw import page
+
+    files = drawings_of(check(corner), paper=paper, full_size=full_size)
+    names = tuple(files)
+    return files, Answer(
+        value=names,
+        corner=corner,
+        told=partial(page, corner, names, folder),
+        plain=partial(facts, corner, names),
     )
 
 

@@ -142,7 +142,7 @@ def _drawn(seen: _Sight, gaps: Sequence[Gap]) -> Drawing:
     marks += _dimensions(seen)
     marks += _numbers(seen, gaps)
     body = drawing_of(marks)
-    return body + _legend(seen.mockup, gaps, body)
+    return (body + _legend(seen.mockup, gaps, body)).led_by(seen.mockup.units)
 
 
 def positions_drawn(mockup: MockUp) -> list[tuple[str, Array, str]]:

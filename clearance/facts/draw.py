@@ -1,0 +1,18 @@
+"""What was drawn, as facts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from clearance.mockup.mockup import MockUp
+
+
+def facts(mockup: MockUp, files: Sequence[str]) -> dict[str, Any]:
+    """Everything that the page says."""
+    return {
+        "format": "clearance-draw/1",
+        "title": mockup.title,
+        "warnings": list(mockup.warnings),
+        "files": list(files),
+    }
