@@ -87,6 +87,7 @@ if TYPE_CHECKING:
     from clearance.errors import ShapeError as ShapeError
     from clearance.errors import UnitError as UnitError
     from clearance.errors import WheelError as WheelError
+    from clearance.facts.published import answer_schemas as answer_schemas
     from clearance.gap.found import Gap as Gap
     from clearance.mockup.mockup import MockUp as MockUp
     from clearance.suspension.position import Cycle as Cycle
@@ -155,6 +156,7 @@ _HOMES = {
     "Verified": "clearance.door.questions",
     "Wheel": "clearance.wheel.wheel",
     "WheelError": "clearance.errors",
+    "answer_schemas": "clearance.facts.published",
     "bar": "clearance.well.parts",
     "box": "clearance.well.parts",
     "box_of": "clearance.door.questions",

@@ -205,6 +205,7 @@ def sheet_files(kind: str, *, unit: str = "in", paper: str = "letter") -> tuple[
 
     Raises InputError for a kind of corner, a unit or a paper that is not known.
     """
+    from clearance.facts.measure import facts
     from clearance.report.letters import SHEETS, letters_of
     from clearance.report.measuring_sheet import answers_csv, measuring_sheet
     from clearance.words.sheet import page
@@ -215,11 +216,5 @@ def sheet_files(kind: str, *, unit: str = "in", paper: str = "letter") -> tuple[
         f"{name}.csv": answers_csv(kind, unit=unit),
     }
     needed = [letter.letter for letter in letters_of(kind) if letter.needed]
-    said = {
-        "format": "clearance-measure/1",
-        "sheet": kind,
-        "what": SHEETS[kind],
-        "needed": needed,
-        "files": sorted(files),
-    }
+    said = facts(kind, SHEETS[kind], needed, sorted(files))
     return files, Answer(value=kind, told=partial(page, said), plain=lambda: said)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from clearance.facts.shape import FILES, of_corner
 from clearance.mockup.mockup import MockUp
 
 
@@ -16,3 +17,6 @@ def facts(mockup: MockUp, files: Sequence[str]) -> dict[str, Any]:
         "warnings": list(mockup.warnings),
         "files": list(files),
     }
+
+
+SHAPE = of_corner("clearance-draw/1", "what was drawn", files=FILES)
