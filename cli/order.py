@@ -19,7 +19,7 @@ def command(
 ) -> int:
     """The order card: what to tell the wheel maker, with tolerances and how each number is measured.
 
-    The wheel is the corner file's; quantity, center bore, lug seat, thread and tolerances come from its [order].
+    The wheel and its center bore are those of [wheel]; quantity, lug seat, thread and tolerances come from [order].
     """
     found = clearance.order(corner_at(file, units))
     if as_json:

@@ -72,7 +72,7 @@ def order_of(mockup: MockUp, terms: OrderTerms) -> Order:
         overall_width_mm=wheel.overall_width_mm,
         backspace_mm=wheel.backspace_mm,
         bolt_circle=wheel.bolt_circle,
-        center_bore_mm=terms.center_bore_mm or wheel.center_bore_mm,
+        center_bore_mm=wheel.center_bore_mm,
         lug_seat=terms.lug_seat,
         thread=None if terms.thread is None else Thread.parse(terms.thread),
         quantity=terms.quantity,

@@ -71,6 +71,7 @@ class Description:
 def described(tables: Mapping[str, Any], *, title: str) -> Description:
     """The file that these tables are; `title` is for one that gives itself none. Raises Refusal."""
     _refuse_unknown(tables)
+    _refuse_moved(tables)
     heading = _heading(tables, title)
     wheel, tire = read(WheelTable, tables["wheel"], ("wheel",)), read(TireTable, tables["tire"], ("tire",))
     moves = motion.read_motion(tables["suspension"], tables.get("steering"))
@@ -114,6 +115,29 @@ def _refuse_unknown(tables: Mapping[str, Any]) -> None:
     for name in ("tire", "wheel", "suspension"):
         if name not in tables:
             raise Refusal((name,), f"the section [{name}] is missing. Write [{name}] and its keys below it.")
+
+
+_MOVED: Mapping[tuple[str, str], tuple[str, str]] = {("order", "center_bore"): ("wheel", "center_bore")}
+"""A key that was also read elsewhere once, and the one place where it stands."""
+
+
+def _refuse_moved(tables: Mapping[str, Any]) -> None:
+    """A fact stands once: a key in its old place is refused, with what its own place says where that says something."""
+    for (section, key), home in _MOVED.items():
+        old, new = tables.get(section), tables.get(home[0])
+        if not isinstance(old, Mapping) or key not in old:
+            continue
+        there = new.get(home[1]) if isinstance(new, Mapping) else None
+        if there is None:
+            raise Refusal(
+                (section, key), f"{key} belongs below [{home[0]}]. Write {key} = {as_written(old[key])} there."
+            )
+        raise Refusal(
+            (section, key),
+            f"{key} is {as_written(old[key])} here and {as_written(there)} below [{home[0]}], where it belongs."
+            " Keep the right one there, once.",
+            other=home,
+        )
 
 
 def _home(key: str) -> str:

@@ -136,7 +136,6 @@ SECTIONS: dict[str, dict[str, Any]] = {
     "load": {"corner": "520 kg", "speed": "180 km/h"},
     "order": {
         "quantity": 4,
-        "center_bore": "70.3 mm",
         "stud_length": "38 mm",
         "seat_depth": "12 mm",
         **{f"{of}_tolerance": "1.5 mm" for of in ("width", "diameter", "backspace", "bolt_circle", "center_bore")},
