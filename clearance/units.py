@@ -28,8 +28,9 @@ MOST_DIGITS = 12
 """Of a mass, a speed or a percentage, its point among them: no more were ever read off anything."""
 
 MM_PER_INCH = 25.4
+MM_PER_FOOT = 304.8
 KG_PER_POUND = 0.45359237
-"""Both exact since 1959 (international yard and pound agreement)."""
+"""All exact since 1959 (international yard and pound agreement)."""
 SAME_RIM_IN = 0.05
 """Rim codes closer than this are one: they come in quarters of an inch, and 381 mm is 15 in."""
 KMH_PER_MPH = 1.609344
@@ -52,11 +53,13 @@ LENGTH_UNITS = {
     '"': MM_PER_INCH,
     "\u2033": MM_PER_INCH,
     "\u201d": MM_PER_INCH,
-    "ft": 12 * MM_PER_INCH,
-    "foot": 12 * MM_PER_INCH,
-    "feet": 12 * MM_PER_INCH,
+    "ft": MM_PER_FOOT,
+    "foot": MM_PER_FOOT,
+    "feet": MM_PER_FOOT,
 }
 """A unit as people write it, in millimetres."""
+MESH_UNITS = {unit: LENGTH_UNITS[unit] for unit in ("mm", "cm", "m", "in", "ft")}
+"""In which the numbers of a mesh file may be, in millimetres."""
 ANGLE_UNITS = {"deg": 1.0, "degree": 1.0, "degrees": 1.0, "\u00b0": 1.0, "rad": 180.0 / math.pi}
 """In degrees."""
 MASS_UNITS = {"kg": 1.0, "lb": KG_PER_POUND, "lbs": KG_PER_POUND}

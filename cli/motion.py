@@ -6,15 +6,16 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, corner_at, length_of
+from clearance_cli.options import Units, corner_at, in_mm, length_of
 from clearance_cli.out import say, show, write_places
 
 import clearance
+from clearance import defaults
 
 
 def command(
     file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
-    step: Annotated[str, typer.Option(help="From height to height.")] = "25 mm",
+    step: Annotated[str, typer.Option(help="From height to height.")] = in_mm(defaults.HEIGHT_STEP_MM),
     csv: Annotated[Path | None, typer.Option(help="Write the rows as a CSV file.")] = None,
     picture: Annotated[Path | None, typer.Option(help="Draw the path: a .svg or .png file; needs matplotlib.")] = None,
     units: Units = None,

@@ -54,6 +54,11 @@ def _corner_in(file: Path) -> clearance.MockUp:
     return clearance.read_from(stream)
 
 
+def in_mm(value_mm: float) -> str:
+    """A default as its option is written."""
+    return f"{value_mm:g} mm"
+
+
 def length_of(text: str, option: str) -> float:
     """A length from the command line in mm, the option named where it cannot be read."""
     try:

@@ -14,6 +14,7 @@ from clearance_cli.options import PlainUnits, length_option, units_option
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
+from clearance import defaults
 
 
 def command(
@@ -28,7 +29,10 @@ def command(
     ] = None,
     side: Annotated[str, typer.Option(help='The side of the car that was scanned: "left" or "right".')] = "left",
     tire: Annotated[
-        str | None, typer.Option(help="Diameter of the tire, to judge the place by: '26 in'. 660 mm if not given.")
+        str | None,
+        typer.Option(
+            help=f"Diameter of the tire, to judge the place by: '26 in'. {defaults.SCAN_TIRE_MM:g} mm if not given."
+        ),
     ] = None,
     picture: Annotated[Path | None, typer.Option(help="Draw it from three sides: a .png or .svg file.")] = None,
     into: Annotated[

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from clearance.answers.checked import silent
+from clearance.defaults import HEIGHT_STEP_MM, RELIEF_SLACK_MM, SLACK_MM, TOLERANCE_MM
 from clearance.door.answer import Answer
 from clearance.errors import InputError
 from clearance.mockup.mockup import MockUp
@@ -36,9 +37,6 @@ if TYPE_CHECKING:
 
 Progress = Callable[[int, int, str], None]
 """Told how many of how many are done, and what is being done."""
-
-TOLERANCE_MM = 0.05
-"""How closely each gap is bracketed unless it is asked otherwise."""
 
 
 # ---- the main job
@@ -121,7 +119,7 @@ def versions() -> dict[str, str]:
 
 
 def check_files(
-    answer: Answer[Check], *, slack_mm: float = 0.5, folder: Path | None = None, progress: Progress = silent
+    answer: Answer[Check], *, slack_mm: float = SLACK_MM, folder: Path | None = None, progress: Progress = silent
 ) -> tuple[dict[str, bytes], Answer[Check], tuple[tuple[str, Envelope], ...]]:
     """Every file that belongs to a check, by name: report, findings, scene, zones, envelopes, coloured scans.
 
@@ -341,7 +339,11 @@ def relief(corner: MockUp, *, mapped: Sequence[str] = (), progress: Progress = s
 
 
 def relief_files(
-    answer: Answer[Relieved], *, slack_mm: float = 1.0, folder: Path | None = None, progress: Progress = silent
+    answer: Answer[Relieved],
+    *,
+    slack_mm: float = RELIEF_SLACK_MM,
+    folder: Path | None = None,
+    progress: Progress = silent,
 ) -> tuple[dict[str, bytes], Answer[Relieved]]:
     """Maps of what to take off (PLY, GLB, STL, CSV) and the surface that a new tub must stay outside of (STL).
 
@@ -530,7 +532,7 @@ def boxes(rows: Sequence[Mapping[str, Any]], *, name: str = "wheels") -> tuple[M
 # ---- motion, tire, shapes
 
 
-def motion(corner: MockUp, *, step_mm: float = 25.0) -> Answer[Mapping[str, tuple[Step, ...]]]:
+def motion(corner: MockUp, *, step_mm: float = HEIGHT_STEP_MM) -> Answer[Mapping[str, tuple[Step, ...]]]:
     """How the wheel moves: camber, toe, across and along against bump, and at both locks.
 
     Raises SuspensionError for a step that is of no use.
@@ -563,7 +565,11 @@ def motion_picture(answer: Answer[Mapping[str, tuple[Step, ...]]], file: str | P
 
 
 def envelope_of(
-    corner: MockUp, *, grown_mm: float = 0.0, slack_mm: float = 0.5, progress: Callable[[int, int], None] | None = None
+    corner: MockUp,
+    *,
+    grown_mm: float = 0.0,
+    slack_mm: float = SLACK_MM,
+    progress: Callable[[int, int], None] | None = None,
 ) -> Envelope:
     """The solid that holds the tire and wheel at every position, grown by a gap; vertices and faces as arrays.
 

@@ -8,7 +8,7 @@ from typing import Any
 from clearance.facts.shape import VERDICT, Shape, deg, maybe, mm, table, text
 from clearance.gap.found import Gap
 from clearance.mockup.mockup import MockUp
-from clearance.mockup.words import car_steer_deg
+from clearance.pose import car_steer_deg
 
 
 def gap_json(mockup: MockUp, gap: Gap) -> dict[str, Any]:

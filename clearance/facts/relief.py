@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from clearance.answers.relief import Relief, ReliefMap
+from clearance.defaults import STEP_MM
 from clearance.facts.gap import gap_json, gap_shape
 from clearance.facts.shape import FILES, mm, number, of_corner, rows, several, table, text
 from clearance.mockup.mockup import MockUp
@@ -18,7 +19,7 @@ def facts(mockup: MockUp, found: Sequence[Relief], maps: Sequence[ReliefMap], fi
         "format": "clearance-relief/1",
         "title": mockup.title,
         "warnings": list(mockup.warnings),
-        "step": 0.1,
+        "step": STEP_MM,
         "parts": [
             {
                 "part": one.before.part,

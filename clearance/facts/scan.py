@@ -21,8 +21,8 @@ from clearance.facts.shape import (
     table,
     text,
 )
+from clearance.units import MESH_UNITS
 from clearance.well.scan_look import Look
-from clearance.well.scan_place import UNIT_MM
 
 
 def facts(found: Look, factor: float | None, stands: dict[str, Any]) -> dict[str, Any]:
@@ -30,7 +30,7 @@ def facts(found: Look, factor: float | None, stands: dict[str, Any]) -> dict[str
 
     table: dict[str, Any] = {"format": "clearance-scan/1", **dataclasses.asdict(found)}
     table["closed"] = found.closed
-    table["size_mm"] = {unit: [round(value * mm, 4) for value in found.size] for unit, mm in UNIT_MM.items()}
+    table["size_mm"] = {unit: [round(value * mm, 4) for value in found.size] for unit, mm in MESH_UNITS.items()}
     table["mm_per_unit"] = factor
     if stands:
         table["placed"] = stands

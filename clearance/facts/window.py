@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from clearance.answers.window import End, Window
+from clearance.defaults import STEP_MM
 from clearance.facts.gap import gap_json, gap_shape
 from clearance.facts.shape import Shape, ends, inch, maybe, mm, of_corner, rows, table
 from clearance.mockup.mockup import MockUp
@@ -31,7 +32,7 @@ def facts(mockup: MockUp, found: Window) -> dict[str, Any]:
             "outside_by": None if found.given_past_mm() is None else round(float(found.given_past_mm() or 0.0), 2),
         },
         "searched_offset": [round(v, 2) for v in found.searched_mm],
-        "step": 0.1,
+        "step": STEP_MM,
         "widths": [
             {
                 "width_in": row.width_in,

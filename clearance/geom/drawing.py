@@ -40,7 +40,7 @@ Bounds = tuple[float, float, float, float]
 """Least x, least y, greatest x, greatest y."""
 
 _Move = Callable[[Point], Point]
-_CHORD_MM = 0.05
+CHORD_MM = 0.05
 _LETTER_WIDTH = 0.78
 """Mean width of a letter over its height, for bounds only."""
 
@@ -59,7 +59,7 @@ class Path:
         """Whether it ends where it starts."""
         return math.dist(self.elements[-1].end, self.elements[0].start) < 1e-6
 
-    def points(self, chord_mm: float = _CHORD_MM) -> npt.NDArray[np.float64]:
+    def points(self, chord_mm: float = CHORD_MM) -> npt.NDArray[np.float64]:
         """(n, 2) points along it, both ends included."""
         parts = [e.points(chord_mm)[:-1] for e in self.elements]
         return np.concatenate([*parts, np.array([self.elements[-1].end])])
