@@ -5,11 +5,14 @@ be.
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+
+from clearance import defaults
 
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "clearance"
@@ -229,19 +232,18 @@ MAY_WRITE_A_FACTOR = {
     "clearance/units.py": "their home",
     "clearance/report/answers.py": "two flanges of half an inch, which are as much by chance",
 }
-TAKEN = (
-    "tolerance_mm",
-    "slack_mm",
-    "every_mm",
-    "fit_mm",
-    "plate_mm",
-    "stud_mm",
-    "nut_mm",
-    "over_mm",
-    "kerf_mm",
-    "bed",
-    "sheet",
-)
+TAKEN = {
+    "tolerance_mm": defaults.TOLERANCE_MM,
+    "slack_mm": defaults.SLACK_MM,
+    "every_mm": defaults.TEMPLATE_EVERY_MM,
+    "fit_mm": defaults.FIT_MM,
+    "plate_mm": defaults.PLATE_MM,
+    "stud_mm": defaults.STUD_MM,
+    "nut_mm": defaults.NUT_MM,
+    "over_mm": defaults.OVER_MM,
+    "bed": defaults.by(defaults.BED_MM),
+    "sheet": defaults.by(defaults.SHEET_MM),
+}
 
 
 @pytest.mark.parametrize(
@@ -259,14 +261,14 @@ def test_a_fact_stands_once(path):
         given = function.args
         pairs = [*zip(given.args[len(given.args) - len(given.defaults) :], given.defaults, strict=True)]
         pairs += zip(given.kwonlyargs, given.kw_defaults, strict=True)
-        spelt = [a.arg for a, value in pairs if a.arg in TAKEN and isinstance(value, ast.Constant) and value.value]
+        spelt = [a.arg for a, v in pairs if isinstance(v, ast.Constant) and a.arg in TAKEN and v.value == TAKEN[a.arg]]
         assert spelt == [], f"{name}:{function.lineno} spells its own default of {spelt}"
         measures = [
             value.value
             for _, value in pairs
             if name.startswith("cli/") and isinstance(value, ast.Constant) and isinstance(value.value, str)
         ]
-        measures = [text for text in measures if text[:1] in "123456789"]
+        measures = [text for text in measures if re.match("[1-9]", text)]
         assert measures == [], f"{name}:{function.lineno} spells its own default of {measures}"
 
 
