@@ -41,6 +41,7 @@ docs: $(VENV)/.tested  ## write the pages that are made from the program anew
 	$(BIN)/python docs/command_pages.py
 	$(BIN)/python docs/corner_file_tables.py
 	$(BIN)/python docs/python_page.py
+	$(BIN)/python docs/answer_schemas.py
 
 format: $(VENV)/.tested
 	$(BIN)/ruff format .

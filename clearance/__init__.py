@@ -67,6 +67,7 @@ if TYPE_CHECKING:
     from clearance.door.questions import relief as relief
     from clearance.door.questions import relief_files as relief_files
     from clearance.door.questions import report_of as report_of
+    from clearance.door.questions import room as room
     from clearance.door.questions import scene_of as scene_of
     from clearance.door.questions import to_trimesh as to_trimesh
     from clearance.door.questions import verify as verify
@@ -77,6 +78,7 @@ if TYPE_CHECKING:
     from clearance.door.scans import scan_picture as scan_picture
     from clearance.door.scans import with_scan as with_scan
     from clearance.door.shop import Swept as Swept
+    from clearance.door.shop import draw as draw
     from clearance.door.shop import flat_gauge as flat_gauge
     from clearance.door.shop import making_of as making_of
     from clearance.door.shop import printed_gauge as printed_gauge
@@ -91,6 +93,7 @@ if TYPE_CHECKING:
     from clearance.errors import ShapeError as ShapeError
     from clearance.errors import UnitError as UnitError
     from clearance.errors import WheelError as WheelError
+    from clearance.facts.published import answer_schemas as answer_schemas
     from clearance.gap.found import Gap as Gap
     from clearance.mockup.mockup import MockUp as MockUp
     from clearance.suspension.position import Cycle as Cycle
@@ -106,6 +109,7 @@ if TYPE_CHECKING:
     from clearance.tire.tire import Tire as Tire
     from clearance.units import MM_PER_INCH as MM_PER_INCH
     from clearance.units import length_mm as length_mm
+    from clearance.units import unit_first as unit_first
     from clearance.well.cylinder import cylinder as cylinder
     from clearance.well.lip import lip as lip
     from clearance.well.part import Part as Part
@@ -159,6 +163,7 @@ _HOMES = {
     "Verified": "clearance.door.questions",
     "Wheel": "clearance.wheel.wheel",
     "WheelError": "clearance.errors",
+    "answer_schemas": "clearance.facts.published",
     "bar": "clearance.well.parts",
     "box": "clearance.well.parts",
     "box_of": "clearance.door.questions",
@@ -177,6 +182,7 @@ _HOMES = {
     "corner_text": "clearance.description.writing",
     "cylinder": "clearance.well.cylinder",
     "depths": "clearance.door.measuring",
+    "draw": "clearance.door.shop",
     "drawings_of": "clearance.door.questions",
     "envelope_of": "clearance.door.questions",
     "findings_text": "clearance.door.questions",
@@ -209,6 +215,7 @@ _HOMES = {
     "report_of": "clearance.door.questions",
     "scan": "clearance.door.scans",
     "scan_picture": "clearance.door.scans",
+    "room": "clearance.door.questions",
     "scene_of": "clearance.door.questions",
     "sheet_files": "clearance.door.measuring",
     "surface_from": "clearance.door.corners",
@@ -217,6 +224,7 @@ _HOMES = {
     "tire_from": "clearance.door.corners",
     "to_trimesh": "clearance.door.questions",
     "tub": "clearance.well.tub",
+    "unit_first": "clearance.units",
     "verify": "clearance.door.questions",
     "wall": "clearance.well.parts",
     "wheel_from": "clearance.door.corners",

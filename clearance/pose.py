@@ -142,6 +142,23 @@ def mirrored(points_mm: Array) -> Array:
     return other
 
 
+def car_steer_deg(steer_deg: float, *, right_hand: bool) -> float:
+    """A turn of the left corner inside the package as the car's own, or back: positive to the left.
+
+    A right corner is its mirror image, in which a turn to the left is one to the right.
+
+    >>> car_steer_deg(28.0, right_hand=False), car_steer_deg(28.0, right_hand=True)
+    (28.0, -28.0)
+    """
+    return (-steer_deg if right_hand else steer_deg) + 0.0
+
+
+def rightward(*, right_hand: bool) -> float:
+    """1 where what lies ahead is to the right of somebody who stands beside the wheel, and what lies outboard to the
+    right of somebody behind or above it, as on a right corner; -1 where to the left."""
+    return 1.0 if right_hand else -1.0
+
+
 def read_only(values: npt.ArrayLike) -> Array:
     """A float copy that refuses to be written to."""
     array = np.array(values, dtype=float)

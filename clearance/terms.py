@@ -138,7 +138,6 @@ class OrderTerms:
     """What the wheel maker is told beyond the wheel itself. Tolerances are shop practice, editable."""
 
     quantity: int = 4
-    center_bore_mm: float | None = None
     lug_seat: str | None = None
     thread: str | None = None
     stud_length_mm: float | None = None

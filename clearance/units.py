@@ -16,6 +16,9 @@ from fractions import Fraction
 from clearance.errors import UnitError
 from clearance.plain import echoed, quoted
 
+FIRST = ("mm", "in")
+"""Which unit a page may have first; the other stands beside it in brackets."""
+
 MOST_MM = 100_000.0
 """A hundred metres: nothing about one wheel is longer, so such a number is a slip of the unit."""
 MOST_DEG = 360.0
@@ -26,8 +29,9 @@ MOST_DIGITS = 12
 """Of a mass, a speed or a percentage, its point among them: no more were ever read off anything."""
 
 MM_PER_INCH = 25.4
+MM_PER_FOOT = 304.8
 KG_PER_POUND = 0.45359237
-"""Both exact since 1959 (international yard and pound agreement)."""
+"""All exact since 1959 (international yard and pound agreement)."""
 SAME_RIM_IN = 0.05
 """Rim codes closer than this are one: they come in quarters of an inch, and 381 mm is 15 in."""
 KMH_PER_MPH = 1.609344
@@ -50,11 +54,13 @@ LENGTH_UNITS = {
     '"': MM_PER_INCH,
     "\u2033": MM_PER_INCH,
     "\u201d": MM_PER_INCH,
-    "ft": 12 * MM_PER_INCH,
-    "foot": 12 * MM_PER_INCH,
-    "feet": 12 * MM_PER_INCH,
+    "ft": MM_PER_FOOT,
+    "foot": MM_PER_FOOT,
+    "feet": MM_PER_FOOT,
 }
 """A unit as people write it, in millimetres."""
+MESH_UNITS = {unit: LENGTH_UNITS[unit] for unit in ("mm", "cm", "m", "in", "ft")}
+"""In which the numbers of a mesh file may be, in millimetres."""
 ANGLE_UNITS = {"deg": 1.0, "degree": 1.0, "degrees": 1.0, "\u00b0": 1.0, "rad": 180.0 / math.pi}
 """In degrees."""
 MASS_UNITS = {"kg": 1.0, "lb": KG_PER_POUND, "lbs": KG_PER_POUND}
@@ -276,3 +282,34 @@ def both(mm: float, *, digits: int = 1) -> str:
     """
     # adding zero turns a negative zero into a plain one
     return f"{round(mm, digits) + 0.0:.{digits}f} mm ({inch_text(mm)})"
+
+
+WRITTEN = re.compile(r"(?<![\w.])(?P<mm>-?\d+(?:\.\d+)?) mm\b(?: \((?P<inch>-?[\d ./]+ in)\))?")
+"""A length in a sentence: millimetres, with inches in brackets behind them or without, as every room writes it."""
+_PAIR = re.compile(r"(?<![\w.])(?P<mm>-?\d+(?:\.\d+)?) mm \((?P<inch>-?[\d ./]+ in)\)")
+_PLACE = re.compile(
+    r"(?<![\w.(])(?P<mm>\d+(?:\.\d+)?) mm(?= (?:bump|droop|ahead|behind|above|below|outboard|inboard)\b)"
+)
+"""A length along a direction, which stands alone because a tape finds it to the nearest sixteenth either way."""
+
+
+def unit_first(word: str) -> str:
+    """The unit that pages are to have first, as a person wrote it. Raises UnitError for what is neither mm nor in."""
+    if word not in FIRST:
+        raise UnitError(f'{quoted(word)} cannot stand first on a page. Write "mm" or "in".')
+    return word
+
+
+def led_by(text: str, first: str) -> str:
+    """A page whose lengths have this unit first, "mm" or "in".
+
+    Rooms write millimetres first and know nothing of who reads; whoever shows a page turns it round here, once. What
+    stands in columns stays in them: a turned pair is as long as it was. A length that stands without inches (an offset,
+    a tolerance, a sheet's size) stays in millimetres, but for places and positions. Turning twice is turning once.
+
+    >>> led_by("25.4 mm (1 in) from the lip, 40 mm droop; offset -12.0 mm", "in")
+    '1 in (25.4 mm) from the lip, 1 9/16 in droop; offset -12.0 mm'
+    """
+    if first != "in":
+        return text
+    return _PLACE.sub(lambda found: inch_text(float(found["mm"])), _PAIR.sub(r"\g<inch> (\g<mm> mm)", text))

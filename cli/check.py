@@ -6,10 +6,11 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import EXIT_CODES, corner_at, length_within
+from clearance_cli.options import EXIT_CODES, Units, corner_at, in_mm, length_within
 from clearance_cli.out import Progress, say, write_all, write_places
 
 import clearance
+from clearance import defaults
 
 _LEAST_MM, _MOST_MM = 0.005, 5.0
 
@@ -19,13 +20,16 @@ def command(
     out: Annotated[
         Path | None, typer.Option("--out", "-o", help="Folder for the report, STL, GLB and findings.")
     ] = None,
-    tolerance: Annotated[str, typer.Option(help="How closely each gap is bracketed.")] = "0.05 mm",
-    slack: Annotated[str, typer.Option(help="How far outside the truth the envelope may lie.")] = "0.5 mm",
+    tolerance: Annotated[str, typer.Option(help="How closely each gap is bracketed.")] = in_mm(defaults.TOLERANCE_MM),
+    slack: Annotated[str, typer.Option(help="How far outside the truth the envelope may lie.")] = in_mm(
+        defaults.SLACK_MM
+    ),
     work: Annotated[int | None, typer.Option(help="Boxes that may be looked at for one part.", min=1000)] = None,
     certificate: Annotated[
         Path | None,
         typer.Option(help="Write what proves the answer to this file, for `clearance verify`. Takes its time."),
     ] = None,
+    units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only the findings, as JSON.")] = False,
 ) -> int:
     """Does everything clear, everywhere in the travel and steering, by how much, and what is closest?
@@ -35,7 +39,7 @@ def command(
     tolerance_mm = length_within(tolerance, "--tolerance", _LEAST_MM, _MOST_MM)
     slack_mm = length_within(slack, "--slack", 0.1, 20.0)
     progress = Progress()
-    found = clearance.check(corner_at(file), tolerance_mm=tolerance_mm, work=work, progress=progress)
+    found = clearance.check(corner_at(file, units), tolerance_mm=tolerance_mm, work=work, progress=progress)
     files: dict[str, bytes] = {}
     envelopes: tuple[tuple[str, clearance.Envelope], ...] = ()
     if out is not None:

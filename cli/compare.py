@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import corner_at, write_picture
+from clearance_cli.options import PlainUnits, corner_at, units_option, write_picture
 from clearance_cli.out import Progress, say, show
 
 import clearance
@@ -16,6 +16,7 @@ def command(
     before: Annotated[Path, typer.Argument(help="A corner file, or a findings.json.", show_default=False)],
     after: Annotated[Path, typer.Argument(help="Another.", show_default=False)],
     picture: Annotated[Path | None, typer.Option(help="Draw every gap side by side: an .svg file.")] = None,
+    units: PlainUnits = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
     """Every part before and after, and what changed.
@@ -26,6 +27,7 @@ def command(
     """
     if str(before) == str(after) == "-":
         raise clearance.InputError("only one of the two can come from standard input. Name a file for the other.")
+    first_unit = units_option(units)
     progress = Progress(quiet=as_json)
     progress(0, 2, f"measuring {before.name}")
     first = _side(before)
@@ -38,7 +40,7 @@ def command(
     if as_json:
         show(found.to_dict())
     else:
-        say(found.words())
+        say(found.words(first_unit))
     return exit_code([side.verdict for side in second.sides.values()])
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import corner_at
+from clearance_cli.options import Units, corner_at
 from clearance_cli.out import say, show, write_all
 
 import clearance
@@ -19,20 +19,17 @@ def command(
     full_size: Annotated[
         str, typer.Option("--full-size", metavar="VIEW", help="Also print behind, side or plan at 1:1, in tiles.")
     ] = "",
+    units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
     """Draw the corner to scale as SVG and PDF, with what the wheel sweeps and the tightest places.
 
     Printed at 100 %, the bar on each sheet measures 100 mm. Full-size tiles are laid together by their crosses.
     """
-    corner = corner_at(file)
-    files = clearance.drawings_of(clearance.check(corner), paper=paper, full_size=full_size)
-    written = write_all(out, files, of="draw")
+    corner = corner_at(file, units)
+    files, found = clearance.draw(corner, paper=paper, full_size=full_size, folder=out)
+    write_all(out, files, of="draw")
     if as_json:
-        facts = {"format": "clearance-draw/1", "title": corner.title, "warnings": list(corner.warnings)}
-        show({**facts, "files": [path.name for path in written]})
-        return
-    for warning in corner.warnings:
-        say(f"Note: {warning}")
-    for path in written:
-        say(str(path))
+        show(found.to_dict())
+    else:
+        say(found.words())

@@ -6,10 +6,11 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import corner_at, length_of, length_within
+from clearance_cli.options import Units, corner_at, in_mm, length_of, length_within
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
+from clearance import defaults
 
 
 def command(
@@ -18,14 +19,17 @@ def command(
         str | None,
         typer.Option(help="Grow by this gap; the largest that any part riding on the body must keep if not given."),
     ] = None,
-    every: Annotated[str, typer.Option(help="From one template to the next.")] = "50 mm",
+    every: Annotated[str, typer.Option(help="From one template to the next.")] = in_mm(defaults.TEMPLATE_EVERY_MM),
     cut: Annotated[
         str, typer.Option(help='Across the car: "station"; flat: "level"; along it: "upright".')
     ] = "station",
     tub_from: Annotated[str, typer.Option(help="How high above the axle the tub's feet end.")] = "0 mm",
-    slack: Annotated[str, typer.Option(help="How far outside the truth the envelope may lie.")] = "0.5 mm",
+    slack: Annotated[str, typer.Option(help="How far outside the truth the envelope may lie.")] = in_mm(
+        defaults.SLACK_MM
+    ),
     paper: Annotated[str, typer.Option(help='Of the 1:1 pages: "A4" or "Letter".')] = "A4",
     out: Annotated[Path, typer.Option(help="Folder for the files.")] = Path("envelope"),
+    units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
     """Everything that the tire and wheel reach in the whole travel and steering, as a solid and as templates.
@@ -34,7 +38,7 @@ def command(
     1:1 PDF with lines at round distances from hub face and axle, and a tub to go round it: a flat inner panel and a
     crown that unrolls.
     """
-    corner = corner_at(file)
+    corner = corner_at(file, units)
     progress = Progress(quiet=as_json)
     files, found = clearance.templates_of(
         corner,

@@ -6,26 +6,35 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import corner_at, length_of
+from clearance_cli.options import Units, corner_at, in_mm, length_of
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
+from clearance import defaults
+from clearance.units import inch_text
 
 
 def command(
     file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
-    bed: Annotated[str, typer.Option(help="The printer's bed and height in mm.")] = "220x220x250",
-    fit: Annotated[str, typer.Option(help="Left between two printed faces, per side.")] = "0.25 mm",
-    plate: Annotated[str, typer.Option(help="Thickness of the printed blade.")] = "5 mm",
-    stud: Annotated[str, typer.Option(help="Diameter of the hub's studs.")] = "1/2 in",
-    nut: Annotated[str, typer.Option(help="Room round a lug nut, its washer and its socket.")] = "30 mm",
-    over: Annotated[str, typer.Option(help="How much thicker than the required gap a no-go end is.")] = "3 mm",
+    bed: Annotated[str, typer.Option(help="The printer's bed and height in mm.")] = defaults.by(defaults.BED_MM),
+    fit: Annotated[str, typer.Option(help="Left between two printed faces, per side.")] = in_mm(defaults.FIT_MM),
+    plate: Annotated[str, typer.Option(help="Thickness of the printed blade.")] = in_mm(defaults.PLATE_MM),
+    stud: Annotated[str, typer.Option(help="Diameter of the hub's studs.")] = inch_text(defaults.STUD_MM),
+    nut: Annotated[str, typer.Option(help="Room round a lug nut, its washer and its socket.")] = in_mm(defaults.NUT_MM),
+    over: Annotated[str, typer.Option(help="How much thicker than the required gap a no-go end is.")] = in_mm(
+        defaults.OVER_MM
+    ),
     flat: Annotated[str | None, typer.Option(help='Patterns for sheet instead of prints: "rings" or "blade".')] = None,
-    sheet: Annotated[str, typer.Option(help="With --flat: width x height of a sheet in mm.")] = "1220x610",
-    thickness: Annotated[str, typer.Option(help="With --flat: of the sheet, as measured.")] = "12 mm",
-    kerf: Annotated[str, typer.Option(help="With --flat: width of the cut.")] = "0 mm",
+    sheet: Annotated[str, typer.Option(help="With --flat: width x height of a sheet in mm.")] = defaults.by(
+        defaults.SHEET_MM
+    ),
+    thickness: Annotated[str, typer.Option(help="With --flat: of the sheet, as measured.")] = in_mm(
+        defaults.SHEET_THICKNESS_MM
+    ),
+    kerf: Annotated[str, typer.Option(help="With --flat: width of the cut.")] = in_mm(defaults.KERF_MM),
     paper: Annotated[str, typer.Option(help='Of the drawings: "A4" or "Letter".')] = "A4",
     out: Annotated[Path, typer.Option(help="Folder for the files.")] = Path("gauge"),
+    units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
     """A mock-up of the wheel and tire on order, to bolt to the hub and cycle the suspension with.
@@ -45,7 +54,7 @@ def command(
     thickness_mm, kerf_mm = length_of(thickness, "--thickness"), length_of(kerf, "--kerf")
     progress = Progress(quiet=as_json)
     progress(0, 2, "reading")
-    corner = corner_at(file)
+    corner = corner_at(file, units)
     progress(1, 2, "drawing")
     files: dict[str, bytes]
     found: clearance.Answer[Any]

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import dataclasses
 import sys
 from pathlib import Path
+from typing import Annotated
 
+import typer
 from clearance_cli.out import write_all
 
 import clearance
@@ -13,14 +16,47 @@ EXIT_CODES = {"clears": 0, "tight": 1, "hits": 1, "undecided": 3}
 """2 is an input that is wrong."""
 
 
-def corner_at(file: Path) -> clearance.MockUp:
-    """The corner of a corner file; of standard input where the file is "-", what it names beside the working folder."""
+Units = Annotated[
+    str | None,
+    typer.Option("--units", metavar="mm|in", help="Which unit stands first; as the corner file says if not given."),
+]
+"""Of a verb that reads a corner file."""
+PlainUnits = Annotated[
+    str | None, typer.Option("--units", metavar="mm|in", help="Which unit stands first on the page; mm if not given.")
+]
+"""Of a verb that reads none."""
+
+
+def corner_at(file: Path, units: str | None = None) -> clearance.MockUp:
+    """The corner of a corner file; of standard input where the file is "-", what it names beside the working folder.
+
+    `units` is which unit its pages have first, where it was said on the command line.
+    """
+    first = units_option(units)
+    corner = _corner_in(file)
+    return corner if first is None else dataclasses.replace(corner, units=first)
+
+
+def units_option(units: str | None) -> str | None:
+    """Which unit stands first, where it was said; asked before anything is measured."""
+    try:
+        return None if units is None else clearance.unit_first(units)
+    except clearance.UnitError as wrong:
+        raise clearance.UnitError(f"--units: {wrong}") from None
+
+
+def _corner_in(file: Path) -> clearance.MockUp:
     if str(file) != "-":
         return clearance.load(file)
     stream = getattr(sys.stdin, "buffer", None)
     if stream is None:
         raise clearance.InputError("there is no standard input to read from. Name a file.")
     return clearance.read_from(stream)
+
+
+def in_mm(value_mm: float) -> str:
+    """A default as its option is written."""
+    return f"{value_mm:g} mm"
 
 
 def length_of(text: str, option: str) -> float:

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import corner_at
+from clearance_cli.options import Units, corner_at
 from clearance_cli.out import say, show
 
 import clearance
@@ -14,13 +14,14 @@ import clearance
 
 def command(
     file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
+    units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
     """The order card: what to tell the wheel maker, with tolerances and how each number is measured.
 
-    The wheel is the corner file's; quantity, center bore, lug seat, thread and tolerances come from its [order].
+    The wheel and its center bore are those of [wheel]; quantity, lug seat, thread and tolerances come from [order].
     """
-    found = clearance.order(corner_at(file))
+    found = clearance.order(corner_at(file, units))
     if as_json:
         show(found.to_dict())
     else:

@@ -6,10 +6,11 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import corner_at, length_of
+from clearance_cli.options import Units, corner_at, in_mm, length_of
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
+from clearance import defaults
 
 
 def command(
@@ -24,7 +25,10 @@ def command(
         list[str] | None,
         typer.Option("--map", help="Also map this part, corner by corner of its mesh; repeat for more."),
     ] = None,
-    slack: Annotated[str, typer.Option(help="How far outside the truth the proposed tub may lie.")] = "1 mm",
+    slack: Annotated[str, typer.Option(help="How far outside the truth the proposed tub may lie.")] = in_mm(
+        defaults.RELIEF_SLACK_MM
+    ),
+    units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
     """How far each part that is under its required gap must move, and which way.
@@ -33,7 +37,7 @@ def command(
     off. With --out: the maps, and the surface that a new tub must stay outside of: the envelope grown by the required
     gap. Exit code 0: nothing to do; 1: something must move.
     """
-    corner = corner_at(file)
+    corner = corner_at(file, units)
     slack_mm = length_of(slack, "--slack")
     progress = Progress(quiet=as_json)
     found = clearance.relief(corner, mapped=part or (), progress=progress)

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import corner_at
+from clearance_cli.options import Units, corner_at
 from clearance_cli.out import Progress, say, show
 
 import clearance
@@ -14,13 +14,14 @@ import clearance
 
 def command(
     file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
+    units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
     """How much bump, droop, tilt and lock a corner could take before it touches, and what it meets first.
 
     For a corner whose travel or links were not measured. Each way is alone and holds whatever such links may do.
     """
-    corner = corner_at(file)
+    corner = corner_at(file, units)
     progress = Progress(quiet=as_json)
     found = clearance.room(corner, progress=progress)
     progress.close()

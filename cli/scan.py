@@ -10,10 +10,11 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import length_option
+from clearance_cli.options import PlainUnits, length_option, units_option
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
+from clearance import defaults
 
 
 def command(
@@ -28,13 +29,17 @@ def command(
     ] = None,
     side: Annotated[str, typer.Option(help='The side of the car that was scanned: "left" or "right".')] = "left",
     tire: Annotated[
-        str | None, typer.Option(help="Diameter of the tire, to judge the place by: '26 in'. 660 mm if not given.")
+        str | None,
+        typer.Option(
+            help=f"Diameter of the tire, to judge the place by: '26 in'. {defaults.SCAN_TIRE_MM:g} mm if not given."
+        ),
     ] = None,
     picture: Annotated[Path | None, typer.Option(help="Draw it from three sides: a .png or .svg file.")] = None,
     into: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Put it into this corner file, as one more part of the well.")
     ] = None,
     name: Annotated[str, typer.Option(help="What the findings call it, with --into.")] = "scanned well",
+    units: PlainUnits = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
     """What is in a scan: its pieces, holes and size in every unit, and the lines to put into a corner file.
@@ -45,6 +50,7 @@ def command(
     """
     if into is not None and place is None:
         raise clearance.InputError("--into needs --place, where the scan stands on the hub, and --unit or --scale.")
+    first = units_option(units)
     progress = Progress(quiet=as_json)
     tire_mm = length_option(tire, "--tire")
     found = clearance.scan(mesh, unit=unit, scale=scale, place=place, side=side, tire_mm=tire_mm, progress=progress)
@@ -58,7 +64,7 @@ def command(
     if as_json:
         show(found.to_dict())
         return
-    say(found.words())
+    say(found.words(first))
     if picture is not None:
         say(f"\npicture: {picture}")
     if into is not None:

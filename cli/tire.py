@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated
 
 import typer
-from clearance_cli.options import length_of
+from clearance_cli.options import PlainUnits, length_of, units_option
 from clearance_cli.out import say, show
 
 import clearance
@@ -17,11 +17,12 @@ def command(
         typer.Argument(help="As on the sidewall: 245/45R17 95W, 31x10.50R15LT, 6.70-15, E70-14.", show_default=False),
     ],
     rim: Annotated[str, typer.Option(help='Rim width that it will stand on, as "7 in" or "135 mm".')] = "",
+    units: PlainUnits = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
     """What a tire marking means: dimensions, rims, tolerances, load, speed, turns per km, room for snow chains."""
     rim_in = length_of(rim, "--rim") / clearance.MM_PER_INCH if rim else None
-    found = clearance.marking(" ".join(size), rim_width_in=rim_in)
+    found = clearance.marking(" ".join(size), rim_width_in=rim_in, units=units_option(units) or "mm")
     if as_json:
         show(found.to_dict())
     else:

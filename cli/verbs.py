@@ -23,6 +23,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "envelope": ("envelope", "The shape that a tub must stay outside of, and templates to build it to."),
     "gauge": ("gauge", "A mock-up to print or cut, bolt to the hub and cycle the suspension with."),
     "check": ("check", "Does everything clear, everywhere in the travel and steering? The main job."),
+    "room": ("room", "What a corner could take before it touches, where its travel was not measured."),
     "verify": ("verify", "Does a certificate prove what it says of a corner file?"),
     "window": ("window", "The backspace and offset range that clears, for each rim width, and what binds each end."),
     "largest": ("largest", "The tire sizes that clear at their best backspace, best first."),

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import EXIT_CODES, corner_at
+from clearance_cli.options import EXIT_CODES, Units, corner_at
 from clearance_cli.out import Progress, say, show
 
 import clearance
@@ -17,6 +17,7 @@ def command(
     certificate: Annotated[
         Path, typer.Argument(help="What `check --certificate` wrote.", show_default=False, metavar="CERTIFICATE")
     ],
+    units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print what was proven, as JSON.")] = False,
 ) -> int:
     """Does a certificate prove what it says of a corner file? Checked by what knows nothing of how it was found.
@@ -25,7 +26,7 @@ def command(
     is of another corner. 3: it holds, and something is undecided.
     """
     progress = Progress()
-    found = clearance.verify(corner_at(file), certificate, progress=progress)
+    found = clearance.verify(corner_at(file, units), certificate, progress=progress)
     progress.close()
     if as_json:
         show(found.to_dict())

@@ -11,7 +11,8 @@ from clearance_cli.verbs import VERBS
 
 HEAD = """# Commands
 
-Every verb takes `--help`; most take `--json`, which prints only JSON on stdout. Progress goes to stderr. Exit code 2 is
+Every verb takes `--help`; most take `--json`, which prints only JSON on stdout
+([json.md](json.md) says what each key means). Progress goes to stderr. Exit code 2 is
 an input that is wrong: one message, nothing half-written; all of them stand in [errors.md](errors.md). A file that a
 verb reads is a plain file: no pipe, no device. This page is what the verbs print; a test keeps it so.
 """

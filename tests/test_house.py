@@ -5,11 +5,14 @@ be.
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+
+from clearance import defaults
 
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "clearance"
@@ -17,7 +20,7 @@ PACKAGE = ROOT / "clearance"
 FLOORS = {
     "errors": 0,
     "plain": 1, "pose": 1, "steady": 1,
-    "units": 2, "opener": 2, "sound": 2,
+    "defaults": 2, "units": 2, "opener": 2, "sound": 2,
     "geom": 3, "ends": 3,
     "tire": 4, "wheel": 4, "suspension": 4, "well": 4, "terms": 4,
     "mockup": 5,
@@ -221,3 +224,70 @@ def test_what_was_found_is_never_repeated_whole():
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.FormattedValue) and node.conversion == ord("r"):
                 raise AssertionError(f"{path.relative_to(ROOT)}:{node.lineno} shows a value whole")
+
+
+FACTORS = {25.4, 304.8, 0.45359237, 1.609344}
+"""Of inch, foot, pound and mile."""
+MAY_WRITE_A_FACTOR = {
+    "clearance/units.py": "their home",
+    "clearance/report/answers.py": "two flanges of half an inch, which are as much by chance",
+}
+TAKEN = {
+    "tolerance_mm": defaults.TOLERANCE_MM,
+    "slack_mm": defaults.SLACK_MM,
+    "every_mm": defaults.TEMPLATE_EVERY_MM,
+    "fit_mm": defaults.FIT_MM,
+    "plate_mm": defaults.PLATE_MM,
+    "stud_mm": defaults.STUD_MM,
+    "nut_mm": defaults.NUT_MM,
+    "over_mm": defaults.OVER_MM,
+    "bed": defaults.by(defaults.BED_MM),
+    "sheet": defaults.by(defaults.SHEET_MM),
+}
+
+
+@pytest.mark.parametrize(
+    "path", [*modules(), *sorted((ROOT / "cli").glob("*.py"))], ids=lambda p: str(p.relative_to(ROOT))
+)
+def test_a_fact_stands_once(path):
+    """Factors between units in clearance/units.py; what is taken where nothing is said in clearance/defaults.py."""
+    name = str(path.relative_to(ROOT))
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    written = {n.value for n in ast.walk(tree) if isinstance(n, ast.Constant) and isinstance(n.value, float)}
+    assert not written & FACTORS or name in MAY_WRITE_A_FACTOR, f"{name} writes {written & FACTORS}"
+    for function in ast.walk(tree):
+        if not isinstance(function, ast.FunctionDef):
+            continue
+        given = function.args
+        pairs = [*zip(given.args[len(given.args) - len(given.defaults) :], given.defaults, strict=True)]
+        pairs += zip(given.kwonlyargs, given.kw_defaults, strict=True)
+        spelt = [a.arg for a, v in pairs if isinstance(v, ast.Constant) and a.arg in TAKEN and v.value == TAKEN[a.arg]]
+        assert spelt == [], f"{name}:{function.lineno} spells its own default of {spelt}"
+        measures = [
+            value.value
+            for _, value in pairs
+            if name.startswith("cli/") and isinstance(value, ast.Constant) and isinstance(value.value, str)
+        ]
+        measures = [text for text in measures if re.match("[1-9]", text)]
+        assert measures == [], f"{name}:{function.lineno} spells its own default of {measures}"
+
+
+MAY_TURN_THE_MIRROR = {
+    "clearance/pose.py": "the home of the mirror's signs",
+    "clearance/export/glb.py": "the mirror as a matrix, in a scene's axes",
+}
+
+
+@pytest.mark.parametrize("path", modules(), ids=lambda p: str(p.relative_to(ROOT)))
+def test_the_sign_of_a_right_corner_stands_once(path):
+    """What a right corner turns round is asked of `pose.car_steer_deg` and `pose.rightward`."""
+    name = str(path.relative_to(ROOT))
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    found = [
+        node.lineno
+        for node in ast.walk(tree)
+        if isinstance(node, ast.IfExp)
+        and "right_hand" in ast.unparse(node.test)
+        and any(isinstance(end, ast.UnaryOp) and isinstance(end.op, ast.USub) for end in (node.body, node.orelse))
+    ]
+    assert found == [] or name in MAY_TURN_THE_MIRROR, f"{name} has a sign of its own in lines {found}"

@@ -25,7 +25,7 @@ from typing import TYPE_CHECKING, Any
 from clearance.errors import InputError, WheelError
 from clearance.plain import echoed
 from clearance.terms import OrderTerms
-from clearance.units import both, inch_text, length_mm
+from clearance.units import MM_PER_INCH, both, inch_text, length_mm
 from clearance.wheel.fasteners import Thread
 from clearance.wheel.inspection import (
     CENTRE,
@@ -72,7 +72,7 @@ def order_of(mockup: MockUp, terms: OrderTerms) -> Order:
         overall_width_mm=wheel.overall_width_mm,
         backspace_mm=wheel.backspace_mm,
         bolt_circle=wheel.bolt_circle,
-        center_bore_mm=terms.center_bore_mm or wheel.center_bore_mm,
+        center_bore_mm=wheel.center_bore_mm,
         lug_seat=terms.lug_seat,
         thread=None if terms.thread is None else Thread.parse(terms.thread),
         quantity=terms.quantity,
@@ -247,7 +247,7 @@ def order_card(mockup: MockUp, terms: OrderTerms) -> tuple[CardLine, ...]:
         ),
         CardLine(
             item="backspace",
-            value=f"{order.backspace_mm / 25.4:.3f} in; {both(order.backspace_mm)}",
+            value=f"{order.backspace_mm / MM_PER_INCH:.3f} in; {both(order.backspace_mm)}",
             tolerance=allowed("backspace"),
             how="straight edge across the inner flange, down to the mounting face",
         ),
@@ -304,7 +304,7 @@ def _circle_lines(order: Order) -> list[CardLine]:
     return [
         CardLine(
             item="bolt circle",
-            value=f"{circle.studs} x {circle.diameter_mm:.2f} mm ({circle.diameter_mm / 25.4:.3f} in)",
+            value=f"{circle.studs} x {circle.diameter_mm:.2f} mm ({circle.diameter_mm / MM_PER_INCH:.3f} in)",
             tolerance=f"+-{order.tolerance_mm('bolt_circle'):g} mm",
             how=f"far edge of one hole to the centre of {other}: {shown:.2f} mm with {hole:g} mm holes;"
             f" centre to centre {circle.chord_mm(on):.2f} mm, next hole {circle.chord_mm(1):.2f} mm",

@@ -10,9 +10,9 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clearance.defaults import TOLERANCE_MM
 from clearance.errors import InputError
 from clearance.gap.found import CLEARS, Gap
-from clearance.geom.bracket import TOLERANCE_MM
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp

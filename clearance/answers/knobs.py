@@ -19,13 +19,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clearance.answers.changed import with_bump_stop, with_camber, with_locks, with_offset, with_part_moved
+from clearance.defaults import STEP_MM
+from clearance.mockup.words import steer_side
+from clearance.pose import car_steer_deg
 from clearance.terms import Limits, Sold, Steps
-from clearance.units import inch_text
+from clearance.units import MM_PER_INCH, inch_text
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
 
-STEP_MM = 0.1
 STEP_DEG = 0.02
 
 
@@ -95,7 +97,7 @@ def _offsets(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
             step=STEP_MM,
             sold=shallower,
             cost=lambda x: (
-                f"another wheel, {now + half - x:.1f} mm ({(now + half - x) / 25.4:.2f} in) backspace;"
+                f"another wheel, {now + half - x:.1f} mm ({(now + half - x) / MM_PER_INCH:.2f} in) backspace;"
                 f" track {2 * x:.0f} mm wider with both sides"
             ),
         )
@@ -109,7 +111,7 @@ def _offsets(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
             step=STEP_MM,
             sold=deeper,
             cost=lambda x: (
-                f"another wheel, {now + half + x:.1f} mm ({(now + half + x) / 25.4:.2f} in) backspace;"
+                f"another wheel, {now + half + x:.1f} mm ({(now + half + x) / MM_PER_INCH:.2f} in) backspace;"
                 f" track {2 * x:.0f} mm narrower with both sides"
             ),
         )
@@ -167,8 +169,7 @@ def _steering(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
 
         return words
 
-    # A right corner is handled as its mirror image, so its locks change places in what is said.
-    names = ("right", "left") if mockup.right_hand else ("left", "right")
+    names = [steer_side(car_steer_deg(turn, right_hand=mockup.right_hand)) for turn in (1.0, -1.0)]
     rows = (
         (f"steering stop, {names[0]}", f"at {names[0]} lock", (1.0, 0.0), left),
         (f"steering stop, {names[1]}", f"at {names[1]} lock", (0.0, 1.0), -right),

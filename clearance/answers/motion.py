@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from clearance.mockup.mockup import MockUp
+from clearance.pose import car_steer_deg
 from clearance.suspension.path import Step, at_locks, one_wheel, straight_ahead
 
 
@@ -29,9 +30,8 @@ def tables_of(mockup: MockUp, step_mm: float) -> dict[str, tuple[Step, ...]]:
 def seen(row: Step, right_hand: bool) -> Step:
     """A step with steer to the left positive on the real side of the car."""
 
-    if not right_hand:
-        return row
-    return replace(row, steer_deg=0.0 - row.steer_deg, turned_deg=0.0 - row.turned_deg)
+    steer, turned = (car_steer_deg(turn, right_hand=right_hand) for turn in (row.steer_deg, row.turned_deg))
+    return replace(row, steer_deg=steer, turned_deg=turned)
 
 
 def give_of(mockup: MockUp) -> list[tuple[str, float]]:

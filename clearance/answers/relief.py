@@ -22,6 +22,7 @@ import numpy.typing as npt
 from clearance.answers.changed import with_part_moved
 from clearance.answers.checked import Progress, failing, gaps_of, silent, spare_of
 from clearance.answers.search import Measured, first_that_clears
+from clearance.defaults import STEP_MM
 from clearance.gap.found import Gap
 from clearance.pose import Array
 from clearance.steady import steady
@@ -30,7 +31,6 @@ from clearance.well.part_kinds import PART_KINDS
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
 
-STEP_MM = 0.1
 FURTHEST_MM = 200.0
 """A part that must move further than this is another car."""
 

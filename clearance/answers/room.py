@@ -14,9 +14,8 @@ from typing import Any
 
 import numpy as np
 
-from clearance.answers.checked import Progress, silent
+from clearance.answers.checked import Progress, binding, gaps_of, silent, spare_of
 from clearance.errors import InputError
-from clearance.gap.cycle import over_cycle
 from clearance.gap.found import Gap
 from clearance.gap.still import at_position
 from clearance.mockup.mockup import MockUp
@@ -44,10 +43,10 @@ STEP_MM, STEP_DEG = 1.0, 0.5
 """How finely a way is looked for."""
 MOST_TRAVEL_MM, MOST_TILT_MM, MOST_LOCK_DEG = 200.0, 300.0, 45.0
 """Further than that no way is looked for."""
+_NAMED_MM = 0.4
+"""How closely what is in the way is measured once it is known to be."""
 TRACK_MM = 1500.0
 """Of an axle whose track was not measured (common practice)."""
-_TOLERANCE_MM = 0.4
-"""How closely each gap on the way is looked at; what is said to clear clears all the same."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -191,29 +190,31 @@ def _way(name: str, unit: str, most: float, step: float, corner: Corner) -> Way:
     return Way(
         name=name,
         unit=unit,
-        keeps=_most(most, step, lambda amount: _worst(corner(amount, True), keep=True)),
-        touches=_most(most, step, lambda amount: _worst(corner(amount, True), keep=False)),
-        straight=_most(most, step, lambda amount: _worst(corner(amount, False), keep=False)),
+        keeps=_most(most, step, lambda amount: corner(amount, True)),
+        touches=_most(most, step, lambda amount: _touching_only(corner(amount, True))),
+        straight=_most(most, step, lambda amount: _touching_only(corner(amount, False))),
     )
 
 
-def _worst(mockup: MockUp, *, keep: bool) -> Gap | None:
-    """The part that is in the way, or None where all keep their gaps (or, without `keep`, none is touched)."""
-    gaps = over_cycle(mockup, tolerance_mm=_TOLERANCE_MM, at_worst=True)
-    spare = {gap.part: gap.at_least_mm - (gap.required_mm if keep else 0.0) for gap in gaps}
-    worst = min(gaps, key=lambda gap: spare[gap.part], default=None)
-    return None if worst is None or spare[worst.part] >= 0.0 else worst
+def _touching_only(mockup: MockUp) -> MockUp:
+    """The same where no part must keep more than not to be touched."""
+    return replace(mockup, parts=tuple(replace(part, required_mm=0.0) for part in mockup.parts))
 
 
-def _most(most: float, step: float, met: Callable[[float], Gap | None]) -> Most:
+def _most(most: float, step: float, corner: Callable[[float], MockUp]) -> Most:
     """The most of a way, to one step: ways only grow, so that what is met once is met further on too."""
     low, high = 0, int(most / step)
-    if (last := met(high * step)) is None:
+    if spare_of(corner(high * step)).clears:
         return Most(amount=high * step, meets=None)
-    if (first := met(0.0)) is not None:
-        return Most(amount=0.0, meets=first)
+    if not spare_of(corner(0.0)).clears:
+        return Most(amount=0.0, meets=_met(corner(0.0)))
     while high - low > 1:
         middle = (low + high) // 2
-        gap = met(middle * step)
-        low, high, last = (middle, high, last) if gap is None else (low, middle, gap)
-    return Most(amount=low * step, meets=last)
+        low, high = (middle, high) if spare_of(corner(middle * step)).clears else (low, middle)
+    return Most(amount=low * step, meets=_met(corner(high * step)))
+
+
+def _met(mockup: MockUp) -> Gap:
+    """The part that is in the way, as closely as it takes to name it."""
+    in_the_way = [part.name for part in mockup.parts if not spare_of(mockup, [part.name]).clears]
+    return binding(gaps_of(mockup, in_the_way, tolerance_mm=_NAMED_MM))

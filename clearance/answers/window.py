@@ -23,16 +23,16 @@ from clearance.answers.checked import Progress, Spare, binding, gaps_of, silent,
 from clearance.answers.search import Measured, edge, outermost
 from clearance.answers.seen import Seen, seen_by_wheel
 from clearance.answers.tires import on_width, permitted_widths
+from clearance.defaults import STEP_MM
 from clearance.errors import InputError
 from clearance.gap.found import Gap
 from clearance.steady import steady
+from clearance.units import MM_PER_INCH
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
     from clearance.terms import Limits
 
-STEP_MM = 0.1
-"""Ends are exact to this."""
 NEAR_MM = 3.0
 """What the coarse look may be wrong by: a place that misses by no more than this is measured all the same."""
 SURE_MM = 6.0
@@ -140,7 +140,7 @@ def window(
 
 
 def _reach_mm(mockup: MockUp, searched: tuple[float, float], widest_in: float) -> float:
-    wider = max(0.0, widest_in - mockup.wheel.width_in) * 25.4
+    wider = max(0.0, widest_in - mockup.wheel.width_in) * MM_PER_INCH
     far = max(abs(searched[0] - mockup.wheel.offset_mm), abs(searched[1] - mockup.wheel.offset_mm))
     return float(mockup.solid.reach_mm) + far + wider
 

@@ -25,9 +25,9 @@ from clearance.certificate.slack import Slack, distance_at_most, furthest_mm, re
 from clearance.certificate.subject import disc_outline, motion_of, subject_of, subject_of_faces
 from clearance.certificate.tree import Tree, Unproven
 from clearance.certificate.verify import proven_mm
+from clearance.defaults import TOLERANCE_MM
 from clearance.errors import InputError
 from clearance.gap.found import CLEARS, HITS, UNDECIDED, Gap, verdict_of
-from clearance.geom.bracket import TOLERANCE_MM
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import carried, seen_by
 from clearance.pose import turn_onto

@@ -154,6 +154,7 @@ PartsWithin = Annotated[dict[str, float], BeforeValidator(parts_within)]
 # ---- the sections
 
 _LIMITS, _SOLD, _DUALS, _COVERAGE = terms.Limits(), terms.Sold(), terms.Duals(), terms.Coverage()
+_ORDER = terms.OrderTerms()
 
 
 def _most(value: float | None) -> float | Literal[False]:
@@ -276,8 +277,7 @@ class LoadTable(Table):
 class OrderTable(Table):
     """[order]: what the wheel maker is told, beyond the wheel itself."""
 
-    quantity: Annotated[Wheels, ends.WHEELS] = Field(4, description="how many wheels")
-    center_bore: Annotated[Size, ends.CENTER_BORE] | None = Field(None, description="to make, where not the wheel's")
+    quantity: Annotated[Wheels, ends.WHEELS] = Field(_ORDER.quantity, description="how many wheels")
     lug_seat: Word | None = Field(None, description='"60 deg cone", "ball 14 mm", "flat with washer"')
     thread: Annotated[str, BeforeValidator(stud_thread)] | None = Field(
         None, description='of the studs: "M12x1.5", "1/2-20"'
@@ -298,7 +298,6 @@ class OrderTable(Table):
         own = {k.removesuffix(end): v for k, v in self.model_dump(exclude_none=True).items() if k.endswith(end)}
         return terms.OrderTerms(
             quantity=self.quantity,
-            center_bore_mm=self.center_bore,
             lug_seat=self.lug_seat,
             thread=self.thread,
             stud_length_mm=self.stud_length,

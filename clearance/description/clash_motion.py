@@ -12,7 +12,7 @@ from clearance.description.clash_wheel import backspace_mm, overall_width_mm
 from clearance.description.lines import Path
 from clearance.description.whole import Description
 from clearance.pose import Array
-from clearance.units import both
+from clearance.units import MM_PER_INCH, both
 
 UPRIGHT = (("upper_ball", "lower_ball"), ("kingpin_upper", "kingpin_lower"), ("strut_top", "strut_bottom"))
 """The first of each stands above the second."""
@@ -376,7 +376,7 @@ def scrub(read: Description) -> Iterator[Clash]:
     back_mm = backspace_mm(wheel)
     if axis is None or back_mm is None:
         return
-    down_mm = wheel.diameter * 25.4 / 2 + 100.0 + float(axis["through"][2])
+    down_mm = wheel.diameter * MM_PER_INCH / 2 + 100.0 + float(axis["through"][2])
     at_ground_mm = float(axis["through"][1]) + down_mm * math.tan(math.radians(axis["inclination"]))
     scrub_mm = overall_width_mm(wheel) / 2 - back_mm - at_ground_mm
     if abs(scrub_mm) > MOST_SCRUB_MM:

@@ -142,17 +142,6 @@ def bore_and_barrel(read: Description) -> Iterator[Clash]:
         )
 
 
-def bore_twice(read: Description) -> Iterator[Clash]:
-    """The center bore stands in [wheel] and in [order], and differs."""
-    ordered, given = read.terms.order.center_bore_mm, read.wheel.center_bore
-    if ordered is not None and given is not None and abs(ordered - given) > 0.1:
-        yield Clash(
-            at=("order", "center_bore"),
-            against=("wheel", "center_bore"),
-            words=f"the center bore is {both(ordered)} here and {both(given)} in [wheel]. Keep the right one, once.",
-        )
-
-
 def barrel_and_rim(read: Description) -> Iterator[Clash]:
     """The barrel is wider than the bead seats that stand around it."""
     wheel = read.wheel
@@ -338,7 +327,6 @@ BEFORE = (
     bore_and_circle,
     barrel_and_rim,
     bore_and_barrel,
-    bore_twice,
     width_and_diameter,
     flange_and_width,
     proud_face,

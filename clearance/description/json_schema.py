@@ -19,7 +19,7 @@ from clearance.description.parts.kinds import PARTS
 from clearance.ends.ends import Circle, Ends, Point
 from clearance.mockup.mockup import CORNERS
 from clearance.suspension.kinds import AXIS_KEYS, KINDS, STEERING_KEYS, Key
-from clearance.units import ANGLE_UNITS, LENGTH_UNITS, MASS_UNITS, SHARE_UNITS, SPEED_UNITS
+from clearance.units import ANGLE_UNITS, FIRST, LENGTH_UNITS, MASS_UNITS, SHARE_UNITS, SPEED_UNITS
 
 Schema = dict[str, Any]
 
@@ -46,6 +46,7 @@ def corner_file_schema() -> Schema:
         "properties": {
             "title": {"type": "string", "description": "what the answers are headed with"},
             "corner": {"enum": list(CORNERS), "description": "which wheel this is"},
+            "units": {"enum": list(FIRST), "description": "which unit stands first on pages and drawings (mm)"},
             "tire": _object(schema.TireTable),
             "wheel": _object(schema.WheelTable),
             "suspension": _suspension(),

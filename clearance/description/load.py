@@ -36,6 +36,7 @@ from clearance.plain import MOST_TITLE
 from clearance.plain import line as one_line
 from clearance.steady import steady
 from clearance.suspension.position import Suspension
+from clearance.suspension.unmeasured import unmeasured_of
 from clearance.tire.tire import Tire
 from clearance.well.part import Part
 from clearance.wheel.wheel import Wheel
@@ -145,10 +146,22 @@ def _mockup(tables: Mapping[str, Any], path: FilePath, text: str) -> MockUp:
         wheel=wheel,
         suspension=motion.suspension,
         parts=parts,
-        warnings=(*_unusual(read, found, text), *_doubts(read, parts, tire), *_warnings(read, tire, wheel)),
+        warnings=(
+            *_stands_on(motion.suspension),
+            *_unusual(read, found, text),
+            *_doubts(read, parts, tire),
+            *_warnings(read, tire, wheel),
+        ),
         assumptions=(*wheel_assumed, *tire_assumed, *motion.assumptions),
         terms=read.terms,
+        units=read.heading.units,
     )
+
+
+def _stands_on(suspension: Suspension) -> tuple[str, ...]:
+    """What the reader of any answer must know of a motion that was not measured."""
+    unmeasured = unmeasured_of(suspension)
+    return () if unmeasured is None else unmeasured.words
 
 
 def _unusual(read: Description, found: Sequence[Clash], text: str) -> tuple[str, ...]:

@@ -195,7 +195,9 @@ class WheelTable(Table):
         None, description="how far the wheel's face stands outboard of the mounting face"
     )
     bolt_circle: Annotated[Circle, ends.CIRCLE] | None = Field(None, description='studs and circle, as "5 x 4.5 in"')
-    center_bore: Annotated[Size, ends.CENTER_BORE] | None = Field(None, description="the hole for the hub's nose")
+    center_bore: Annotated[Size, ends.CENTER_BORE] | None = Field(
+        None, description="the hole for the hub's nose; gauge, order card and inspection read it here"
+    )
 
 
 # ---- motion: what every kind of suspension shares

@@ -25,8 +25,9 @@ from clearance.ends.ends import Number
 from clearance.mockup.mockup import CORNERS
 from clearance.plain import MOST_TITLE, is_one_line
 from clearance.terms import Terms
+from clearance.units import FIRST
 
-OWN_SECTIONS = ("title", "corner", "tire", "wheel", "suspension", "steering", "part")
+OWN_SECTIONS = ("title", "corner", "units", "tire", "wheel", "suspension", "steering", "part")
 AGREED = tuple(key_names(AgreedTables))
 """The sections beside the corner's shape."""
 
@@ -37,6 +38,8 @@ class Heading:
 
     title: str
     corner: str
+    units: str
+    """Which unit its pages have first."""
 
     @property
     def right_hand(self) -> bool:
@@ -68,6 +71,7 @@ class Description:
 def described(tables: Mapping[str, Any], *, title: str) -> Description:
     """The file that these tables are; `title` is for one that gives itself none. Raises Refusal."""
     _refuse_unknown(tables)
+    _refuse_moved(tables)
     heading = _heading(tables, title)
     wheel, tire = read(WheelTable, tables["wheel"], ("wheel",)), read(TireTable, tables["tire"], ("tire",))
     moves = motion.read_motion(tables["suspension"], tables.get("steering"))
@@ -113,6 +117,29 @@ def _refuse_unknown(tables: Mapping[str, Any]) -> None:
             raise Refusal((name,), f"the section [{name}] is missing. Write [{name}] and its keys below it.")
 
 
+_MOVED: Mapping[tuple[str, str], tuple[str, str]] = {("order", "center_bore"): ("wheel", "center_bore")}
+"""A key that was also read elsewhere once, and the one place where it stands."""
+
+
+def _refuse_moved(tables: Mapping[str, Any]) -> None:
+    """A fact stands once: a key in its old place is refused, with what its own place says where that says something."""
+    for (section, key), home in _MOVED.items():
+        old, new = tables.get(section), tables.get(home[0])
+        if not isinstance(old, Mapping) or key not in old:
+            continue
+        there = new.get(home[1]) if isinstance(new, Mapping) else None
+        if there is None:
+            raise Refusal(
+                (section, key), f"{key} belongs below [{home[0]}]. Write {key} = {as_written(old[key])} there."
+            )
+        raise Refusal(
+            (section, key),
+            f"{key} is {as_written(old[key])} here and {as_written(there)} below [{home[0]}], where it belongs."
+            " Keep the right one there, once.",
+            other=home,
+        )
+
+
 def _home(key: str) -> str:
     """The section that a key would be known in, for one that stands outside it."""
     homes: dict[str, type[BaseModel]] = {"[tire]": TireTable, "[wheel]": WheelTable, "[suspension]": TravelTable}
@@ -133,4 +160,7 @@ def _heading(tables: Mapping[str, Any], stem: str) -> Heading:
         raise Refusal(("title",), f"{as_written(title)} is not a title. Write some words between quotes.")
     if not is_one_line(title.strip(), MOST_TITLE):
         raise Refusal(("title",), f"the title must be one line of at most {MOST_TITLE} letters.")
-    return Heading(title=title.strip(), corner=corner)
+    units = tables.get("units", FIRST[0])
+    if units not in FIRST:
+        raise Refusal(("units",), f"{as_written(units)} is not a unit that a page can have first. {listed(FIRST)}")
+    return Heading(title=title.strip(), corner=corner, units=units)

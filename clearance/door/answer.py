@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from clearance.plain import markup
+from clearance.units import FIRST, led_by
 from clearance.words.fold import folded
 
 if TYPE_CHECKING:
@@ -47,6 +48,8 @@ class Answer(Generic[Value]):
     """Makes the facts."""
     listed: str = ""
     """Which of the facts has the rows."""
+    units: str | None = None
+    """Which unit its page has first, "mm" or "in"; None: the corner's."""
     pictured: Callable[[], Sequence[str]] = field(default=lambda: _NOTHING, repr=False)
     """Makes the pictures, as SVG."""
 
@@ -54,9 +57,14 @@ class Answer(Generic[Value]):
         """Numbers and words alone, as `--json` prints them: mm and deg, the steering's signs as on the real car."""
         return dict(self.plain())
 
-    def words(self) -> str:
-        """The page in plain text."""
-        return self.told()
+    def words(self, units: str | None = None) -> str:
+        """The page in plain text, with this unit first ("mm" or "in"); the corner's own where none is named."""
+        return led_by(self.told(), units or self.first)
+
+    @property
+    def first(self) -> str:
+        """The unit that its page has first."""
+        return self.units or (FIRST[0] if self.corner is None else self.corner.units)
 
     def rows(self) -> list[dict[str, Any]]:
         """One flat dictionary for each part, size, width or change: `pandas.DataFrame(answer.rows())`."""

@@ -26,12 +26,11 @@ from clearance.suspension.position import Cycle, Shift, Suspension
 from clearance.terms import Terms
 from clearance.tire.mounted import Tape, tire_for
 from clearance.tire.tire import Tire
+from clearance.units import MESH_UNITS
 from clearance.well.part import Part
 from clearance.well.part_kinds import PART_KINDS
 from clearance.wheel.rim import wheel_for
 from clearance.wheel.wheel import Wheel
-
-_UNIT_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 
 
 def load(file: str | os.PathLike[str]) -> MockUp:
@@ -156,8 +155,8 @@ def surface_from(
     Corner axes at ride height: ahead, outboard of the hub face, above. What has no file has no holes that are looked
     for: a scan with holes goes through a corner file. Raises PartError.
     """
-    if unit not in _UNIT_MM:
-        raise PartError(f'"{unit}" is no unit of a mesh. Write one of {", ".join(_UNIT_MM)}.', key="unit")
+    if unit not in MESH_UNITS:
+        raise PartError(f'"{unit}" is no unit of a mesh. Write one of {", ".join(MESH_UNITS)}.', key="unit")
     points, rows = np.array(vertices, dtype=float), np.array(faces)
     if (
         points.ndim != 2
@@ -172,7 +171,7 @@ def surface_from(
     return Part(
         name=name,
         kind="mesh",
-        triangles_mm=read_only(_UNIT_MM[unit] * points[rows]),
+        triangles_mm=read_only(MESH_UNITS[unit] * points[rows]),
         required_mm=PART_KINDS["mesh"].required_mm if required_mm is None else required_mm,
         required_from="default for a mesh, common practice" if required_mm is None else "given",
         rides_on=rides_on,

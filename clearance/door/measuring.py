@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from clearance.door.answer import Answer
 from clearance.errors import CornerFileError, InputError
@@ -39,6 +39,7 @@ def sheet_files(
 
     Raises InputError for a kind of corner, a depth, a unit or a paper that is not known.
     """
+    from clearance.facts.measure import facts
     from clearance.report.forms import form_of
     from clearance.report.measuring_sheet import answers_csv, measuring_sheet
     from clearance.words.sheet import page
@@ -49,14 +50,9 @@ def sheet_files(
         f"{name}.pdf": measuring_sheet(form, unit=unit, paper=paper),
         f"{name}.csv": answers_csv(form, unit=unit),
     }
-    said = {
-        "format": "clearance-measure/1",
-        "sheet": form.name,
-        "what": form.words,
-        "next": f"clearance new {form.options} --out my-corner.toml",
-        "needed": [letter.letter for letter in form.letters if form.needs(letter)],
-        "files": sorted(files),
-    }
+    needed = [letter.letter for letter in form.letters if form.needs(letter)]
+    then = f"clearance new {form.options} --out my-corner.toml"
+    said = facts(form.name, form.words, then, needed, sorted(files))
     return files, Answer(value=form.name, told=partial(page, said), plain=lambda: said)
 
 
@@ -196,6 +192,7 @@ def corner_files(measuring: Measuring, out: str | Path) -> tuple[dict[str, bytes
 
     Raises InputError with the letters for what is missing or cannot be.
     """
+    from clearance.facts.new import facts
     from clearance.report.answers import doubts, missing
     from clearance.report.corner_text import corner_text
     from clearance.words.sheet import written_page
@@ -210,17 +207,11 @@ def corner_files(measuring: Measuring, out: str | Path) -> tuple[dict[str, bytes
     text = corner_text(form, known)
     _hold(text, place)
     state = place.with_name(f"{place.stem}.answers.csv")
-    said: dict[str, Any] = {
-        "format": "clearance-new/1",
-        "sheet": form.name,
-        "depth": form.depth,
-        "corner_file": str(place),
-        "answers": str(state),
-        "left_out": [letter.letter for letter in form.letters if not known.get(letter.letter)],
-        "doubts": [f"check {', '.join(doubt.letters)}: {doubt.words}" for doubt in found],
-    }
+    left_out = [letter.letter for letter in form.letters if not known.get(letter.letter)]
+    asked_about = [f"check {', '.join(doubt.letters)}: {doubt.words}" for doubt in found]
+    said = facts(form.name, form.depth, str(place), str(state), left_out, asked_about)
     files = {place.name: text.encode(), state.name: measuring.kept()}
-    value = Written(text=text, doubts=tuple(said["doubts"]), sheet=form.name)
+    value = Written(text=text, doubts=tuple(asked_about), sheet=form.name)
     return files, Answer(value=value, told=partial(written_page, said), plain=lambda: said)
 
 

@@ -13,9 +13,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from clearance.answers.checked import silent
+from clearance.defaults import HEIGHT_STEP_MM, RELIEF_SLACK_MM, SLACK_MM, TOLERANCE_MM
 from clearance.door.answer import Answer
 from clearance.errors import InputError
 from clearance.mockup.mockup import MockUp
+from clearance.units import led_by
 
 if TYPE_CHECKING:
     from clearance.answers.budget import Budget
@@ -24,6 +26,7 @@ if TYPE_CHECKING:
     from clearance.answers.least_change import LeastChange
     from clearance.answers.other import Cover, LoadState, Room
     from clearance.answers.relief import Relief, ReliefMap
+    from clearance.answers.room import Room as RoomLeft
     from clearance.answers.window import Window
     from clearance.certificate.claims import Checked, CheckedEnvelope
     from clearance.envelope.build import Envelope
@@ -35,9 +38,6 @@ if TYPE_CHECKING:
 
 Progress = Callable[[int, int, str], None]
 """Told how many of how many are done, and what is being done."""
-
-TOLERANCE_MM = 0.05
-"""How closely each gap is bracketed unless it is asked otherwise."""
 
 
 # ---- the main job
@@ -109,8 +109,9 @@ def _section_of(corner: MockUp, gaps: Sequence[Gap]) -> tuple[str, ...]:
     if not gaps:
         return ()
     gap = at_rest(corner, worst_first(gaps)[0])
-    drawing = section_drawing(corner, gap, corner.part(gap.part), told(gap))
-    return (picture(drawing, title=f"{gap.part}, {told(gap)}", description=f"{gap.region}; {gap.where}"),)
+    said, place = led_by(told(gap), corner.units), led_by(gap.where, corner.units)
+    drawing = section_drawing(corner, gap, corner.part(gap.part), said)
+    return (picture(drawing, title=f"{gap.part}, {said}", description=f"{gap.region}; {place}"),)
 
 
 def versions() -> dict[str, str]:
@@ -119,7 +120,7 @@ def versions() -> dict[str, str]:
 
 
 def check_files(
-    answer: Answer[Check], *, slack_mm: float = 0.5, folder: Path | None = None, progress: Progress = silent
+    answer: Answer[Check], *, slack_mm: float = SLACK_MM, folder: Path | None = None, progress: Progress = silent
 ) -> tuple[dict[str, bytes], Answer[Check], tuple[tuple[str, Envelope], ...]]:
     """Every file that belongs to a check, by name: report, findings, scene, zones, envelopes, coloured scans.
 
@@ -228,6 +229,25 @@ def verify(corner: MockUp, content: bytes | str | Path, *, progress: Progress | 
 # ---- the answers behind the question
 
 
+def room(corner: MockUp, *, progress: Progress = silent) -> Answer[RoomLeft]:
+    """How much bump, droop, tilt and lock a corner could take whose travel was not measured, and what it meets first.
+
+    Raises InputError for one whose motion is given.
+    """
+    from clearance.answers.room import room as asked
+    from clearance.facts.room import facts
+    from clearance.words.room import page
+
+    found = asked(corner, progress=progress)
+    return Answer(
+        value=found,
+        corner=corner,
+        told=partial(page, corner, found),
+        plain=partial(facts, corner, found),
+        listed="ways",
+    )
+
+
 def window(corner: MockUp, *, widths_in: Sequence[float] | None = None, progress: Progress = silent) -> Answer[Window]:
     """Which backspace and offset clear, for the tire on each permitted rim width, and what binds each end."""
     from clearance.answers.window import window as asked
@@ -243,7 +263,7 @@ def window(corner: MockUp, *, widths_in: Sequence[float] | None = None, progress
         told=partial(page, corner, found),
         plain=partial(facts, corner, found),
         listed="widths",
-        pictured=lambda: (sheet(picture_of(found), title=f"{corner.title}: window").decode(),),
+        pictured=lambda: (sheet(picture_of(found).led_by(corner.units), title=f"{corner.title}: window").decode(),),
     )
 
 
@@ -339,7 +359,11 @@ def relief(corner: MockUp, *, mapped: Sequence[str] = (), progress: Progress = s
 
 
 def relief_files(
-    answer: Answer[Relieved], *, slack_mm: float = 1.0, folder: Path | None = None, progress: Progress = silent
+    answer: Answer[Relieved],
+    *,
+    slack_mm: float = RELIEF_SLACK_MM,
+    folder: Path | None = None,
+    progress: Progress = silent,
 ) -> tuple[dict[str, bytes], Answer[Relieved]]:
     """Maps of what to take off (PLY, GLB, STL, CSV) and the surface that a new tub must stay outside of (STL).
 
@@ -528,7 +552,7 @@ def boxes(rows: Sequence[Mapping[str, Any]], *, name: str = "wheels") -> tuple[M
 # ---- motion, tire, shapes
 
 
-def motion(corner: MockUp, *, step_mm: float = 25.0) -> Answer[Mapping[str, tuple[Step, ...]]]:
+def motion(corner: MockUp, *, step_mm: float = HEIGHT_STEP_MM) -> Answer[Mapping[str, tuple[Step, ...]]]:
     """How the wheel moves: camber, toe, across and along against bump, and at both locks.
 
     Raises SuspensionError for a step that is of no use.
@@ -561,7 +585,11 @@ def motion_picture(answer: Answer[Mapping[str, tuple[Step, ...]]], file: str | P
 
 
 def envelope_of(
-    corner: MockUp, *, grown_mm: float = 0.0, slack_mm: float = 0.5, progress: Callable[[int, int], None] | None = None
+    corner: MockUp,
+    *,
+    grown_mm: float = 0.0,
+    slack_mm: float = SLACK_MM,
+    progress: Callable[[int, int], None] | None = None,
 ) -> Envelope:
     """The solid that holds the tire and wheel at every position, grown by a gap; vertices and faces as arrays.
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from clearance.answers.checked import silent
+from clearance.defaults import SCAN_TIRE_MM
 from clearance.description.writing import Document
 from clearance.door.answer import Answer
 from clearance.door.questions import Progress
@@ -18,8 +19,6 @@ if TYPE_CHECKING:
     from clearance.well.scan import PlacedScan
     from clearance.well.scan_look import Look
     from clearance.well.scan_read import RawMesh
-
-ASSUMED_TIRE_MM = 660.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -110,7 +109,7 @@ def _beside(file: Path, folder: Path) -> str:
 
 def _tire_mm(stated_mm: float | None) -> float:
     if stated_mm is None:
-        return ASSUMED_TIRE_MM
+        return SCAN_TIRE_MM
     if not 200.0 <= stated_mm <= 2000.0:
         raise MeshError(f"a tire {stated_mm:g} mm across is none. Write the tire's overall diameter, such as '26 in'.")
     return stated_mm

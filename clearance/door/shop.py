@@ -8,12 +8,14 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from clearance import defaults
 from clearance.answers.checked import silent
 from clearance.door.answer import Answer
-from clearance.door.questions import Progress, largest_required_mm
+from clearance.door.questions import Progress, check, drawings_of, largest_required_mm
 from clearance.errors import ShapeError
 from clearance.mockup.mockup import MockUp
 
@@ -42,10 +44,10 @@ def templates_of(
     corner: MockUp,
     *,
     required_mm: float | None = None,
-    every_mm: float = 50.0,
+    every_mm: float = defaults.TEMPLATE_EVERY_MM,
     cut: str = "station",
     tub_from_mm: float = 0.0,
-    slack_mm: float = 0.5,
+    slack_mm: float = defaults.SLACK_MM,
     paper: str = "A4",
     folder: Path = Path("envelope"),
     progress: Progress = silent,
@@ -88,11 +90,31 @@ def templates_of(
     )
 
 
+def draw(
+    corner: MockUp, *, paper: str = "a4", full_size: str = "", folder: Path = Path("drawings")
+) -> tuple[dict[str, bytes], Answer[tuple[str, ...]]]:
+    """The corner measured and drawn to scale, as `drawings_of` does; the answer names the files.
+
+    Raises InputError for a paper or view that is none.
+    """
+    from clearance.facts.draw import facts
+    from clearance.words.draw import page
+
+    files = drawings_of(check(corner), paper=paper, full_size=full_size)
+    names = tuple(files)
+    return files, Answer(
+        value=names,
+        corner=corner,
+        told=partial(page, corner, names, folder),
+        plain=partial(facts, corner, names),
+    )
+
+
 def printed_gauge(
     corner: MockUp,
     *,
     making: Making | None = None,
-    over_mm: float = 3.0,
+    over_mm: float = defaults.OVER_MM,
     paper: str = "A4",
     folder: Path = Path("gauge"),
 ) -> tuple[dict[str, bytes], Answer[Gauge]]:
@@ -115,9 +137,9 @@ def flat_gauge(
     corner: MockUp,
     kind: str,
     *,
-    sheet: str = "1220x610",
-    thickness_mm: float = 12.0,
-    kerf_mm: float = 0.0,
+    sheet: str = defaults.by(defaults.SHEET_MM),
+    thickness_mm: float = defaults.SHEET_THICKNESS_MM,
+    kerf_mm: float = defaults.KERF_MM,
     making: Making | None = None,
     paper: str = "A4",
     folder: Path = Path("gauge"),
@@ -156,11 +178,11 @@ def _gauge(corner: MockUp, found: Any, said: dict[str, Any], files: Mapping[str,
 
 def making_of(
     *,
-    bed: str = "220x220x250",
-    fit_mm: float = 0.25,
-    plate_mm: float = 5.0,
-    stud_mm: float = 12.7,
-    nut_mm: float = 30.0,
+    bed: str = defaults.by(defaults.BED_MM),
+    fit_mm: float = defaults.FIT_MM,
+    plate_mm: float = defaults.PLATE_MM,
+    stud_mm: float = defaults.STUD_MM,
+    nut_mm: float = defaults.NUT_MM,
 ) -> Making:
     """How a gauge is made: the printer's bed and height in mm, what is left between printed faces, the blade's
     thickness, the hub's studs, and the room round a nut. Raises ShapeError for a bed that is none.
@@ -175,5 +197,5 @@ def _sheet(size: str, thickness_mm: float, kerf_mm: float) -> Sheet:
 
     found = _SHEET.fullmatch(size)
     if not found:
-        raise ShapeError(f'"{size}" is not a sheet. Write width x height in mm: "1220x610".')
+        raise ShapeError(f'"{size}" is not a sheet. Write width x height in mm: "{defaults.by(defaults.SHEET_MM)}".')
     return Sheet(width_mm=float(found[1]), height_mm=float(found[2]), thickness_mm=thickness_mm, kerf_mm=kerf_mm)

@@ -22,6 +22,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from clearance.defaults import SLACK_MM
 from clearance.envelope.beside import in_order
 from clearance.envelope.surface import (
     TURNS,
@@ -46,7 +47,6 @@ from clearance.pose import Array
 from clearance.steady import steady
 from clearance.suspension.position import BODY, Suspension
 
-SLACK_MM = 0.5
 _LEVEL = 0.7
 """Shares of the slack: where vertices are laid, and how far the middles of edges and faces may lie below and above."""
 _DIP = 0.55

@@ -11,6 +11,7 @@ from clearance.gauge.mock_gauge import Gauge
 from clearance.gauge.sheets import section_sheet, view_sheet, words_drawing, words_sheet
 from clearance.mockup.mockup import MockUp
 from clearance.plain import csv_row
+from clearance.units import led_by
 
 
 def printed_files(gauge: Gauge, mockup: MockUp, paper: Paper) -> dict[str, bytes]:
@@ -37,10 +38,12 @@ def assembly_pages(gauge: Gauge, mockup: MockUp, paper: Paper) -> list[Page]:
     """Section, view from outboard, and the words."""
 
     pages = [
-        centred(section_sheet(gauge, mockup.wheel), paper=paper, title=f"{gauge.title}: gauge, section"),
-        centred(view_sheet(gauge), paper=paper, title=f"{gauge.title}: gauge, seen from outboard"),
+        centred(
+            section_sheet(gauge, mockup.wheel).led_by(mockup.units), paper=paper, title=f"{gauge.title}: gauge, section"
+        ),
+        centred(view_sheet(gauge).led_by(mockup.units), paper=paper, title=f"{gauge.title}: gauge, seen from outboard"),
     ]
-    rows = words_sheet(gauge, paper.width_mm - 2 * MARGIN_MM)
+    rows = [led_by(row, mockup.units) for row in words_sheet(gauge, paper.width_mm - 2 * MARGIN_MM)]
     room = int((paper.height_mm - 2 * MARGIN_MM) / 4.6)
     for start in range(0, len(rows), room):
         words = words_drawing(rows[start : start + room], paper.height_mm - MARGIN_MM, MARGIN_MM)

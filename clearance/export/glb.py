@@ -32,7 +32,7 @@ from clearance.gap.map import over_vertices
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import far_move, shares_of
 from clearance.plain import json_text
-from clearance.pose import Array, Pose
+from clearance.pose import Array, Pose, car_steer_deg
 from clearance.steady import steady
 from clearance.suspension.position import BODY, HUB, Cycle, Position
 from clearance.well.part import Part
@@ -158,8 +158,11 @@ def _where(mockup: MockUp, position: Position, frame: str) -> Pose:
 
 
 def _said(mockup: MockUp, position: Position) -> dict[str, float]:
-    steer = -position.steer_deg if mockup.right_hand else position.steer_deg
-    return {"bump": position.bump_mm, "other_bump": position.other_bump_mm, "steer": steer + 0.0}
+    return {
+        "bump": position.bump_mm,
+        "other_bump": position.other_bump_mm,
+        "steer": car_steer_deg(position.steer_deg, right_hand=mockup.right_hand),
+    }
 
 
 def _zone_name(number: int, zone: Zone) -> str:

@@ -43,8 +43,9 @@ from clearance.geom.drawing import (
 )
 from clearance.geom.profile import Arc
 from clearance.plain import paper as paper_letters
+from clearance.units import MM_PER_INCH
 
-POINTS_PER_MM = 72.0 / 25.4
+POINTS_PER_MM = 72.0 / MM_PER_INCH
 CAP_HEIGHT = 0.718
 """Height of a capital over the font size, Helvetica (Adobe font metrics)."""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from clearance.answers.compare import LeftRight, Measure, PartChange, Side
+from clearance.facts.shape import CORNER, VERDICT, WARNINGS, Shape, answer, maybe, mm, rows, table, text
 
 
 def facts(first: Measure, second: Measure, rows: tuple[PartChange, ...], sides: LeftRight | None) -> dict[str, Any]:
@@ -44,3 +45,50 @@ def facts(first: Measure, second: Measure, rows: tuple[PartChange, ...], sides: 
             "verdict": sides.verdict,
         },
     }
+
+
+def _measured(words: str) -> Shape:
+    return table(words, title=text("of the corner file, or of the findings"), corner=CORNER, warnings=WARNINGS)
+
+
+def _side(words: str) -> Shape:
+    return maybe(
+        table(
+            words,
+            gap=mm("proven"),
+            required=mm("the gap that it must keep"),
+            verdict=VERDICT,
+            position=text("of the corner where the gap is least, lengths in mm"),
+            where=text("the place on the car, lengths in mm"),
+            tire_region=text("which surface of the tire or wheel"),
+        ),
+        "where the part is not there",
+    )
+
+
+SHAPE = answer(
+    "clearance-compare/1",
+    "every part before and after",
+    before=_measured("the first"),
+    after=_measured("the second"),
+    parts=rows(
+        "every part of either",
+        table(
+            "one part",
+            part=text("its name"),
+            before=_side("in the first"),
+            after=_side("in the second"),
+            change=maybe(mm("after less before; positive is more room"), "where it is not in both"),
+        ),
+    ),
+    left_right=maybe(
+        table(
+            "of the two sides of one axle",
+            axle_to_left=mm("how far the axle stands to the left of the middle of its springs"),
+            panel=mm("half of how much further out the left panel stands"),
+            doubt=mm("plus or minus of each, from the tape"),
+            verdict=text("which is out, lengths in mm"),
+        ),
+        "of any other two",
+    ),
+)

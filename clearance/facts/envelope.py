@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from clearance.envelope.build import Envelope
+from clearance.facts.shape import FILES, Shape, count, ends, flag, mm, of_corner, rows, table, text
 from clearance.gauge.templates import Template, Tub
 from clearance.mockup.mockup import MockUp
 
@@ -51,3 +52,39 @@ def facts(
         },
         "files": list(files),
     }
+
+
+_PROVEN = {
+    "triangles": count("of its mesh"),
+    "holds_everything": flag("whether it is proven to hold the wheel at every position"),
+    "slack_mm": mm("how far outside the true shape it lies at most"),
+}
+
+
+def _reach(words: str) -> Shape:
+    return ends(f"from and to, {words} the hub face's centre at ride height", mm("along that axis"))
+
+
+SHAPE = of_corner(
+    "clearance-envelope/1",
+    "everything that the tire and wheel reach",
+    required_mm=mm("what the larger one is grown by"),
+    asked_slack_mm=mm("how far outside the truth they may lie"),
+    envelope=table("as it is", **_PROVEN),
+    envelope_required=table(
+        "grown by the required gap",
+        **_PROVEN,
+        ahead_mm=_reach("ahead of"),
+        outboard_mm=_reach("outboard of"),
+        above_mm=_reach("above"),
+    ),
+    templates=rows("its cuts", text("a template's name")),
+    tub=table(
+        "a tub to go round it",
+        crown_long_mm=mm("along its crown, unrolled"),
+        crown_wide_mm=mm("across its crown"),
+        inboard_mm=mm("its inner panel, outboard of the hub face"),
+        outboard_mm=mm("its outer edge, outboard of the hub face"),
+    ),
+    files=FILES,
+)

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from clearance.facts.shape import VERDICT, Shape, deg, maybe, mm, table, text
 from clearance.gap.found import Gap
 from clearance.mockup.mockup import MockUp
-from clearance.mockup.words import car_steer_deg
+from clearance.pose import car_steer_deg
 
 
 def gap_json(mockup: MockUp, gap: Gap) -> dict[str, Any]:
@@ -25,3 +26,20 @@ def gap_json(mockup: MockUp, gap: Gap) -> dict[str, Any]:
         "tire_region": gap.region,
         "where": gap.where,
     }
+
+
+def gap_shape(words: str) -> Shape:
+    """What `gap_json` gives."""
+    return table(
+        words,
+        part=text("its name"),
+        required=mm("the gap that it must keep"),
+        at_least=maybe(mm("the true gap is no less; below zero it is a depth"), "where nothing is known from below"),
+        at_most=mm("the true gap is no more"),
+        verdict=VERDICT,
+        bump=mm("this wheel where the gap is least, up from ride height"),
+        other_bump=mm("the other wheel of the axle there"),
+        steer=deg("of the car there, positive to the left"),
+        tire_region=text("which surface of the tire or wheel"),
+        where=text("the place on the car, lengths in mm"),
+    )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from clearance.facts.shape import FILES, count, mm, of_corner, one_of, rows, several, table, text
 from clearance.gauge.flat import FlatGauge
 from clearance.gauge.mock_gauge import Gauge
 
@@ -59,3 +60,33 @@ def laid_flat(found: FlatGauge) -> dict[str, Any]:
         "warnings": [],
         "notes": list(found.notes),
     }
+
+
+SHAPE = of_corner(
+    "clearance-gauge/1",
+    "a mock-up of the wheel and tire, to print or to cut",
+    gauge=one_of("how it is made", "printed", "flat"),
+    size=text("of tire and wheel, lengths in mm"),
+    optional_bed_mm=several("printed: the printer's bed and height", mm("along one side"), 3),
+    optional_fit_mm=mm("printed: left between two faces, per side"),
+    optional_sheet_mm=several("flat: width, height and thickness of a sheet", mm("one of them"), 3),
+    optional_kerf_mm=mm("flat: width of the cut"),
+    optional_sheets=count("flat: how many sheets it takes"),
+    pieces=rows(
+        "what it is made of",
+        table(
+            "one piece",
+            number=count("on the drawing"),
+            name=text("what it is"),
+            count=count("how many"),
+            size=text("what is written on it"),
+            extent_mm=rows("of the box around it", mm("along one side")),
+        ),
+    ),
+    bill=rows(
+        "what to buy",
+        table("one row", count=count("how many"), what=text("the thing"), where=text("what it is for")),
+    ),
+    notes=rows("what to know when it is used", text("one of them")),
+    files=FILES,
+)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from clearance.facts.shape import maybe, mm, of_corner, one_of, rows, table, text
 from clearance.mockup.mockup import MockUp
 from clearance.wheel.inspection import Inspection
 
@@ -31,3 +32,28 @@ def facts(mockup: MockUp, found: Inspection) -> dict[str, Any]:
         ],
         "cautions": list(found.cautions),
     }
+
+
+_SAID = ("accept", "re-measure", "return")
+
+SHAPE = of_corner(
+    "clearance-inspect/1",
+    "every wheel against the order and against the others",
+    verdict=one_of("of all of them", *_SAID),
+    checks=rows(
+        "every check of every wheel",
+        table(
+            "one check",
+            wheel=text('its name; "all" is of all together'),
+            item=text("what was measured"),
+            ordered=text("with its unit"),
+            measured=text("with its unit; empty where it was not measured"),
+            difference=maybe(mm("measured less ordered"), "where there is none to tell"),
+            read_to=maybe(mm("plus or minus of the reading"), "where there is none to tell"),
+            tolerance=maybe(mm("plus or minus that was ordered"), "where there is none"),
+            verdict=one_of("of this check", *_SAID),
+            why=text("in words"),
+        ),
+    ),
+    cautions=rows("what to know before a tire is mounted", text("one of them")),
+)

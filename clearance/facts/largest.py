@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from clearance.answers.largest import Largest
-from clearance.facts.gap import gap_json
+from clearance.facts.gap import gap_json, gap_shape
+from clearance.facts.shape import count, flag, inch, maybe, mm, number, of_corner, rows, table, text
 from clearance.mockup.mockup import MockUp
 
 
@@ -42,3 +43,35 @@ def facts(mockup: MockUp, found: Largest) -> dict[str, Any]:
         "unknown": list(found.unknown),
         "load_index_needed": found.needed_index,
     }
+
+
+SHAPE = of_corner(
+    "clearance-largest/1",
+    "the tire sizes that clear, each at its best backspace, best first",
+    combinations=count("of tire, rim and backspace"),
+    screened_out=count("tires on rims that hit or are tight at every backspace"),
+    certified=count("measured over the whole cycle"),
+    fits=rows(
+        "what clears",
+        table(
+            "one size",
+            size=text("as it is marked"),
+            overall_diameter=mm("of the tire, nominal"),
+            section_width=mm("of the tire on this rim, nominal"),
+            rim_diameter_in=inch("the rim's diameter"),
+            rim_width_in=inch("the rim's width"),
+            backspace=mm("inner flange edge to mounting face"),
+            offset=mm("mounting face outboard of the rim's middle"),
+            spare=mm("what is left over the required gap of the tightest part"),
+            binds=gap_shape("the tightest part"),
+            speedometer_percent=number("how much faster the car really goes at one reading, percent"),
+            ride_height=mm("how much higher the hub stands"),
+            load_index=maybe(count("the size's usual load index, from memory"), "where it is not known"),
+            carries=maybe(flag("whether it carries what is asked for"), "where nothing is asked, or it is not known"),
+            source=text("where its dimensions come from"),
+        ),
+    ),
+    not_reached=rows("sizes that may clear and were not looked at", text("as marked")),
+    unknown=rows("sizes that cannot be looked up", text("as marked")),
+    load_index_needed=maybe(count("what [load] asks for"), "where it asks for nothing"),
+)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from clearance.answers.least_change import Change, LeastChange
-from clearance.facts.gap import gap_json
+from clearance.facts.gap import gap_json, gap_shape
+from clearance.facts.shape import Shape, maybe, mm, number, of_corner, one_of, rows, several, table, text
 from clearance.mockup.mockup import MockUp
 
 
@@ -44,3 +45,37 @@ def facts(mockup: MockUp, found: LeastChange) -> dict[str, Any]:
         "pairs": [[_change(mockup, pair.first), _change(mockup, pair.second)] for pair in found.pairs],
         "not_enough": list(found.tried),
     }
+
+
+def _shape(words: str) -> Shape:
+    return table(
+        words,
+        change=text("what is changed"),
+        unit=one_of("of exact and bought", "mm", "deg"),
+        exact=number("the least that clears, in its unit"),
+        bought=maybe(number("the least of what is sold that clears, in its unit"), "where nothing sold clears"),
+        cost=text("what it costs, lengths in mm"),
+        effort=number("bought, or exact, over the most that [limits] allows: 0 is nothing, 1 all of it"),
+        after=rows("every part with the exact amount", gap_shape("one part")),
+    )
+
+
+SHAPE = of_corner(
+    "clearance-least-change/1",
+    "the smallest single change that clears, and pairs where none does",
+    before=rows("every part as it is", gap_shape("one part")),
+    changes=rows("single changes that clear, least effort first", _shape("one change")),
+    smaller_tire=maybe(
+        table(
+            "the next size down that clears on the same wheel",
+            size=text("as it is marked"),
+            overall_diameter=mm("nominal"),
+            section_width=mm("on this rim, nominal"),
+            source=text("where its dimensions come from"),
+            after=rows("every part with it", gap_shape("one part")),
+        ),
+        "where none clears or none was looked for",
+    ),
+    pairs=rows("two changes that clear together", several("first and second", _shape("one change"), 2)),
+    not_enough=rows("changes that do not clear within [limits]", text("what would be changed")),
+)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from clearance.answers.boxes import CardLine
+from clearance.facts.shape import CORNER, of_corner, rows, table, text
 from clearance.mockup.mockup import MockUp
 
 
@@ -18,3 +19,20 @@ def facts(mockup: MockUp, card: Sequence[CardLine]) -> dict[str, Any]:
         "corner": mockup.corner,
         "lines": [{"item": c.item, "value": c.value, "tolerance": c.tolerance, "how": c.how} for c in card],
     }
+
+
+SHAPE = of_corner(
+    "clearance-order/1",
+    "what to tell the wheel maker",
+    corner=CORNER,
+    lines=rows(
+        "of the order card",
+        table(
+            "one line",
+            item=text("what is ordered"),
+            value=text("with its unit"),
+            tolerance=text("plus or minus, with its unit; empty where there is none"),
+            how=text("how it is measured"),
+        ),
+    ),
+)

@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from clearance.answers.relief import Relief, ReliefMap
-from clearance.facts.gap import gap_json
+from clearance.defaults import STEP_MM
+from clearance.facts.gap import gap_json, gap_shape
+from clearance.facts.shape import FILES, mm, number, of_corner, rows, several, table, text
 from clearance.mockup.mockup import MockUp
 
 
@@ -17,7 +19,7 @@ def facts(mockup: MockUp, found: Sequence[Relief], maps: Sequence[ReliefMap], fi
         "format": "clearance-relief/1",
         "title": mockup.title,
         "warnings": list(mockup.warnings),
-        "step": 0.1,
+        "step": STEP_MM,
         "parts": [
             {
                 "part": one.before.part,
@@ -52,3 +54,41 @@ def facts(mockup: MockUp, found: Sequence[Relief], maps: Sequence[ReliefMap], fi
 def _direction(mockup: MockUp, direction: tuple[float, float, float]) -> list[float]:
     # ahead, outboard, above: outboard is outboard on either side of the car
     return [round(v, 4) + 0.0 for v in direction]
+
+
+SHAPE = of_corner(
+    "clearance-relief/1",
+    "how far each part must move, and which way",
+    step=mm("to which moves are exact"),
+    parts=rows(
+        "every part that is under its required gap",
+        table(
+            "one part",
+            part=text("its name"),
+            kind=text("of part"),
+            before=gap_shape("as it is"),
+            moves=rows(
+                "those that clear, least first",
+                table(
+                    "one move",
+                    way=text("its name"),
+                    direction=several("ahead, outboard, above: a unit vector", number("without unit"), 3),
+                    distance=mm("the least that clears"),
+                    words=text("how to move it, lengths in mm"),
+                    after=gap_shape("moved so"),
+                ),
+            ),
+        ),
+    ),
+    maps=rows(
+        "what to take off, square to the surface",
+        table(
+            "one part",
+            part=text("its name"),
+            most=mm("to take off at most"),
+            area_cm2=number("over what surface, cm2"),
+            volume_cm3=number("how much in all, cm3"),
+        ),
+    ),
+    files=FILES,
+)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from clearance.answers.room import Most, Room
-from clearance.facts.gap import gap_json
+from clearance.facts.gap import gap_json, gap_shape
+from clearance.facts.shape import Shape, maybe, number, of_corner, one_of, rows, table, text
 from clearance.mockup.mockup import MockUp
 
 
@@ -32,3 +33,30 @@ def facts(mockup: MockUp, found: Room) -> dict[str, Any]:
             for way in found.ways
         ],
     }
+
+
+def _most(words: str) -> Shape:
+    return table(
+        words,
+        amount=number("the most, in the way's unit"),
+        meets=maybe(gap_shape("what is met one step further"), "where nothing is before the way's end"),
+    )
+
+
+SHAPE = of_corner(
+    "clearance-room/1",
+    "what a corner could take, where its travel was not measured",
+    carried_by=text("what carries the wheel"),
+    standing=rows("each part where the corner stands", gap_shape("one of them")),
+    ways=rows(
+        "each way from there, alone",
+        table(
+            "one of them",
+            way=text("bump, droop, one wheel above the other, or a lock"),
+            unit=one_of("of the amounts", "mm", "deg"),
+            keeps=_most("every required gap is kept this far, whatever the links do"),
+            touches_nothing=_most("nothing is touched this far, whatever the links do"),
+            straight_touches_nothing=_most("nothing is touched this far, were it to go straight"),
+        ),
+    ),
+)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from clearance.certificate.claims import Checked, CheckedEnvelope
+from clearance.facts.shape import VERDICT, answer, count, maybe, mm, rows, table, text
 from clearance.mockup.mockup import MockUp
 
 
@@ -29,3 +30,32 @@ def facts(mockup: MockUp, parts: list[Checked], envelopes: list[CheckedEnvelope]
             for one in envelopes
         ],
     }
+
+
+SHAPE = answer(
+    "clearance-verify/1",
+    "what a certificate proves of a corner",
+    title=text("of the corner file"),
+    parts=rows(
+        "every part",
+        table(
+            "one part",
+            name=text("its name"),
+            verdict=VERDICT,
+            at_least=maybe(mm("proven: the gap is no less"), "where nothing is known from below"),
+            at_most=mm("measured: the gap is no more"),
+            required=mm("the gap that it must keep"),
+            planes=count("that prove it"),
+        ),
+    ),
+    envelopes=rows(
+        "every envelope",
+        table(
+            "one of them",
+            name=text("of its file"),
+            grown=mm("by how much it was grown"),
+            slack=mm("how far outside the true shape it lies at most"),
+            planes=count("that prove it"),
+        ),
+    ),
+)

@@ -16,7 +16,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-from clearance.geom.bracket import DEEP_MM, DEEP_SHARE, TOLERANCE_MM
+from clearance.defaults import TOLERANCE_MM
+from clearance.geom.bracket import DEEP_MM, DEEP_SHARE
 from clearance.pose import Array
 from clearance.suspension.position import Position
 

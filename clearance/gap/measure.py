@@ -14,8 +14,9 @@ from functools import lru_cache
 
 import numpy as np
 
+from clearance.defaults import TOLERANCE_MM
 from clearance.gap.found import Gap, Hidden
-from clearance.geom.bracket import DEFAULT_WORK, TOLERANCE_MM, Bracket, bracket, reached
+from clearance.geom.bracket import DEFAULT_WORK, Bracket, bracket, reached
 from clearance.geom.profile import Profile
 from clearance.geom.tree import Tree
 from clearance.mockup.mockup import MockUp

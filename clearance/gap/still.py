@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from clearance.defaults import TOLERANCE_MM
 from clearance.gap.found import Gap
 from clearance.gap.measure import measured
-from clearance.geom.bracket import TOLERANCE_MM
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import seen_at
 from clearance.steady import steady

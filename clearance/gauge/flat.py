@@ -17,6 +17,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from clearance.defaults import KERF_MM, SHEET_MM, SHEET_THICKNESS_MM
 from clearance.errors import ShapeError
 from clearance.gauge.flatwork import (
     Shape,
@@ -57,10 +58,10 @@ LEAST_BRACKET_MM = 16.0
 class Sheet:
     """What the patterns are cut from."""
 
-    width_mm: float = 1220.0
-    height_mm: float = 610.0
-    thickness_mm: float = 12.0
-    kerf_mm: float = 0.0
+    width_mm: float = SHEET_MM[0]
+    height_mm: float = SHEET_MM[1]
+    thickness_mm: float = SHEET_THICKNESS_MM
+    kerf_mm: float = KERF_MM
     gap_mm: float = 6.0
     """Between two patterns, and to the sheet's edge."""
 

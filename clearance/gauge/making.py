@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from clearance.defaults import BED_MM, FIT_MM, NUT_MM, PLATE_MM, STUD_MM, by
 from clearance.errors import ShapeError
 from clearance.units import both
 
@@ -23,9 +24,9 @@ BED_EDGE_MM = 2.0
 class Bed:
     """What a printer can make in one piece."""
 
-    x_mm: float = 220.0
-    y_mm: float = 220.0
-    z_mm: float = 250.0
+    x_mm: float = BED_MM[0]
+    y_mm: float = BED_MM[1]
+    z_mm: float = BED_MM[2]
 
     def takes(self, x_mm: float, y_mm: float, z_mm: float) -> bool:
         """Does a piece of this size fit, as it lies or turned a quarter?"""
@@ -48,7 +49,7 @@ def bed_of(text: str) -> Bed:
     """
     found = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*[x×*]\s*(\d+(?:\.\d+)?)\s*[x×*]\s*(\d+(?:\.\d+)?)\s*(?:mm)?\s*", text)
     if not found:
-        raise ShapeError(f'"{text}" is not a bed. Write width x depth x height in mm: "220x220x250".')
+        raise ShapeError(f'"{text}" is not a bed. Write width x depth x height in mm: "{by(BED_MM)}".')
     bed = Bed(x_mm=float(found[1]), y_mm=float(found[2]), z_mm=float(found[3]))
     if min(bed.x_mm, bed.y_mm) < 120 or bed.z_mm < 60:
         raise ShapeError(f"a bed of {bed} is too small for this gauge; 120 x 120 x 60 mm is the least.")
@@ -62,11 +63,11 @@ class Making:
     """How the pieces are made."""
 
     bed: Bed = Bed()
-    fit_mm: float = 0.25
+    fit_mm: float = FIT_MM
     """Left between two mating faces: per side, a sliding fit."""
     wall_mm: float = 2.4
     """No wall is thinner."""
-    plate_mm: float = 5.0
+    plate_mm: float = PLATE_MM
     """Thickness of the blade."""
     rib_mm: float = 10.0
     """How far the ribs stand off the blade."""
@@ -74,9 +75,9 @@ class Making:
     """Of every joint: M5."""
     hole_growth_mm: float = 0.3
     """Added to the diameter of a hole, as printed holes come out small (common practice)."""
-    stud_mm: float = 12.7
+    stud_mm: float = STUD_MM
     """The hub's studs; 1/2 in or M12 unless the user says otherwise."""
-    nut_mm: float = 30.0
+    nut_mm: float = NUT_MM
     """Round room for a lug nut with its washer and socket."""
     engrave_mm: float = 0.6
     """Depth of the writing."""

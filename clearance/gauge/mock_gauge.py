@@ -13,6 +13,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from clearance.defaults import OVER_MM
 from clearance.gauge.blade import Blade, blade_of, blade_pieces
 from clearance.gauge.blocks import lip_block, rim_ring, step_block, steps_of
 from clearance.gauge.body import Piece
@@ -32,9 +33,6 @@ CAUTIONS = (
     "Take the spring out (or let the air out) to cycle the axle by hand; a compressed spring can kill.",
     "Turn the gauge and the steering slowly, fingers clear; do not drive with it fitted.",
 )
-
-OVER_MM = 3.0
-"""How much more than the required gap may be given away at the lip before the no-go end passes."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -26,6 +26,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from clearance.defaults import TOLERANCE_MM
 from clearance.geom.boxes import Boxes, bisected, halved, joined, with_lowest, with_room
 from clearance.geom.chain import Chain, Near
 from clearance.geom.limit import Limit, kept_within
@@ -38,8 +39,6 @@ from clearance.geom.view import Lean, View
 
 Ints = np.ndarray
 
-TOLERANCE_MM = 0.05
-"""How wide a bracket may be where nothing else was asked for."""
 DEFAULT_WORK = 6_000_000
 """Boxes looked at before a search gives up and says so."""
 DEEP_WORK = 400_000

@@ -21,6 +21,7 @@ import numpy as np
 import numpy.typing as npt
 
 from clearance.geom.profile import Arc, Element, Line, Point
+from clearance.units import inch_text, led_by
 
 CUT = "cut"
 ENGRAVE = "engrave"
@@ -39,7 +40,7 @@ Bounds = tuple[float, float, float, float]
 """Least x, least y, greatest x, greatest y."""
 
 _Move = Callable[[Point], Point]
-_CHORD_MM = 0.05
+CHORD_MM = 0.05
 _LETTER_WIDTH = 0.78
 """Mean width of a letter over its height, for bounds only."""
 
@@ -58,7 +59,7 @@ class Path:
         """Whether it ends where it starts."""
         return math.dist(self.elements[-1].end, self.elements[0].start) < 1e-6
 
-    def points(self, chord_mm: float = _CHORD_MM) -> npt.NDArray[np.float64]:
+    def points(self, chord_mm: float = CHORD_MM) -> npt.NDArray[np.float64]:
         """(n, 2) points along it, both ends included."""
         parts = [e.points(chord_mm)[:-1] for e in self.elements]
         return np.concatenate([*parts, np.array([self.elements[-1].end])])
@@ -132,6 +133,15 @@ class Drawing:
             marks += dimension_marks(mark) if isinstance(mark, Dimension) else [mark]
         return Drawing(marks=tuple(marks))
 
+    def led_by(self, first: str) -> Drawing:
+        """The same with this unit first in its writing, "mm" or "in"; a figure without words becomes inches for "in".
+
+        Ask it of a drawing at true size: a figure without words is measured from its marks.
+        """
+        if first != "in":
+            return self
+        return Drawing(marks=tuple(_inches_first(mark) for mark in self.marks))
+
     def moved(self, dx_mm: float, dy_mm: float) -> Drawing:
         """Shifted."""
         return self._through(lambda p: (p[0] + dx_mm, p[1] + dy_mm), 1.0, 0.0)
@@ -193,6 +203,14 @@ def mark_bounds(mark: Mark) -> Bounds:
     points = mark.points() if isinstance(mark, Path) else _text_corners(mark)
     low, high = points.min(axis=0), points.max(axis=0)
     return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+
+
+def _inches_first(mark: Mark) -> Mark:
+    if isinstance(mark, Dimension):
+        bare = mark.text is None
+        text = inch_text(math.dist(mark.start, mark.end)) if bare else led_by(mark.text or "", "in")
+        return replace(mark, text=text)
+    return replace(mark, text=led_by(mark.text, "in")) if isinstance(mark, Text) else mark
 
 
 def dimension_marks(dim: Dimension) -> list[Mark]:

@@ -18,6 +18,7 @@ from clearance.suspension.position import Suspension
 from clearance.suspension.unmeasured import Unmeasured, unmeasured_of
 from clearance.terms import Terms
 from clearance.tire.tire import Tire
+from clearance.units import FIRST
 from clearance.well.part import Part
 from clearance.wheel.wheel import Wheel
 
@@ -43,9 +44,12 @@ class MockUp:
     assumptions: tuple[str, ...] = ()
     terms: Terms = field(default_factory=Terms)
     """What may change, what is sold, how sure each number is: what other questions than the main one ask about."""
+    units: str = FIRST[0]
+    """Which unit its pages and drawings have first, "mm" or "in". No number depends on it, nor any JSON."""
 
     def __post_init__(self) -> None:
         one_of(self.corner, CORNERS, "a corner", InputError, key="corner")
+        one_of(self.units, FIRST, "a unit that a page can have first", InputError, key="units")
         if not isinstance(self.title, str):
             raise InputError(f"{shown(self.title)} is not a title. Write some words.", key="title")
         if not isinstance(self.tire, Tire) or not isinstance(self.wheel, Wheel):

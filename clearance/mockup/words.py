@@ -18,6 +18,7 @@ from collections.abc import Callable
 import numpy as np
 import numpy.typing as npt
 
+from clearance.pose import car_steer_deg, rightward
 from clearance.suspension.position import Cycle, Position
 
 NEAR_MM = 15.0
@@ -49,7 +50,7 @@ def clock_text(ahead_mm: float, above_mm: float, *, right_hand: bool = False) ->
     >>> clock_text(100.0, 0.0), clock_text(100.0, 0.0, right_hand=True), clock_text(0.0, -5.0)
     ("9 o'clock", "3 o'clock", "6 o'clock")
     """
-    clockwise = ahead_mm if right_hand else -ahead_mm
+    clockwise = ahead_mm * rightward(right_hand=right_hand)
     hour = round(math.degrees(math.atan2(clockwise, above_mm)) / 30.0) % 12
     return f"{hour or 12} o'clock"
 
@@ -92,7 +93,16 @@ def steer_text(steer_deg: float) -> str:
     """
     if abs(steer_deg) < 0.05:
         return "straight ahead"
-    return f"{abs(steer_deg):.1f} deg {'left' if steer_deg > 0 else 'right'}"
+    return f"{abs(steer_deg):.1f} deg {steer_side(steer_deg)}"
+
+
+def steer_side(steer_deg: float) -> str:
+    """Which way the car turns: "left" where its steer is positive.
+
+    >>> steer_side(3.0), steer_side(-3.0)
+    ('left', 'right')
+    """
+    return "left" if steer_deg > 0 else "right"
 
 
 def words_of(position: Position, cycle: Cycle, *, right_hand: bool) -> str:
@@ -104,11 +114,6 @@ def words_of(position: Position, cycle: Cycle, *, right_hand: bool) -> str:
         other_moves=cycle.other_bump_mm != (0.0, 0.0),
         steers=cycle.steer_deg != (0.0, 0.0),
     )
-
-
-def car_steer_deg(steer_deg: float, *, right_hand: bool) -> float:
-    """A steer angle of the left corner inside the package as the car's own: positive to the left."""
-    return (-steer_deg if right_hand else steer_deg) + 0.0
 
 
 def _row(point_mm: npt.ArrayLike) -> list[float]:

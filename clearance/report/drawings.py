@@ -24,6 +24,7 @@ from clearance.export.svg import sheet
 from clearance.gap.found import Gap
 from clearance.geom.drawing import (
     CENTRE,
+    CHORD_MM,
     FOLD,
     HIDDEN,
     OUTLINE,
@@ -37,9 +38,9 @@ from clearance.geom.drawing import (
     drawing_of,
     line,
 )
-from clearance.mockup.words import car_steer_deg, steer_text
+from clearance.mockup.words import steer_text
 from clearance.plain import echoed
-from clearance.pose import Array
+from clearance.pose import Array, car_steer_deg, rightward
 from clearance.report.findings import worst_first
 from clearance.report.tubes import seen_triangles
 from clearance.suspension.position import HUB
@@ -57,7 +58,6 @@ PLACES = 3
 SWEPT_BUMPS, SWEPT_STEERS = 5, 15
 """Positions that the swept outline is drawn from; between two locks 60 degrees apart it dips 0.4 mm at most."""
 _SIDES = 120
-_CHORD_MM = 0.05
 _TEXT_MM = 2.4
 
 
@@ -142,7 +142,7 @@ def _drawn(seen: _Sight, gaps: Sequence[Gap]) -> Drawing:
     marks += _dimensions(seen)
     marks += _numbers(seen, gaps)
     body = drawing_of(marks)
-    return body + _legend(seen.mockup, gaps, body)
+    return (body + _legend(seen.mockup, gaps, body)).led_by(seen.mockup.units)
 
 
 def positions_drawn(mockup: MockUp) -> list[tuple[str, Array, str]]:
@@ -175,7 +175,7 @@ class _Sight:
 
     def __init__(self, mockup: MockUp, view: str) -> None:
         self.mockup, self.view, self.scale = mockup, view, 1.0
-        self.flip = 1.0 if mockup.right_hand else -1.0
+        self.flip = rightward(right_hand=mockup.right_hand)
         self.across, self.up, self.through = {"behind": (1, 2, 0), "side": (0, 2, 1), "plan": (1, 0, 2)}[view]
         self.rings = self._rings()
         self.kept: dict[tuple[float, ...], Any] = {}
@@ -190,7 +190,7 @@ class _Sight:
 
     def _rings(self) -> Array:
         """(m, n, 3): the outline of the solid turned about its axis, in hub axes."""
-        outline = self.mockup.solid.profile.outline(_CHORD_MM)
+        outline = self.mockup.solid.profile.outline(CHORD_MM)
         outline = outline[outline[:, 1] > 1.0]
         angle = np.arange(_SIDES) * (2 * np.pi / _SIDES)
         y, r = outline[:, 0][:, None], outline[:, 1][:, None]

@@ -16,12 +16,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+from clearance.defaults import TOLERANCE_MM
 from clearance.gap.found import CLEARS, HITS, TIGHT, UNDECIDED, Gap, Hidden
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import stands_still
-from clearance.mockup.words import car_steer_deg, where_text
+from clearance.mockup.words import where_text
 from clearance.plain import json_text
-from clearance.pose import Array
+from clearance.pose import Array, car_steer_deg
 from clearance.suspension.position import Cycle, Position
 from clearance.tire.tire import Tire
 from clearance.well.part import Part
@@ -42,7 +43,7 @@ def findings_of(
     mockup: MockUp,
     gaps: Sequence[Gap],
     *,
-    tolerance_mm: float = 0.05,
+    tolerance_mm: float = TOLERANCE_MM,
     files: Iterable[str] = (),
     warnings: Iterable[str] = (),
     versions: Mapping[str, str] | None = None,
@@ -159,7 +160,7 @@ def _hole(hidden: Hidden) -> Findings:
 def _per_mm(per_mm: Mapping[str, float], right_hand: bool) -> dict[str, float]:
     # a turn to the left of the mirror image is a turn to the right of the car
     return {
-        key: round(-value if right_hand and key.startswith("steer") else value, 6) + 0.0
+        key: round(car_steer_deg(value, right_hand=right_hand) if key.startswith("steer") else value, 6) + 0.0
         for key, value in per_mm.items()
     }
 

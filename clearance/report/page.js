@@ -4,7 +4,7 @@
   const byId = (id) => document.getElementById(id);
   const view = byId("view"), map = byId("map"), bump = byId("bump"), steer = byId("steer"), which = byId("which");
   const MM_PER_INCH = 25.4;
-  let unit = "mm";
+  let unit = document.body.className;
 
   // ---- lengths as people write them
 
@@ -236,6 +236,7 @@
   if (!scene.parts.length) { for (const element of document.querySelectorAll(".cycle")) element.hidden = true; return; }
   [bump.value, steer.value] = scene.parts[0].stop;
   drawView(); drawMap(); mapClicks(); writeNow();
+  if (unit === "in") nameScale();
 
   bump.addEventListener("input", follow); steer.addEventListener("input", follow);
   which.addEventListener("change", drawMap);
@@ -261,15 +262,18 @@
   for (const choice of document.querySelectorAll("input[name=unit]")) choice.addEventListener("change", () => {
     unit = choice.value; document.body.className = unit;
     writeLengths(); writeNow(); drawMap();
-    Plotly.restyle(view, unit === "mm" ? { "colorbar.title.text": axisName("least gap"), "colorbar.tickvals": null, "colorbar.ticktext": null } : { "colorbar.title.text": axisName("least gap"), "colorbar.tickvals": [inchTicks()], "colorbar.ticktext": [inchTicks().map((mm) => inchText(mm).replace(" in", ""))] }, [1]);
+    nameScale();
   });
+  function nameScale() {
+    Plotly.restyle(view, unit === "mm" ? { "colorbar.title.text": axisName("least gap"), "colorbar.tickvals": null, "colorbar.ticktext": null } : { "colorbar.title.text": axisName("least gap"), "colorbar.tickvals": [inchTicks()], "colorbar.ticktext": [inchTicks().map((mm) => inchText(mm).replace(" in", ""))] }, [1]);
+  }
   function inchTicks() {
     const ticks = [];
     for (let inch = Math.ceil(least / MM_PER_INCH * 2) / 2; inch <= most / MM_PER_INCH; inch += 0.5) ticks.push(inch * MM_PER_INCH);
     return ticks;
   }
 
-  const repaint = () => { drawView(); drawMap(); mapClicks(); };
+  const repaint = () => { drawView(); nameScale(); drawMap(); mapClicks(); };
   window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", repaint);
 
   // paper is narrower than a screen: the plots are printed smaller by this much, so nothing of them is cut

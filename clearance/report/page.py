@@ -7,8 +7,8 @@ all; every number in the text is a number of the findings.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
+from functools import partial
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
@@ -20,7 +20,7 @@ from clearance.plain import json_text, visible
 from clearance.report.findings import worst_first
 from clearance.report.scene import scene_of
 from clearance.report.sections import section_drawing
-from clearance.units import both, inch_text, inches
+from clearance.units import WRITTEN, both, inch_text, inches, led_by
 from clearance.words.sentence import WIDER_MM, gap_words, promise_words, verdict_sentence, when_words
 
 if TYPE_CHECKING:
@@ -45,8 +45,6 @@ CAUTIONS = (
     "A tire that rubs can fail at speed; do not drive to find out.",
 )
 
-_LENGTH = re.compile(r"(?<![\w.])(-?\d+(?:\.\d+)?) mm\b(?: \([^()]*? in\))?")
-
 
 def write_report(mockup: MockUp, gaps: Sequence[Gap], findings: Mapping[str, Any]) -> bytes:
     """The page as bytes: the same mock-up, gaps and findings, the same bytes.
@@ -64,19 +62,21 @@ def write_report(mockup: MockUp, gaps: Sequence[Gap], findings: Mapping[str, Any
         keep_trailing_newline=True,
         finalize=_seen,
     )
+    first = mockup.units
     environment.filters.update(
-        length=length,
-        fine=fine_length,
-        plain=plain_length,
-        words=with_lengths,
+        length=partial(length, first=first),
+        fine=partial(fine_length, first=first),
+        plain=partial(plain_length, first=first),
+        words=partial(with_lengths, first=first),
         steer=steer_text,
-        told=lambda part: gap_markup(part, findings["tolerance"]),
+        told=lambda part: gap_markup(part, findings["tolerance"], first=first),
         share=per_mm,
     )
     template = environment.from_string(room.joinpath("page.html").read_text(encoding="utf-8"))
     scene = scene_of(mockup, gaps)
     text = template.render(
         f=findings,
+        first=first,
         sentence=verdict_sentence(findings),
         promise=promise_words(findings),
         places=places(mockup, gaps, findings),
@@ -136,54 +136,53 @@ def places(mockup: MockUp, gaps: Sequence[Gap], findings: Mapping[str, Any]) -> 
 # ---- how numbers are written
 
 
-def length(mm: float, digits: int = 1) -> Markup:
+def length(mm: float, digits: int = 1, *, first: str = "mm") -> Markup:
     """A length with its other unit beside it, which the unit switch turns round."""
-    return Markup('<span class="len" data-mm="{}" data-in="{}">{}</span>').format(
-        _number(mm), inch_text(mm), both(mm, digits=digits)
-    )
+    written = both(mm, digits=digits)
+    return _span("len", mm, inch_text(mm), written, led_by(written, first))
 
 
-def gap_markup(part: Mapping[str, Any], tolerance_mm: float) -> Markup:
+def _span(kind: str, mm: float, inch: str, written: str, shown: str) -> Markup:
+    """A length that the unit switch knows: in millimetres, in inches, and as it is written with millimetres first."""
+    kept = "" if shown == written else Markup(' data-first="{}"').format(written)
+    return Markup('<span class="{}" data-mm="{}" data-in="{}"{}>{}</span>').format(kind, _number(mm), inch, kept, shown)
+
+
+def gap_markup(part: Mapping[str, Any], tolerance_mm: float, *, first: str = "mm") -> Markup:
     """A gap, or how deep it is inside: one number, or both ends of a bracket wider than was asked."""
     least, most = part["gap"]["at_least"], part["gap"]["at_most"]
     if part["swallowed"] or least is None:
-        return with_lengths(gap_words(part, tolerance_mm))
+        return with_lengths(gap_words(part, tolerance_mm), first=first)
     if most - least > tolerance_mm + WIDER_MM:
         if most < 0:
-            return Markup("{} to {} inside").format(plain_length(-most), length(-least))
-        return Markup("between {} and {}").format(plain_length(least), length(most))
-    return Markup("{} inside").format(length(-least)) if least < 0 else length(least)
+            return Markup("{} to {} inside").format(plain_length(-most, first=first), length(-least, first=first))
+        return Markup("between {} and {}").format(plain_length(least, first=first), length(most, first=first))
+    return Markup("{} inside").format(length(-least, first=first)) if least < 0 else length(least, first=first)
 
 
-def fine_length(mm: float) -> Markup:
+def fine_length(mm: float, *, first: str = "mm") -> Markup:
     """A length too small for a tape: a hundredth of a millimetre, a thousandth of an inch."""
-    return Markup('<span class="len one" data-mm="{}" data-in="{} in">{} mm</span>').format(
-        _number(mm), f"{inches(mm):.3f}", f"{mm:.2f}"
-    )
+    return _one(mm, f"{inches(mm):.3f} in", f"{mm:.2f} mm", first)
 
 
-def plain_length(mm: float) -> Markup:
+def plain_length(mm: float, *, first: str = "mm") -> Markup:
     """A length in one unit, which the switch changes: for coordinates."""
-    return Markup('<span class="len one" data-mm="{}" data-in="{}">{} mm</span>').format(
-        _number(mm), inch_text(mm), f"{round(mm, 1) + 0.0:.1f}"
-    )
+    return _one(mm, inch_text(mm), f"{round(mm, 1) + 0.0:.1f} mm", first)
 
 
-def with_lengths(text: str) -> Markup:
+def with_lengths(text: str, *, first: str = "mm") -> Markup:
     """A sentence whose lengths follow the switch; millimetres, with or without inches in brackets after them."""
     pieces, at = [], 0
-    for match in _LENGTH.finditer(text):
-        mm, bare = float(match[1]), "(" not in match[0]
+    for match in WRITTEN.finditer(text):
+        mm, bare = float(match["mm"]), match["inch"] is None
         pieces += [escape(text[at : match.start()])]
-        pieces += [_one_of_a_sentence(match[0], mm) if bare else length(mm)]
+        pieces += [_one(mm, inch_text(mm), match[0], first) if bare else length(mm, first=first)]
         at = match.end()
     return Markup("").join([*pieces, escape(text[at:])])
 
 
-def _one_of_a_sentence(written: str, mm: float) -> Markup:
-    return Markup('<span class="len one" data-mm="{}" data-in="{}">{}</span>').format(
-        _number(mm), inch_text(mm), written
-    )
+def _one(mm: float, inch: str, written: str, first: str) -> Markup:
+    return _span("len one", mm, inch, written, inch if first == "in" else written)
 
 
 def per_mm(row: Mapping[str, Any], key: str) -> str:

@@ -25,8 +25,7 @@ from clearance.gap.map import over_vertices
 from clearance.gap.measure import tree_of
 from clearance.geom.bracket import least_at_settings
 from clearance.mockup.paths import far_move, seen_by, shares_of
-from clearance.mockup.words import car_steer_deg
-from clearance.pose import Array
+from clearance.pose import Array, car_steer_deg
 from clearance.report.findings import at_rest, worst_first
 from clearance.report.tubes import is_line, tube
 from clearance.steady import steady

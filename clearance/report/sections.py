@@ -31,7 +31,7 @@ from clearance.geom.drawing import (
     line,
 )
 from clearance.geom.profile import Point
-from clearance.pose import Array, Pose
+from clearance.pose import Array, Pose, rightward
 from clearance.report.tubes import seen_triangles
 from clearance.steady import steady
 from clearance.suspension.position import HUB, Suspension
@@ -50,7 +50,7 @@ SIZE_MM = 96.0
 def section_drawing(mockup: MockUp, gap: Gap, part: Part, words: str) -> Drawing:
     """The place where a part comes closest, with the gap dimensioned as `words`."""
     pose = hub_pose(mockup.suspension, gap)
-    flip = 1.0 if mockup.right_hand else -1.0
+    flip = rightward(right_hand=mockup.right_hand)
     tire, seen = (in_section(pose, point) for point in (gap.on_tire_mm, gap.on_part_mm))
     centre = ((tire[0] + seen[0]) / 2, (tire[1] + seen[1]) / 2)
     scale = SIZE_MM / WINDOW_MM

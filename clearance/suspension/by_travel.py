@@ -127,11 +127,6 @@ class ByTravel(Carried):
         """What is not known is in `unmeasured`."""
         return 0.0
 
-    @property
-    def notes(self) -> tuple[str, ...]:
-        """What the answer stands on."""
-        return self.unmeasured.words
-
     def as_given(self) -> ByTravel:
         """The same with the links doing nothing that the travel does not show: one of the motions that are possible."""
         return replace(self, unmeasured=Unmeasured())

@@ -12,11 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from clearance.defaults import HEIGHT_STEP_MM
 from clearance.pose import Array, camber_deg, toe_deg
 from clearance.steady import steady
 from clearance.suspension.position import Suspension
-
-STEP_MM = 25.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,7 +33,7 @@ class Step:
     turned_deg: float
 
 
-def heights(ends: tuple[float, float], step_mm: float = STEP_MM) -> Array:
+def heights(ends: tuple[float, float], step_mm: float = HEIGHT_STEP_MM) -> Array:
     """Droop to bump in whole steps from ride height, the ends among them."""
     least, greatest = ends
     whole = np.arange(np.ceil(least / step_mm - 1e-9), np.floor(greatest / step_mm + 1e-9) + 1) * step_mm
@@ -63,14 +62,14 @@ def steps_at(suspension: Suspension, positions: Array) -> tuple[Step, ...]:
 
 
 @steady
-def straight_ahead(suspension: Suspension, step_mm: float = STEP_MM) -> tuple[Step, ...]:
+def straight_ahead(suspension: Suspension, step_mm: float = HEIGHT_STEP_MM) -> tuple[Step, ...]:
     """Droop to bump; of a live axle with the other wheel alike, as far as it goes alike."""
     bumps = heights(suspension.cycle.bump_mm, step_mm)
     return steps_at(suspension, np.stack([bumps, alike(suspension, bumps), 0.0 * bumps], axis=1))
 
 
 @steady
-def one_wheel(suspension: Suspension, step_mm: float = STEP_MM) -> tuple[Step, ...]:
+def one_wheel(suspension: Suspension, step_mm: float = HEIGHT_STEP_MM) -> tuple[Step, ...]:
     """Droop to bump with the other wheel at ride height; nothing where the other wheel has no say."""
     if suspension.cycle.other_bump_mm == (0.0, 0.0):
         return ()
@@ -82,7 +81,7 @@ def one_wheel(suspension: Suspension, step_mm: float = STEP_MM) -> tuple[Step, .
 
 
 @steady
-def at_locks(suspension: Suspension, step_mm: float = STEP_MM) -> tuple[Step, ...]:
+def at_locks(suspension: Suspension, step_mm: float = HEIGHT_STEP_MM) -> tuple[Step, ...]:
     """Full left lock, then full right lock, droop to bump; nothing where the wheel does not steer."""
     right, left = suspension.cycle.steer_deg
     bumps = heights(suspension.cycle.bump_mm, step_mm)

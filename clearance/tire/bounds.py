@@ -155,7 +155,7 @@ def _flotation(marking: Marking) -> Bound:
     w, overall = marking.width_mm or 0.0, marking.overall_mm or 0.0
     width = 1.05 if w <= 12.5 * MM_PER_INCH else 1.08
     return Bound(
-        overall_mm=math.ceil(overall + 12.7 - 1e-9),
+        overall_mm=math.ceil(overall + MM_PER_INCH / 2 - 1e-9),
         section_mm=math.ceil(width * w - 1e-9),
         rim_in=max(round(2 * 0.70 * w / MM_PER_INCH) / 2, 1.0),
         overall_rule="half an inch over the marked diameter",

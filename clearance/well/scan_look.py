@@ -11,9 +11,10 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from clearance.pose import Array
+from clearance.units import MESH_UNITS
 from clearance.well import scan_clean
 from clearance.well.scan import spacing
-from clearance.well.scan_place import UNIT_MM, sensible_units
+from clearance.well.scan_place import sensible_units
 from clearance.well.scan_read import MESH, RawMesh
 
 SHOWN_PIECES = 5
@@ -133,7 +134,8 @@ def up_guess(raw: RawMesh) -> tuple[str, str]:
     size = raw.size
     order = np.argsort(size)
     whole_car = any(
-        2200.0 < size[order[2]] * factor <= 8000.0 and size[order[1]] * factor >= 1200.0 for factor in UNIT_MM.values()
+        2200.0 < size[order[2]] * factor <= 8000.0 and size[order[1]] * factor >= 1200.0
+        for factor in MESH_UNITS.values()
     )
     if whole_car and size[order[0]] < 0.95 * size[order[1]] and size[order[1]] < 0.75 * size[order[2]]:
         return "xyz"[order[0]], "a whole car is longer than wide and wider than high, and this is its shortest side"

@@ -25,10 +25,7 @@ import numpy as np
 from clearance.errors import MeshError
 from clearance.plain import echoed
 from clearance.pose import Array
-from clearance.units import both
-
-UNIT_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
-"""Millimetres in each unit that a scan may be in."""
+from clearance.units import MESH_UNITS, both
 
 REACH_MM = 450.0
 """How far from the hub a placing error is counted: the far edge of a 35 inch tire."""
@@ -169,11 +166,11 @@ def mm_per_unit(unit: str | None, scale: Scale | None, size: Array) -> float:
             + '\nWrite unit = "mm", "cm", "m", "in" or "ft", or scale with two of its points and their true distance.',
             key="unit",
         )
-    if unit is not None and unit not in UNIT_MM:
+    if unit is not None and unit not in MESH_UNITS:
         raise MeshError(f'{echoed(unit)} is not a unit of a scan. Write "mm", "cm", "m", "in" or "ft".', key="unit")
     if scale is None:
         assert unit is not None
-        return UNIT_MM[unit]
+        return MESH_UNITS[unit]
     apart = float(np.linalg.norm(np.asarray(scale.to_point, dtype=float) - np.asarray(scale.from_point, dtype=float)))
     if not scale.distance_mm > 0.0 or not 0.0 < apart < math.inf:
         raise MeshError(
@@ -182,10 +179,10 @@ def mm_per_unit(unit: str | None, scale: Scale | None, size: Array) -> float:
             key="scale",
         )
     found = scale.distance_mm / apart
-    if unit is not None and abs(found / UNIT_MM[unit] - 1.0) > 0.01:
+    if unit is not None and abs(found / MESH_UNITS[unit] - 1.0) > 0.01:
         raise MeshError(
             f"the scale says that one of the file's numbers is {found:.4g} mm, but unit = {echoed(unit)} makes it"
-            f" {UNIT_MM[unit]:g} mm. Leave one of the two out, or measure again.",
+            f" {MESH_UNITS[unit]:g} mm. Leave one of the two out, or measure again.",
             key="scale",
         )
     return found
@@ -194,7 +191,7 @@ def mm_per_unit(unit: str | None, scale: Scale | None, size: Array) -> float:
 def sizes_by_unit(size: Array) -> list[str]:
     """A line for each unit: how large the box (3,) would be, and whether a wheel well can be so large."""
     rows = []
-    for unit, factor in UNIT_MM.items():
+    for unit, factor in MESH_UNITS.items():
         extent = np.asarray(size, dtype=float) * factor
         shown = " x ".join(_length(value) for value in extent)
         rows.append(f"{unit:>2}: {shown}{_sense(extent)}")
@@ -203,7 +200,7 @@ def sizes_by_unit(size: Array) -> list[str]:
 
 def sensible_units(size: Array) -> tuple[str, ...]:
     """The units in which a box of this size is a wheel well, or a car with one."""
-    return tuple(unit for unit, factor in UNIT_MM.items() if _sense(np.asarray(size) * factor))
+    return tuple(unit for unit, factor in MESH_UNITS.items() if _sense(np.asarray(size) * factor))
 
 
 def _length(mm: float) -> str:

@@ -140,7 +140,7 @@ def _check(wheel: Wheel) -> None:
         raise WheelError(f"a rim width of {wheel.width_in:g} in is not believable; 1 to 40 in is.", key="width")
     if not 0 < wheel.flange_thickness_mm <= 60:
         raise WheelError(
-            f"a flange {wheel.flange_thickness_mm:g} mm thick is not believable; 12.7 mm is usual.",
+            f"a flange {wheel.flange_thickness_mm:g} mm thick is not believable; {TRADE_FLANGE_MM:g} mm is usual.",
             key="flange_thickness",
         )
     if not 0 < wheel.flange_height_mm <= 80:

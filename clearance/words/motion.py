@@ -32,9 +32,10 @@ def page(mockup: MockUp, tables: dict[str, tuple[Step, ...]]) -> str:
 
     suspension = mockup.suspension
     lines = [f"{mockup.title}: {suspension.kind}", "", *notes(mockup)]
+    columns = (COLUMNS[1], COLUMNS[0], *COLUMNS[2:]) if mockup.units == "in" else COLUMNS
     for heading, rows in tables.items():
-        lines += [heading, "".join(f"{name:>12}" for name, _, _ in COLUMNS)]
-        lines += ["".join(f"{_cell(row, field, digits):>12}" for _, field, digits in COLUMNS) for row in rows]
+        lines += [heading, "".join(f"{name:>12}" for name, _, _ in columns)]
+        lines += ["".join(f"{_cell(row, field, digits):>12}" for _, field, digits in columns) for row in rows]
         lines.append("")
     lines.append(
         "across is positive outboard, along ahead, camber top out, toe in, steer to the left; all from ride height but"

@@ -77,8 +77,8 @@ def bracket_words(least: float | None, most: float, *, swallowed: bool, narrow: 
     if narrow:
         return f"{both(-least)} inside" if most < 0 else both(least)
     if most < 0:
-        return f"{-most:.1f} to {both(-least)} inside"
-    return f"between {least:.1f} and {both(most)}"
+        return f"{both(-most)} to {both(-least)} inside"
+    return f"between {both(least)} and {both(most)}"
 
 
 def promise_words(findings: Findings) -> str:

@@ -8,13 +8,7 @@ from clearance.tire.dimensions import Dimensions
 from clearance.tire.rated import load_at_own_speed_kg, rim_warnings
 from clearance.tire.room import CHAIN_ROOM_MM
 from clearance.tire.size import understood
-from clearance.units import MM_PER_INCH, inch_text
-
-LB_PER_KG = 1 / 0.45359237
-
-
-KM_PER_MILE = 1.609344
-
+from clearance.units import KG_PER_POUND, KMH_PER_MPH, MM_PER_INCH, inch_text
 
 CAUTION = (
     "Marked is not measured: tires of one size differ by several millimetres. Measure before you cut, and let the load"
@@ -25,13 +19,13 @@ CAUTION = (
 Row = tuple[str, str, str, str]
 
 
-def page(found: Dimensions, rim_in: float) -> str:
-    """Sizes, duty and chains in three tables."""
+def page(found: Dimensions, rim_in: float, first: str = "mm") -> str:
+    """Sizes, duty and chains in three tables; the column of this unit comes first."""
 
     mark = found.marking
     heading = f"{mark.text}   {', '.join(understood(mark))}"
-    parts = [heading, "", _table(_size_rows(found, rim_in)), "", _table(_duty_rows(found)), ""]
-    parts += [_table(_chain_rows(found, rim_in)), ""]
+    parts = [heading, "", _table(_led(_size_rows(found, rim_in), first)), ""]
+    parts += [_table(_led(_duty_rows(found), first)), "", _table(_chain_rows(found, rim_in, first)), ""]
     parts += [f"warning: {text}" for text in (*found.warnings, *rim_warnings(found, rim_in))]
     return "\n".join([*parts, CAUTION])
 
@@ -102,7 +96,7 @@ def _row(name: str, mm: float, source: str) -> Row:
 def _duty_rows(found: Dimensions) -> list[Row]:
     mark = found.marking
     rows: list[Row] = [
-        ("turns", f"{found.turns_per_km:.0f} per km", f"{found.turns_per_km * KM_PER_MILE:.0f} per mile", ""),
+        ("turns", f"{found.turns_per_km:.0f} per km", f"{found.turns_per_km * KMH_PER_MPH:.0f} per mile", ""),
     ]
     for name, index, load in (
         ("load, single", mark.load_index, mark.load_kg),
@@ -110,16 +104,16 @@ def _duty_rows(found: Dimensions) -> list[Row]:
     ):
         if load is not None:
             rows.append(
-                (name, f"{load:g} kg", f"{load * LB_PER_KG:.0f} lb", f"index {index}, ISO 4000-1 (from memory)")
+                (name, f"{load:g} kg", f"{load / KG_PER_POUND:.0f} lb", f"index {index}, ISO 4000-1 (from memory)")
             )
     left = load_at_own_speed_kg(found)
     if left is not None and mark.load_kg is not None and left < mark.load_kg:
         share = f"{100 * left / mark.load_kg:.0f} % of it for symbol {mark.speed} (UN R30, from memory)"
-        rows.append((f"  at {mark.speed_kmh:g} km/h", f"{left:.0f} kg", f"{left * LB_PER_KG:.0f} lb", share))
+        rows.append((f"  at {mark.speed_kmh:g} km/h", f"{left:.0f} kg", f"{left / KG_PER_POUND:.0f} lb", share))
     if mark.speed_kmh is not None:
         speed = mark.speed_kmh
         rows.append(
-            ("speed", f"{speed:g} km/h", f"{speed / KM_PER_MILE:.0f} mph", f"symbol {mark.speed} (from memory)")
+            ("speed", f"{speed:g} km/h", f"{speed / KMH_PER_MPH:.0f} mph", f"symbol {mark.speed} (from memory)")
         )
     elif mark.speed:
         rows.append(("speed", "over 240 km/h", "over 149 mph", "ZR says no more; ask the tire's maker"))
@@ -130,13 +124,19 @@ def _duty_rows(found: Dimensions) -> list[Row]:
     return rows
 
 
-def _chain_rows(found: Dimensions, rim_in: float) -> list[Row]:
+def _led(rows: list[Row], first: str) -> list[Row]:
+    """Metric and American side by side, whichever is wanted first."""
+    return [(name, inch, mm, source) for name, mm, inch, source in rows] if first == "in" else rows
+
+
+def _chain_rows(found: Dimensions, rim_in: float, first: str) -> list[Row]:
 
     rows: list[Row] = [("with snow chains", "over all", "across", "room by SAE J1232, as five pages quote it")]
     for name, (tread, side) in CHAIN_ROOM_MM.items():
         around, across = found.overall_diameter_mm + 2 * tread, found.width_on(rim_in) + 2 * side
         note = f"tread face {tread:g} mm, each side wall {side:g} mm"
-        rows.append((f"  class {name}", f"{around:.0f} mm", f"{across:.0f} mm", note))
+        over, wide = (inch_text(mm) if first == "in" else f"{mm:.0f} mm" for mm in (around, across))
+        rows.append((f"  class {name}", over, wide, note))
     return rows
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from clearance.answers.window import End, Window
 from clearance.mockup.mockup import MockUp
-from clearance.units import both, inch_text
+from clearance.units import MM_PER_INCH, both, inch_text
 from clearance.words.text import head, position_words, table
 
 
@@ -24,14 +24,14 @@ def page(mockup: MockUp, found: Window) -> str:
             rows.append([name, section, "shallowest", *_end_cells(s.least), binds(s.least)])
             rows.append(["", "", "deepest", *_end_cells(s.most), binds(s.most)])
             best = mockup.wheel.with_offset(s.best_offset_mm)
-            half = row.width_in * 12.7 + best.flange_thickness_mm
+            half = row.width_in * MM_PER_INCH / 2 + best.flange_thickness_mm
             back = half + s.best_offset_mm
             rows.append(
                 [
                     "",
                     "",
                     "most room",
-                    f"{back / 25.4:.3f} in",
+                    f"{back / MM_PER_INCH:.3f} in",
                     inch_text(back),
                     f"{s.best_offset_mm:+.1f} mm",
                     f"{both(s.best_spare_mm)} to spare",
@@ -56,7 +56,7 @@ def page(mockup: MockUp, found: Window) -> str:
 
 def _end_cells(end: End) -> list[str]:
 
-    return [f"{end.backspace_mm / 25.4:.3f} in", inch_text(end.backspace_mm), f"{end.offset_mm:+.1f} mm"]
+    return [f"{end.backspace_mm / MM_PER_INCH:.3f} in", inch_text(end.backspace_mm), f"{end.offset_mm:+.1f} mm"]
 
 
 def _sentence(found: Window) -> str:

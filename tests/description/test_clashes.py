@@ -170,13 +170,6 @@ REFUSED = [
         "does not fit into a rim 262.0 mm",  # 304.0 - 2 x 15 - 2 x 6, JIS D 4218 and ISO 4000-2
     ),
     Row(
-        "bore_twice",
-        {"wheel": WHEEL + '\ncenter_bore = "83 mm"', "more": '[order]\ncenter_bore = "70.3 mm"'},
-        "order.center_bore",
-        "wheel.center_bore",
-        "70.3 mm (2 3/4 in) here and 83.0 mm",
-    ),
-    Row(
         "width_and_diameter",
         {"wheel": '[wheel]\ndiameter = "10 in"\nwidth = "15 in"\noffset = "0 mm"', "tire": '[tire]\nsize = "5.20-10"'},
         "wheel.width",

@@ -136,7 +136,6 @@ SECTIONS: dict[str, dict[str, Any]] = {
     "load": {"corner": "520 kg", "speed": "180 km/h"},
     "order": {
         "quantity": 4,
-        "center_bore": "70.3 mm",
         "stud_length": "38 mm",
         "seat_depth": "12 mm",
         **{f"{of}_tolerance": "1.5 mm" for of in ("width", "diameter", "backspace", "bolt_circle", "center_bore")},
@@ -154,7 +153,12 @@ def tables(kind: str = "straight", **changed: Any) -> dict[str, Any]:
     """A whole file of these, with a suspension of this kind."""
     parts = [{"name": name, "kind": name, **COMMON, **keys} for name, keys in PARTS.items()]
     described = KINDS[kind]
-    suspension = {"kind": kind, **(TRAVEL if described.moves else {}), **(LIVE if described.live_axle else {}), **_values(described.keys)}
+    suspension = {
+        "kind": kind,
+        **(TRAVEL if described.moves else {}),
+        **(LIVE if described.live_axle else {}),
+        **_values(described.keys),
+    }
     steering = _values(STEERING_KEYS)
     if not described.own_axis:
         steering["axis"] = _values(AXIS_KEYS)

@@ -286,7 +286,9 @@ def new_holds(seed: int, count: int, folder: Path) -> tuple[int, int]:
     written = refused = 0
     for number in range(count):
         filled = folder / "filled.csv"
-        filled.write_text(random_answers(rng, str(rng.choice(["rear-leaf", "rear-twin-beam", "front-strut"]))), encoding="utf-8")
+        filled.write_text(
+            random_answers(rng, str(rng.choice(["rear-leaf", "rear-twin-beam", "front-strut"]))), encoding="utf-8"
+        )
         out = folder / f"{number}.toml"
         code, _, err = said(["new", "--answers", str(filled), "--out", str(out)])
         assert "a fault in clearance" not in err, filled.read_text()

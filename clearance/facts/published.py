@@ -1,0 +1,62 @@
+"""The schema of every answer, by the `format` that its JSON says. That of the findings stands with the findings."""
+
+from __future__ import annotations
+
+from clearance.facts import (
+    budget,
+    compare,
+    draw,
+    envelope,
+    gauge,
+    inspect,
+    largest,
+    least_change,
+    measure,
+    motion,
+    new,
+    order,
+    other,
+    relief,
+    room,
+    scan,
+    tire,
+    verify,
+    window,
+)
+from clearance.facts.shape import Shape
+
+_ROOMS = (
+    budget,
+    compare,
+    draw,
+    envelope,
+    gauge,
+    inspect,
+    largest,
+    least_change,
+    measure,
+    motion,
+    new,
+    order,
+    other,
+    relief,
+    room,
+    scan,
+    tire,
+    verify,
+    window,
+)
+
+
+def answer_schemas() -> dict[str, Shape]:
+    """Format: its JSON Schema (draft 2020-12)."""
+    return {room.SHAPE["title"]: room.SHAPE for room in _ROOMS}
+
+
+def schema_file(kind: str) -> str:
+    """The file that the schema of a format is published in.
+
+    >>> schema_file("clearance-window/1")
+    'clearance-window-1.schema.json'
+    """
+    return f"{kind.replace('/', '-')}.schema.json"
