@@ -72,7 +72,7 @@ class Search:
         """Split the most promising boxes, and bound what they give."""
         drop = self.witness.drop()
         now = with_lowest(self._now, self._later)
-        taken = [part for boxes in now for part in self._best_of(self.witness.open(boxes), drop)]
+        taken = [part for boxes in now for part in self._best_of(self.witness.undecided(boxes), drop)]
         children = [child for boxes in taken for child in split(boxes, self.passing)]
         bounded = [self.bounded(child) for child in children if len(child)]
         self._now = joined([boxes for boxes in bounded if len(boxes)])

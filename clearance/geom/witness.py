@@ -46,7 +46,7 @@ class Witness(Protocol):
     def drop(self, boxes: Boxes | None = None) -> float | Array:
         """Boxes that are proven no lower than this, mm, need no more looking at."""
 
-    def open(self, boxes: Boxes) -> Boxes:
+    def undecided(self, boxes: Boxes) -> Boxes:
         """The boxes about which anything is still to be found."""
 
     def measure_corners(self, boxes: Boxes) -> None:
@@ -128,7 +128,7 @@ class Nearest(Measuring):
             room = max(room, 0.9 * max(DEEP_MM, DEEP_SHARE * -self.upper))
         return self.upper - room
 
-    def open(self, boxes: Boxes) -> Boxes:
+    def undecided(self, boxes: Boxes) -> Boxes:
         """All of them."""
         return boxes
 
@@ -224,7 +224,7 @@ class TooNear(Measuring):
         """What is as far off as was asked, mm."""
         return self.enough_mm
 
-    def open(self, boxes: Boxes) -> Boxes:
+    def undecided(self, boxes: Boxes) -> Boxes:
         """Those of triangles that are not known to come too near."""
         if not (self.nearer and len(boxes) and boxes.node[0] < 0):
             return boxes
@@ -262,7 +262,7 @@ class NearestOfEach:
         needed: Array = upper - room
         return needed
 
-    def open(self, boxes: Boxes) -> Boxes:
+    def undecided(self, boxes: Boxes) -> Boxes:
         """All of them."""
         return boxes
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from clearance.errors import SuspensionError
 from clearance.suspension.kinds.every import KINDS
+from clearance.suspension.kinds.kind import Kind
 from clearance.suspension.kinds.steered import steered
 from clearance.suspension.position import Cycle, Suspension
 
@@ -30,11 +31,7 @@ def build(
     Raises SuspensionError for a kind or key that does not exist, a key that is missing, hardpoints that cannot be,
     and travel that the linkage cannot reach; `title` names the corner in that message.
     """
-    if kind not in KINDS:
-        near = difflib.get_close_matches(kind, list(KINDS), n=1)
-        hint = f'Did you mean "{near[0]}"?' if near else f"Write one of {', '.join(KINDS)}."
-        raise SuspensionError(f'there is no suspension kind "{kind}". {hint}')
-    described = KINDS[kind]
+    described = _known(kind)
     given = {name: value for name, value in values.items() if value is not None}
     for name in given:
         described.key(name)
@@ -44,3 +41,11 @@ def build(
     racks = tuple(name for name, other in KINDS.items() if other.rack)
     steer, cycle = steered(described, steering, cycle, measured="steer_rows" in given, racks=racks)
     return described.build(given, cycle, replace(steer, title=title))
+
+
+def _known(kind: str) -> Kind:
+    if kind not in KINDS:
+        near = difflib.get_close_matches(kind, list(KINDS), n=1)
+        hint = f'Did you mean "{near[0]}"?' if near else f"Write one of {', '.join(KINDS)}."
+        raise SuspensionError(f'there is no suspension kind "{kind}". {hint}')
+    return KINDS[kind]
