@@ -239,12 +239,17 @@ def _toml_words(message: str, text: str) -> tuple[int, str]:
     rows = text.splitlines() or [""]
     digits = place.removeprefix("line ").split(",")[0]
     line = int(digits) if digits.isascii() and digits.isdigit() else len(rows)
-    twice = next((ours for start, ours in _SAID_TWICE if reason.startswith(start)), None)
+    twice = _begins(reason, _SAID_TWICE)
     if twice is not None:
         return line, twice
-    words = next((ours for start, ours in _NOT_TOML if reason.startswith(start)), "this cannot be read.")
+    words = _begins(reason, _NOT_TOML) or "this cannot be read."
     row = rows[line - 1].strip() if 0 < line <= len(rows) else ""
     return line, f"this is not TOML: {words}" + (f" The line reads: {one_line(row)}" if row else "")
+
+
+def _begins(reason: str, known: tuple[tuple[str, str], ...]) -> str | None:
+    """What is said instead of a sentence that begins as one of these."""
+    return next((ours for start, ours in known if reason.startswith(start)), None)
 
 
 def _odd_line(text: str) -> int:

@@ -13,7 +13,8 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
 MOST_ECHOED = 60
 """Letters of what was found that a refusal repeats: less than a line."""
@@ -103,10 +104,16 @@ def _written(value: object, most: int) -> str:
         return f'"{value}"' if len(value) <= most - 2 else f'"{value[:most]}'
     if isinstance(value, int):
         return str(value) if value.bit_length() < 200 else "a number of too many digits"
+    return _of_many(value, most) if isinstance(value, (Mapping, list, tuple)) else _of_another(value)
+
+
+def _of_many(value: Mapping[Any, object] | Sequence[object], most: int) -> str:
     if isinstance(value, Mapping):
         return "{ " + _listed((f"{key} = {_written(item, most)}" for key, item in value.items()), most) + " }"
-    if isinstance(value, (list, tuple)):
-        return "[" + _listed((_written(item, most) for item in value), most) + "]"
+    return "[" + _listed((_written(item, most) for item in value), most) + "]"
+
+
+def _of_another(value: object) -> str:
     isoformat = getattr(value, "isoformat", None)
     return str(isoformat()) if callable(isoformat) else repr(value)
 

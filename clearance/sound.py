@@ -71,6 +71,11 @@ def an_array(
         raise error(f"{what}: an array of {found} found; ({like}) belongs there.", key=key)
     if 0 in found:
         raise error(f"{what}: nothing is there; at least one belongs there.", key=key)
+    _refuse_numbers(value, what, error, key)
+
+
+def _refuse_numbers(value: object, what: str, error: type[InputError], key: str) -> None:
+    """Numbers of an array that cannot be lengths or angles."""
     import numpy as np
 
     if not np.isfinite(value).all():  # type: ignore[call-overload]

@@ -167,10 +167,10 @@ def parted(text: str) -> tuple[str, str]:
 
 def _measure(text: object, units: dict[str, float], what: str, example: str, first: str, second: str) -> float:
     none = f"{echoed(text)} is not {'an' if what[0] in 'aeiou' else 'a'} {what}. Write {example}."
-    if isinstance(text, bool) or not isinstance(text, str):
-        if isinstance(text, (int, float)) and not isinstance(text, bool):
-            shown = echoed(text)
-            raise UnitError(f'{shown} has no unit. Write "{shown} {first}" or "{shown} {second}".')
+    if isinstance(text, (int, float)) and not isinstance(text, bool):
+        shown = echoed(text)
+        raise UnitError(f'{shown} has no unit. Write "{shown} {first}" or "{shown} {second}".')
+    if not isinstance(text, str):
         raise UnitError(none)
     written = _plainly(text.strip(), what)
     if len(written) > MOST_LETTERS:
@@ -182,9 +182,13 @@ def _measure(text: object, units: dict[str, float], what: str, example: str, fir
     if not unit:
         raise UnitError(f'{echoed(text)} has no unit. Write "{written} {first}" or "{written} {second}".')
     if unit not in units:
-        known = ", ".join(sorted(name for name in units if name.isalpha() and len(name) <= 3))
+        known = _short_names(units)
         raise UnitError(f"{echoed(text)}: the unit {echoed(unit)} is not known for a {what}. Use one of {known}.")
     return _value(match, text) * units[unit]
+
+
+def _short_names(units: dict[str, float]) -> str:
+    return ", ".join(sorted(name for name in units if name.isalpha() and len(name) <= 3))
 
 
 _COMMA = re.compile(r"([+-]?\s*\d+),(\d+)(?!\s*[\d,])(.*)", re.DOTALL)

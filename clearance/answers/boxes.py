@@ -96,11 +96,7 @@ def measured_of(rows: Sequence[Mapping[str, Any]], *, file: str) -> tuple[Measur
 
 def _one(row: Mapping[str, Any], place: str) -> Measured:
     given = {key: value for key, value in row.items() if value not in ("", None)}
-    for key in given:
-        if key not in KEYS:
-            near = difflib.get_close_matches(str(key)[:80], KEYS, n=1)
-            hint = f" Did you mean {echoed(near[0])}?" if near else ""
-            raise WheelError(f"{place}: the key {echoed(key)} is not known.{hint} Known: {', '.join(KEYS)}.")
+    _refuse_unknown(given, place)
     if "name" not in given:
         raise WheelError(f'{place}: name is missing. Write which box it is, as name = "front left".')
     name = _words(given["name"], place, "name")
@@ -126,6 +122,14 @@ def _one(row: Mapping[str, Any], place: str) -> Measured:
         engagement_mm=lengths.get("engagement"),
         readings_mm={} if read_to is None else dict.fromkeys(READINGS_MM, read_to),
     )
+
+
+def _refuse_unknown(given: Mapping[str, Any], place: str) -> None:
+    for key in given:
+        if key not in KEYS:
+            near = difflib.get_close_matches(str(key)[:80], KEYS, n=1)
+            hint = f" Did you mean {echoed(near[0])}?" if near else ""
+            raise WheelError(f"{place}: the key {echoed(key)} is not known.{hint} Known: {', '.join(KEYS)}.")
 
 
 def _words(value: object, place: str, key: str) -> str:

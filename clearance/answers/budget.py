@@ -389,14 +389,19 @@ def _reachable(mockup: MockUp, sources: Sequence[Source], values: Array) -> Arra
     return values
 
 
+def _deciding(gaps: Sequence[Gap], sources: Sequence[Source]) -> list[int]:
+    """The gaps that all of the sources at their worst could take below what is required."""
+    reach = [sum(_worst(s, k) for s in sources) for k in range(len(gaps))]
+    return [k for k, g in enumerate(gaps) if g.stands_at_mm - reach[k] < g.required_mm]
+
+
 def _rechecked(
     mockup: MockUp, gaps: Sequence[Gap], sources: Sequence[Source], draws: Array, progress: Progress
 ) -> tuple[float, float]:
     """(most disagreement, mean of full less straight-line) over some draws, for parts that could decide the answer."""
     slopes = np.array([s.per_unit for s in sources])
     worst, every = 0.0, []
-    reach = [sum(_worst(s, k) for s in sources) for k in range(len(gaps))]
-    deciding = [k for k, g in enumerate(gaps) if g.stands_at_mm - reach[k] < g.required_mm]
+    deciding = _deciding(gaps, sources)
     names = [gaps[k].part for k in deciding]
     if not names or not len(draws):
         return 0.0, 0.0

@@ -125,9 +125,7 @@ def least_change(
             tried.append(knob.name)
         else:
             changes.append(found)
-    if any(c.knob.startswith("steering stop") and not c.knob.endswith("both") for c in changes):
-        # one stop does it: shortening the other as well is no least change
-        changes = [c for c in changes if c.knob != "steering stop, both"]
+    changes = _without_both_stops(changes)
     smaller = _next_size_down(mockup, sizes) if terms.limits.tire_size else None
     pairs = () if changes else _pairs(mockup, knobs, wanting, progress)
     return LeastChange(
@@ -137,6 +135,13 @@ def least_change(
         pairs=pairs,
         tried=tuple(tried),
     )
+
+
+def _without_both_stops(changes: list[Change]) -> list[Change]:
+    """Where one steering stop does it, shortening the other as well is no least change."""
+    if any(c.knob.startswith("steering stop") and not c.knob.endswith("both") for c in changes):
+        return [c for c in changes if c.knob != "steering stop, both"]
+    return changes
 
 
 def least_of(mockup: MockUp, knob: Knob, wanting: Sequence[str]) -> Change | None:

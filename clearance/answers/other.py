@@ -198,17 +198,22 @@ def cover(mockup: MockUp, rule: Coverage) -> Cover:
 
     Raises InputError where no part can count as cover.
     """
+    triangles = _covering(mockup, rule)
+    tire_out = mockup.tire.full_width_mm / 2 - mockup.wheel.offset_mm
+    angles = [float(a) for a in np.arange(-math.floor(rule.behind_deg), math.floor(rule.ahead_deg) + 1.0)]
+    reaches = {angle: outermost_mm(triangles, angle) for angle in angles}
+    bare = tuple(angle for angle, reach in reaches.items() if reach is None)
+    covered = [(reach - tire_out, angle) for angle, reach in reaches.items() if reach is not None]
+    least, at = min(covered, default=(-math.inf, 0.0))
+    return Cover(rule=rule, tire_out_mm=tire_out, least_mm=least, least_at_deg=at, bare_deg=bare)
+
+
+def _covering(mockup: MockUp, rule: Coverage) -> Array:
+    """(n, 3, 3) the triangles of the parts that count as cover. Raises InputError where none does."""
     names = rule.parts or tuple(p.name for p in mockup.parts if p.kind == "lip")
     if not names:
         raise InputError('no part counts as cover. Add a lip, or name one: [coverage] part = ["tub crown"].')
-    triangles = np.concatenate([np.asarray(mockup.part(name).triangles_mm) for name in names])
-    tire_out = mockup.tire.full_width_mm / 2 - mockup.wheel.offset_mm
-    angles = np.arange(-math.floor(rule.behind_deg), math.floor(rule.ahead_deg) + 1.0)
-    reaches = [outermost_mm(triangles, float(angle)) for angle in angles]
-    bare = tuple(float(a) for a, reach in zip(angles, reaches, strict=True) if reach is None)
-    covered = [(reach - tire_out, float(a)) for a, reach in zip(angles, reaches, strict=True) if reach is not None]
-    least, at = min(covered, default=(-math.inf, 0.0))
-    return Cover(rule=rule, tire_out_mm=tire_out, least_mm=least, least_at_deg=at, bare_deg=bare)
+    return np.concatenate([np.asarray(mockup.part(name).triangles_mm) for name in names])
 
 
 def outermost_mm(triangles: Array, angle_deg: float) -> float | None:

@@ -119,14 +119,7 @@ def _given(window: Window) -> list[Mark]:
 
 
 def _labels(rows: Sequence[OnWidth], right_in: float, low_in: float) -> list[Mark]:
-    marks: list[Mark] = []
-    for row in rows:
-        lowest = min((_y(s.least.backspace_mm) for s in row.stretches), default=None)
-        text = f"{row.width_in:g} in"
-        if lowest is not None:
-            marks.append(_word((_x(row.width_in), lowest - 9.0), text, height=3.0))
-        else:
-            marks.append(_word((_x(row.width_in), low_in * SCALE_MM + 4.0), text, height=3.0))
+    marks = [_width_label(row, low_in) for row in rows]
     for pick, words in (("most", "deeper is stopped by"), ("least", "shallower is stopped by")):
         ends = [(row, getattr(stretch, pick)) for row in rows for stretch in row.stretches]
         for k, (row, end) in enumerate(ends):
@@ -140,6 +133,13 @@ def _labels(rows: Sequence[OnWidth], right_in: float, low_in: float) -> list[Mar
                 off = 6.0 if pick == "most" else -13.5
                 marks.append(_word((_x(row.width_in), _y(end.backspace_mm) + off), f"up to here: {what}", height=2.4))
     return marks
+
+
+def _width_label(row: OnWidth, low_in: float) -> Mark:
+    """A width's words below its lowest stretch, or at the foot where it has none."""
+    lowest = min((_y(s.least.backspace_mm) for s in row.stretches), default=None)
+    height = low_in * SCALE_MM + 4.0 if lowest is None else lowest - 9.0
+    return _word((_x(row.width_in), height), f"{row.width_in:g} in", height=3.0)
 
 
 def _stopped_by(end: End) -> str:

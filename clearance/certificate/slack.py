@@ -55,6 +55,17 @@ def refuse_outside(vertices: Array, faces: Ints, point: Array) -> None:
 
 def furthest_mm(vertices: Array, faces: Ints, motion: Motion, outline: Outline, slack: Slack) -> float:
     """How far outside the disc, at some setting, the surface lies at most. Raises Unproven where steps do not fit."""
+    corners = _cut_to(vertices, faces, slack)
+    if len(corners) != len(slack.settings):
+        raise Unproven("faces and settings do not fit together")
+    _refuse_settings(slack.settings, motion)
+    places = np.array(corners).reshape(-1, 3)
+    furthest = distance_at_most(places, np.repeat(slack.settings, 3, axis=0), motion, outline)
+    return float(furthest.max()) + motion.error_mm
+
+
+def _cut_to(vertices: Array, faces: Ints, slack: Slack) -> list[Array]:
+    """The corners (3, 3) of every bit that the faces are cut to."""
     stack = [(vertices[face], 0) for face in faces[::-1]]
     corners = []
     for step in slack.steps.tolist():
@@ -67,17 +78,18 @@ def furthest_mm(vertices: Array, faces: Ints, motion: Motion, outline: Outline, 
             stack += [(part, deep + 1) for part in quarters(triangle)[::-1]]
         else:
             raise Unproven(f"{step} is no step")
-    if stack or len(corners) != len(slack.settings):
+    if stack:
         raise Unproven("faces and settings do not fit together")
+    return corners
+
+
+def _refuse_settings(settings: Array, motion: Motion) -> None:
     low, high = motion.box.T
-    if np.any(slack.settings < low - 1e-9) or np.any(slack.settings > high + 1e-9):
+    if np.any(settings < low - 1e-9) or np.any(settings > high + 1e-9):
         raise Unproven("a setting lies outside the cycle")
     for i, j, most in motion.limits:
-        if np.any(np.abs(slack.settings[:, i] - slack.settings[:, j]) > most + 1e-9):
+        if np.any(np.abs(settings[:, i] - settings[:, j]) > most + 1e-9):
             raise Unproven("a setting lies beyond a limit")
-    places = np.array(corners).reshape(-1, 3)
-    furthest = distance_at_most(places, np.repeat(slack.settings, 3, axis=0), motion, outline)
-    return float(furthest.max()) + motion.error_mm
 
 
 def quarters(triangle: Array) -> Array:

@@ -93,9 +93,9 @@ class _Node:
 def leaves_of(subject: Subject, tree: Tree) -> Iterator[Leaves]:
     """The leaves in batches. Raises Unproven for a tree that is no tree."""
     box = subject.motion.box
-    numbers, pieces = len(box), len(subject.cover)
+    pieces = len(subject.cover)
     root = _Node(0, len(tree.order), None, None, box.mean(axis=1), (box[:, 1] - box[:, 0]) / 2, 0)
-    stack, cut, plane = [root], 0, 0
+    stack, cuts, planes = [root], _Taken(tree.cuts), _Taken(tree.planes)
     waiting: dict[tuple[int, int], list[tuple[_Node, Array]]] = {}
     for step in tree.steps.tolist():
         if not stack:
@@ -103,33 +103,50 @@ def leaves_of(subject: Subject, tree: Tree) -> Iterator[Leaves]:
         node = stack.pop()
         if node.deep > _MOST_DEEP:
             raise Unproven("it is deeper than anything sensible")
-        if 0 <= step < numbers:
-            stack += _halved(node, step)
-        elif step == GROUP:
-            if cut >= len(tree.cuts) or not node.first < tree.cuts[cut] < node.last:
-                raise Unproven("a group is cut where it is not")
-            at, cut = int(tree.cuts[cut]), cut + 1
-            stack += [_grouped(node, at, node.last), _grouped(node, node.first, at)]
-        elif SIDE <= step < SIDE + 3:
-            stack += _bisected(subject, tree, node, step - SIDE)
-        elif step in (LEAF, COVERED):
-            count = 1 if step == LEAF else pieces
-            if plane + count > len(tree.planes) or not count:
-                raise Unproven("a leaf has no plane")
-            rows, plane = tree.planes[plane : plane + count], plane + count
-            key = (step, 3 if node.last - node.first == 1 else 16)
-            waiting.setdefault(key, []).append((node, rows))
-            if len(waiting[key]) >= _BATCH:
-                yield _together(subject, tree, waiting.pop(key))
-        elif step == BEYOND:
-            if not any(_is_beyond(node, limit) for limit in subject.motion.limits):
-                raise Unproven("a leaf is said to lie beyond a limit and does not")
-        else:
-            raise Unproven(f"{step} is no step")
+        if step not in (LEAF, COVERED):
+            stack += _children(subject, tree, node, step, cuts)
+            continue
+        rows = planes.next(1 if step == LEAF else pieces, "a leaf has no plane")
+        key = (step, 3 if node.last - node.first == 1 else 16)
+        waiting.setdefault(key, []).append((node, rows))
+        if len(waiting[key]) >= _BATCH:
+            yield _together(subject, tree, waiting.pop(key))
     if stack:
         raise Unproven("it ends too early")
     for some in waiting.values():
         yield _together(subject, tree, some)
+
+
+class _Taken:
+    """Rows that are taken one after another."""
+
+    def __init__(self, rows: np.ndarray) -> None:
+        self._rows, self._at = rows, 0
+
+    def next(self, count: int, lacking: str) -> np.ndarray:
+        """The next rows. Raises Unproven where there are not so many, or none is asked for."""
+        if self._at + count > len(self._rows) or not count:
+            raise Unproven(lacking)
+        self._at += count
+        return self._rows[self._at - count : self._at]
+
+
+def _children(subject: Subject, tree: Tree, node: _Node, step: int, cuts: _Taken) -> list[_Node]:
+    """What a step that is no leaf makes of a node: two, or none where it lies beyond a limit."""
+    if 0 <= step < len(subject.motion.box):
+        return _halved(node, step)
+    if step == GROUP:
+        at = int(cuts.next(1, "a group is cut where it is not")[0])
+        if not node.first < at < node.last:
+            raise Unproven("a group is cut where it is not")
+        return [_grouped(node, at, node.last), _grouped(node, node.first, at)]
+    if SIDE <= step < SIDE + 3:
+        return _bisected(subject, tree, node, step - SIDE)
+    if step != BEYOND:
+        raise Unproven(f"{step} is no step")
+    if not any(_is_beyond(node, limit) for limit in subject.motion.limits):
+        raise Unproven("a leaf is said to lie beyond a limit and does not")
+    return []
 
 
 def _halved(node: _Node, number: int) -> list[_Node]:

@@ -11,7 +11,7 @@ from clearance.plain import echoed
 
 
 def rows_of(path: Path) -> list[Any]:
-    """What was read on each box, from TOML or CSV; every refusal with the file and its line."""
+    """What was read on each box, from TOML or CSV; every refusal, a WheelError, with the file and its line."""
 
     text = opener.text_of(path)
     if path.suffix.lower() == ".csv":

@@ -205,11 +205,17 @@ def tub_in_the_tire(standing: Standing) -> Iterator[Clash]:
             distance_mm = getattr(part, key)
             if distance_mm is not None and distance_mm < radius_mm:
                 yield _touching(standing, ("part", i, key), part.name, radius_mm, distance_mm, word)
-        crown, top_mm = part.crown, part.crown.height
-        if top_mm is None and crown.radius is not None:
-            top_mm = crown.radius - math.hypot(*crown.centre)
+        top_mm = _crown_top_mm(part)
         if top_mm is not None and top_mm < radius_mm:
             yield _touching(standing, ("part", i, "crown"), part.name, radius_mm, top_mm, "from the hub's centre")
+
+
+def _crown_top_mm(part: TubTable) -> float | None:
+    """How near to the hub's centre the crown comes."""
+    crown = part.crown
+    if crown.height is None and crown.radius is not None:
+        return float(crown.radius - math.hypot(*crown.centre))
+    return crown.height
 
 
 def lip_in_the_tire(standing: Standing) -> Iterator[Clash]:

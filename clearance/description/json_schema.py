@@ -96,21 +96,30 @@ def _described(words: str | None, found: Schema) -> str:
 
 def _value(annotation: Any) -> Schema:
     if get_origin(annotation) is Annotated:
-        inside, *marks = get_args(annotation)
-        reader = next((mark.func for mark in marks if hasattr(mark, "func")), None)
-        ends = next((mark for mark in marks if isinstance(mark, (Ends, Point, Circle))), None)
-        return _value(inside) if reader is None else _read(reader, inside, ends)
+        return _marked(annotation)
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return _object(annotation)
     inside = get_args(annotation)
     if get_origin(annotation) is tuple:
-        if inside[-1] is Ellipsis:
-            return {"type": "array", "items": _value(inside[0])}
-        return {"type": "array", "prefixItems": [_value(one) for one in inside], "items": False}
+        return _listed(inside)
     if get_origin(annotation) is Literal:
         return {"enum": list(inside)}
     several = [_value(one) for one in inside if one is not type(None)]
     return several[0] if len(several) == 1 else {"anyOf": several} if several else {}
+
+
+def _marked(annotation: Any) -> Schema:
+    """A value whose annotation says what reads it and between which ends it lies."""
+    inside, *marks = get_args(annotation)
+    reader = next((mark.func for mark in marks if hasattr(mark, "func")), None)
+    ends = next((mark for mark in marks if isinstance(mark, (Ends, Point, Circle))), None)
+    return _value(inside) if reader is None else _read(reader, inside, ends)
+
+
+def _listed(inside: tuple[Any, ...]) -> Schema:
+    if inside[-1] is Ellipsis:
+        return {"type": "array", "items": _value(inside[0])}
+    return {"type": "array", "prefixItems": [_value(one) for one in inside], "items": False}
 
 
 def _read(reader: Callable[[object], Any], inside: Any, ends: Ends | Point | Circle | None) -> Schema:
@@ -133,11 +142,15 @@ def _tabled(reader: Any, inside: Any) -> Schema:
     either = [_object(table) for table in tables]
     if isinstance(reader, schema.OneOf):
         return {"enum": list(reader.words)}
-    if not tables or str in get_args(inside) or reader in _ALSO_WORDS:
+    if not tables or _also_words(reader, inside):
         either.insert(0, {"type": "string"})
     if reader is mesh.places:
         return {"anyOf": [{"const": "all"}, {"type": "array", "items": _TAKEN[values.point]}]}
     return either[0] if len(either) == 1 else {"anyOf": either}
+
+
+def _also_words(reader: Any, inside: Any) -> bool:
+    return str in get_args(inside) or reader in _ALSO_WORDS
 
 
 def _of(name: str) -> Schema:

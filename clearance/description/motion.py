@@ -148,16 +148,26 @@ def _value(key: Key, value: object, path: Path) -> Any:
     if key.dimension == "rows":
         return _rows(key, value, path)
     if key.dimension == "points":
-        if not isinstance(value, list) or not value:
-            raise Refusal(path, f"{as_written(value)} is not a list of points [ahead, outboard, above].")
-        return np.array([_read("point", item, (*path, i)) for i, item in enumerate(value)])
+        return _points(value, path)
     found = _read(key.dimension, value, path)
-    if isinstance(found, float) and found < 0 and isinstance(key.ends, Ends) and key.ends.least >= 0:
-        what = "angle" if key.dimension == "angle" else "distance"
-        raise Refusal(path, without_sign(key.name, value, what, key.help))
+    if isinstance(found, float):
+        _refuse_sign(key, found, value, path)
     if key.choices and found not in key.choices:
         raise Refusal(path, f"{as_written(value)} cannot be used here. {nearest(str(found), key.choices)}")
     return np.array(found) if key.dimension == "point" else found
+
+
+def _points(value: object, path: Path) -> Any:
+    if not isinstance(value, list) or not value:
+        raise Refusal(path, f"{as_written(value)} is not a list of points [ahead, outboard, above].")
+    return np.array([_read("point", item, (*path, i)) for i, item in enumerate(value)])
+
+
+def _refuse_sign(key: Key, found: float, value: object, path: Path) -> None:
+    """A minus where a size is asked for."""
+    if found < 0 and isinstance(key.ends, Ends) and key.ends.least >= 0:
+        what = "angle" if key.dimension == "angle" else "distance"
+        raise Refusal(path, without_sign(key.name, value, what, key.help))
 
 
 _EXAMPLES: dict[str, str] = {
@@ -188,21 +198,30 @@ def _rows(key: Key, value: object, path: Path) -> Any:
 def _row(key: Key, row: object, path: Path) -> list[float]:
     names = [column.name for column in key.columns]
     if isinstance(row, Mapping):
-        for name in row:
-            if name not in names:
-                raise Refusal((*path, name), f"the column {as_written(name)} is not known here. {nearest(name, names)}")
-        missing = [name for name in names if name not in row]
-        if missing:
-            raise Refusal(path, f"the row has no {' and no '.join(missing)}.")
-        return [_read(column.dimension, row[column.name], (*path, column.name)) for column in key.columns]
-    if isinstance(row, list) and all(isinstance(part, list) for part in row):
-        # a row of points, as a link's two ends
-        row = [item for part in row for item in part]
+        return _named_row(key, row, path)
+    row = _flat(row)
     if not isinstance(row, list) or len(row) != len(names):
         raise Refusal(path, f"a row is [{', '.join(names)}], {len(names)} values; found {as_written(row)}.")
-    return [
-        _read(column.dimension, item, (*path, i)) for i, (item, column) in enumerate(zip(row, key.columns, strict=True))
-    ]
+    each = enumerate(zip(row, key.columns, strict=True))
+    return [_read(column.dimension, item, (*path, i)) for i, (item, column) in each]
+
+
+def _flat(row: object) -> object:
+    """A row of points, as a link's two ends, as one row of their numbers; anything else as it is."""
+    if isinstance(row, list) and all(isinstance(part, list) for part in row):
+        return [item for part in row for item in part]
+    return row
+
+
+def _named_row(key: Key, row: Mapping[str, Any], path: Path) -> list[float]:
+    names = [column.name for column in key.columns]
+    for name in row:
+        if name not in names:
+            raise Refusal((*path, name), f"the column {as_written(name)} is not known here. {nearest(name, names)}")
+    missing = [name for name in names if name not in row]
+    if missing:
+        raise Refusal(path, f"the row has no {' and no '.join(missing)}.")
+    return [_read(column.dimension, row[column.name], (*path, column.name)) for column in key.columns]
 
 
 def _steering(table: Mapping[str, Any]) -> dict[str, Any]:
@@ -303,15 +322,20 @@ def _cycle(travel: TravelTable, kind: Kind) -> tuple[Cycle, tuple[str, ...]]:
 
 def _blamed(wrong: SuspensionError, written: Written) -> Path:
     """The key that a refusal is about: the one that it carries, or the first that it names; else the section."""
-    kind, table, steering = written.kind, written.own, written.steering or {}
     if wrong.key:
         steps = tuple(wrong.key.split("."))
         if steps[0] in ("suspension", "steering"):
             return steps
-        return ("steering", *steps) if steps[0] in steering else ("suspension", *steps)
-    ours = {key.name for key in kind.keys if key.name not in ("camber", "toe")}
-    if "measured table" in str(wrong) and "rows" in table:
+        return ("steering", *steps) if steps[0] in (written.steering or {}) else ("suspension", *steps)
+    if "measured table" in str(wrong) and "rows" in written.own:
         return ("suspension", "rows")
+    return _first_named(wrong, written)
+
+
+def _first_named(wrong: SuspensionError, written: Written) -> Path:
+    """The first key that the words of a refusal name; else the section."""
+    table, steering = written.own, written.steering or {}
+    ours = {key.name for key in written.kind.keys if key.name not in ("camber", "toe")}
     for word in re.findall(r"[a-z_0-9]+", str(wrong)):
         if word in ours and ("_" in word or word in table):
             return ("suspension", word)

@@ -46,31 +46,33 @@ def numbers_in(model: type[BaseModel], table: Mapping[str, Any], path: Path) -> 
 
 def _numbers(annotation: Any, written: Any, path: Path) -> Iterator[Number]:
     if get_origin(annotation) is Annotated:
-        ends, _ = _declared(annotation)
-        if isinstance(ends, Ends) and isinstance(written, (list, Mapping)) and not _is_table(annotation):
-            for step, item in enumerate(written) if isinstance(written, list) else written.items():
-                yield from _numbers(annotation, item, (*path, step))
-            return
-        if ends is not None and _is_leaf(written, ends):
-            yield from measured(ends, written, path)
-            return
-        annotation = get_args(annotation)[0]
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield from _numbers_with_ends(annotation, written, path)
+    elif _is_model(annotation):
         if isinstance(written, Mapping):
             yield from numbers_in(annotation, written, path)
-        return
-    inside = get_args(annotation)
-    if get_origin(annotation) is tuple:
-        items = written if isinstance(written, list) else []
-        each = [inside[0]] * len(items) if inside[-1] is Ellipsis else inside
-        for i, (one, item) in enumerate(zip(each, items, strict=False)):
-            yield from _numbers(one, item, (*path, i))
-        return
-    for one in inside:
-        found = list(_numbers(one, written, path))
-        yield from found
-        if found:
-            return
+    elif get_origin(annotation) is tuple:
+        yield from _numbers_of_list(get_args(annotation), written if isinstance(written, list) else [], path)
+    else:
+        # of several readings the first that finds a number
+        each = (list(_numbers(one, written, path)) for one in get_args(annotation))
+        yield from next((found for found in each if found), [])
+
+
+def _numbers_with_ends(annotation: Any, written: Any, path: Path) -> Iterator[Number]:
+    ends, _ = _declared(annotation)
+    if isinstance(ends, Ends) and isinstance(written, (list, Mapping)) and not _is_table(annotation):
+        for step, item in enumerate(written) if isinstance(written, list) else written.items():
+            yield from _numbers(annotation, item, (*path, step))
+    elif ends is not None and _is_leaf(written, ends):
+        yield from measured(ends, written, path)
+    else:
+        yield from _numbers(get_args(annotation)[0], written, path)
+
+
+def _numbers_of_list(inside: tuple[Any, ...], items: list[Any], path: Path) -> Iterator[Number]:
+    each = [inside[0]] * len(items) if inside[-1] is Ellipsis else inside
+    for i, (one, item) in enumerate(zip(each, items, strict=False)):
+        yield from _numbers(one, item, (*path, i))
 
 
 def _declared(annotation: Any) -> tuple[Declared | None, Any]:
@@ -90,7 +92,7 @@ def _is_leaf(written: Any, ends: Declared) -> bool:
 def _is_table(annotation: Any) -> bool:
     """Whether an annotated value may be a table with keys of its own, each with ends."""
     inside = get_args(annotation)[0]
-    return any(isinstance(one, type) and issubclass(one, BaseModel) for one in (inside, *get_args(inside)))
+    return any(_is_model(one) for one in (inside, *get_args(inside)))
 
 
 def measured(ends: Declared, written: Any, path: Path) -> Iterator[Number]:
@@ -177,18 +179,18 @@ def _keys(annotation: Any, path: Path) -> Iterator[NumericKey]:
         annotation = get_args(annotation)[0]
         if ends is not None or reader in values.NUMERIC:
             yield NumericKey(path=path, ends=ends, reader=reader)
-            if not isinstance(annotation, type) or not issubclass(annotation, BaseModel):
+            if not _is_model(annotation):
                 return
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+    if _is_model(annotation):
         yield from keys_of(annotation, path)
-    elif get_origin(annotation) is tuple:
-        inside = get_args(annotation)
-        if inside[-1] is Ellipsis:
-            yield from _keys(inside[0], (*path, 0))
-        else:
-            yield from (key for i, one in enumerate(inside) for key in _keys(one, (*path, i)))
-    else:
-        yield from (key for one in get_args(annotation) for key in _keys(one, path))
+        return
+    inside, listed = get_args(annotation), get_origin(annotation) is tuple
+    for i, one in enumerate(inside[:1] if listed and inside[-1] is Ellipsis else inside):
+        yield from _keys(one, (*path, i) if listed else path)
+
+
+def _is_model(annotation: Any) -> bool:
+    return isinstance(annotation, type) and issubclass(annotation, BaseModel)
 
 
 def keys_of_kind(keys: Iterable[Key], path: Path = ()) -> Iterator[NumericKey]:

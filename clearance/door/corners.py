@@ -158,13 +158,7 @@ def surface_from(
     if unit not in MESH_UNITS:
         raise PartError(f'"{unit}" is no unit of a mesh. Write one of {", ".join(MESH_UNITS)}.', key="unit")
     points, rows = np.array(vertices, dtype=float), np.array(faces)
-    if (
-        points.ndim != 2
-        or points.shape[1] != 3
-        or rows.ndim != 2
-        or rows.shape[1:] != (3,)
-        or rows.dtype.kind not in "iu"
-    ):
+    if not _in_threes(points) or not _in_threes(rows) or rows.dtype.kind not in "iu":
         raise PartError("vertices are rows of three numbers, and faces rows of three whole numbers.", key="vertices")
     if len(rows) and not (rows.min() >= 0 and rows.max() < len(points)):
         raise PartError(f"a face names a corner that is not there: there are {len(points)} vertices.", key="faces")
@@ -178,6 +172,10 @@ def surface_from(
         thickness_mm=thickness_mm,
         uncertainty_mm=uncertainty_mm,
     )
+
+
+def _in_threes(table: np.ndarray) -> bool:
+    return table.ndim == 2 and table.shape[1] == 3
 
 
 def corner_from(

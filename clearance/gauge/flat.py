@@ -238,6 +238,7 @@ def blade_section(solid: Solid, fit: HubFit, thick_mm: float) -> Shape:
     """The half section for a blade of this thickness, its edge set in so that the thick edge's corners stay inside.
 
     A point half a thickness off the middle plane lies hypot(r, t/2) off the axis; the outline is lowered by that.
+    Raises ShapeError where the hub plate leaves nothing for a blade.
     """
     from shapely import Polygon
 

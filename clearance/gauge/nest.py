@@ -42,9 +42,7 @@ def nested(
     sheets: list[np.ndarray] = []
     found: dict[int, Placed] = {}
     for k in order:
-        masks = [(turn, *_mask(shapes[k], turn, gap_mm)) for turn in (0.0, 90.0, 45.0)]
-        masks = [m for m in masks if m[1].shape[0] <= rows and m[1].shape[1] <= columns]
-        masks = [m for m in masks if m[3][0] <= room[0] + 1e-6 and m[3][1] <= room[1] + 1e-6]
+        masks = _masks(shapes[k], gap_mm, (rows, columns), room)
         if not masks:
             x0, y0, x1, y1 = shapes[k].bounds
             raise ShapeError(
@@ -55,9 +53,20 @@ def nested(
     return [found[k] for k in range(len(shapes))]
 
 
+Mask = tuple[float, np.ndarray, tuple[float, float], tuple[float, float]]
+"""A turn, deg, the cells that a shape so turned takes, its corner and its extent, mm."""
+
+
+def _masks(shape: Shape, gap_mm: float, cells: tuple[int, int], room: tuple[float, float]) -> list[Mask]:
+    """The shape turned every way in which a sheet of so many cells has room for it."""
+    masks = [(turn, *_mask(shape, turn, gap_mm)) for turn in (0.0, 90.0, 45.0)]
+    masks = [m for m in masks if m[1].shape[0] <= cells[0] and m[1].shape[1] <= cells[1]]
+    return [m for m in masks if m[3][0] <= room[0] + 1e-6 and m[3][1] <= room[1] + 1e-6]
+
+
 def _first_place(
     index: int,
-    masks: list[tuple[float, np.ndarray, tuple[float, float], tuple[float, float]]],
+    masks: list[Mask],
     sheets: list[np.ndarray],
     size: tuple[int, int],
     edge_mm: float,

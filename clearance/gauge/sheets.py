@@ -85,15 +85,7 @@ def view_sheet(gauge: Gauge) -> Drawing:
         rectangle(-half - making.rib_mm, fit.blade_mm + 4, making.rib_mm, top - fit.blade_mm - 8, THIN),
         rectangle(half, fit.flange_mm + 1, CHEEK_MM, fit.blade_mm + CHEEK_LONG_MM - fit.flange_mm - 1, OUTLINE, _GREY),
     ]
-    for a in fit.studs_deg:
-        at = on_circle(fit.circle_mm, a)
-        marks.append(Circle(centre=at, radius_mm=making.nut_mm / 2, layer=THIN, shade=1.0))
-        marks.append(Circle(centre=at, radius_mm=making.stud_hole_mm / 2))
-    for a in fit.bolts_deg:
-        marks.append(Circle(centre=on_circle(fit.circle_mm, a), radius_mm=making.bolt_mm / 2))
-    for k in range(STOPS):
-        at = on_circle(fit.flange_mm, STOP_DEG + 360.0 / STOPS * k)
-        marks.append(Circle(centre=at, radius_mm=making.bolt_hole_mm / 2, layer=THIN, shade=1.0))
+    marks += _holes(fit)
     stop = on_circle(fit.flange_mm, STOP_DEG)
     marks += _balloon("stop", stop, (stop[0] - 70, stop[1] + 50))
     first = next(p for p in gauge.pieces if p.name.startswith("hub plate"))
@@ -107,6 +99,21 @@ def view_sheet(gauge: Gauge) -> Drawing:
     marks.append(Text(at=(0, -top + 14), text="what one turn sweeps", height_mm=9.0, align="centre"))
     marks.append(Dimension(start=(-fit.circle_mm, 0), end=(fit.circle_mm, 0), off_mm=-fit.ring_mm - 55, height_mm=9.0))
     return drawing_of(marks)
+
+
+def _holes(fit: HubFit) -> list[Mark]:
+    """Of the hub plate: for studs and their nuts, for bolts, and for the stops."""
+    marks: list[Mark] = []
+    for a in fit.studs_deg:
+        at = on_circle(fit.circle_mm, a)
+        marks.append(Circle(centre=at, radius_mm=fit.making.nut_mm / 2, layer=THIN, shade=1.0))
+        marks.append(Circle(centre=at, radius_mm=fit.making.stud_hole_mm / 2))
+    for a in fit.bolts_deg:
+        marks.append(Circle(centre=on_circle(fit.circle_mm, a), radius_mm=fit.making.bolt_mm / 2))
+    for k in range(STOPS):
+        at = on_circle(fit.flange_mm, STOP_DEG + 360.0 / STOPS * k)
+        marks.append(Circle(centre=at, radius_mm=fit.making.bolt_hole_mm / 2, layer=THIN, shade=1.0))
+    return marks
 
 
 def words_sheet(gauge: Gauge, width_mm: float) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 
 import numpy as np
 
@@ -114,21 +114,9 @@ def joined(parts: list[Boxes]) -> list[Boxes]:
     joined = []
     for nodes in (True, False):
         same = [p for p in parts if len(p) and (p.node[0] >= 0) == nodes]
-        if len(same) <= 1:
-            joined += same
-            continue
-        joined.append(
-            Boxes(
-                node=np.concatenate([p.node for p in same]),
-                corners=np.concatenate([p.corners for p in same]),
-                weights=np.concatenate([p.weights for p in same]),
-                middle=np.concatenate([p.middle for p in same]),
-                half=np.concatenate([p.half for p in same]),
-                group=np.concatenate([p.group for p in same]),
-                bound=np.concatenate([p.bound for p in same]),
-                score=np.concatenate([p.score for p in same]),
-                best_setting=np.concatenate([p.best_setting for p in same]),
-                best_corner=np.concatenate([p.best_corner for p in same]),
-            )
-        )
+        joined += [_end_to_end(same)] if len(same) > 1 else same
     return joined
+
+
+def _end_to_end(parts: list[Boxes]) -> Boxes:
+    return Boxes(**{each.name: np.concatenate([getattr(p, each.name) for p in parts]) for each in fields(Boxes)})

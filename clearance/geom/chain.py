@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 
@@ -20,6 +21,10 @@ _CHUNK = 32_000
 """Points x elements worked on at once: what stays in the processor's cache."""
 _ON_MM = 1e-9
 """Closer to the surface than this, the direction is the element's own normal, not a quotient of roundings."""
+
+
+Corners = tuple[float, float]
+"""Of an element: is its start, and its end, a convex corner (+1), a reflex one (-1), or smooth (0)?"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -43,31 +48,38 @@ class Chain:
         surfaces = profile.surfaces
         self.surfaces = surfaces
         self.labels = tuple(e.label for e in surfaces)
-        lines = [(i, e) for i, e in enumerate(surfaces) if isinstance(e, Line)]
-        arcs = [(i, e) for i, e in enumerate(surfaces) if isinstance(e, Arc)]
+        line_at, lines = _those(surfaces, Line)
+        arc_at, arcs = _those(surfaces, Arc)
         corner = _corners(profile, surfaces)
-        self._which = np.array([i for i, _ in lines] + [i for i, _ in arcs])
+        self._which = np.array(line_at + arc_at)
         self._lines = len(lines)
+        self._lay_lines(lines, [corner[i] for i in line_at])
+        self._lay_arcs(arcs)
+        self._lay_ends(arcs, [corner[i] for i in arc_at])
 
-        start = np.array([e.start for _, e in lines]).reshape(-1, 2)
-        along = np.array([e.end for _, e in lines]).reshape(-1, 2) - start
+    def _lay_lines(self, lines: list[Line], corners: list[Corners]) -> None:
+        start = np.array([e.start for e in lines]).reshape(-1, 2)
+        along = np.array([e.end for e in lines]).reshape(-1, 2) - start
         self._length = np.hypot(along[:, 0], along[:, 1])
         along = along / self._length[:, None] if len(lines) else along
         self._y0, self._r0, self._dy, self._dr = start[:, 0], start[:, 1], along[:, 0], along[:, 1]
-        self._line_turn = np.array([corner[i] for i, _ in lines]).reshape(-1, 2)
+        self._line_turn = np.array(corners).reshape(-1, 2)
 
-        centre = np.array([e.centre for _, e in arcs]).reshape(-1, 2)
+    def _lay_arcs(self, arcs: list[Arc]) -> None:
+        centre = np.array([e.centre for e in arcs]).reshape(-1, 2)
         self._cy, self._cr = centre[:, 0], centre[:, 1]
-        self._radius = np.array([e.radius_mm for _, e in arcs])
-        half = np.array([abs(e.sweep_rad) / 2 for _, e in arcs])
-        middle = np.array([e.start_rad + e.sweep_rad / 2 for _, e in arcs])
+        self._radius = np.array([e.radius_mm for e in arcs])
+        half = np.array([abs(e.sweep_rad) / 2 for e in arcs])
+        middle = np.array([e.start_rad + e.sweep_rad / 2 for e in arcs])
         self._my, self._mr = np.cos(middle), np.sin(middle)
         self._half_cos = np.cos(half)
-        self._bulge = np.array([1.0 if e.ccw else -1.0 for _, e in arcs])
+        self._bulge = np.array([1.0 if e.ccw else -1.0 for e in arcs])
+
+    def _lay_ends(self, arcs: list[Arc], corners: list[Corners]) -> None:
         # the end met first when turning anticlockwise from the middle, and the other
-        self._left = np.array([e.end if e.ccw else e.start for _, e in arcs]).reshape(-1, 2)
-        self._right = np.array([e.start if e.ccw else e.end for _, e in arcs]).reshape(-1, 2)
-        turns = [corner[i] if e.ccw else corner[i][::-1] for i, e in arcs]
+        self._left = np.array([e.end if e.ccw else e.start for e in arcs]).reshape(-1, 2)
+        self._right = np.array([e.start if e.ccw else e.end for e in arcs]).reshape(-1, 2)
+        turns = [turn if e.ccw else turn[::-1] for turn, e in zip(corners, arcs, strict=True)]
         self._arc_turn = np.array(turns).reshape(-1, 2)
 
     def near(self, y: Array, r: Array) -> Near:
@@ -143,8 +155,17 @@ class Chain:
         return Near(distance=sign * size, across=across / norm, away=away / norm, element=self._which[best])
 
 
-def _corners(profile: Profile, surfaces: tuple[Element, ...]) -> list[tuple[float, float]]:
-    """For each surface: is its start, and its end, a convex corner (+1), a reflex one (-1), or smooth (0)?"""
+Sort = TypeVar("Sort", Line, Arc)
+
+
+def _those(surfaces: tuple[Element, ...], sort: type[Sort]) -> tuple[list[int], list[Sort]]:
+    """The surfaces of one sort, and where each of them stands."""
+    found = [(i, e) for i, e in enumerate(surfaces) if isinstance(e, sort)]
+    return [i for i, _ in found], [e for _, e in found]
+
+
+def _corners(profile: Profile, surfaces: tuple[Element, ...]) -> list[Corners]:
+    """The corners of each surface."""
     turn_at_end: dict[int, float] = {}
     turn_at_start: dict[int, float] = {}
     chain = [e for e in profile.elements if e.length_mm > 1e-6]

@@ -215,11 +215,16 @@ def lathe(ring: Array, turns: int) -> tuple[Array, np.ndarray]:
         else:
             vertices.append(np.column_stack([r * np.sin(angle), np.full(turns, y), r * np.cos(angle)]))
             count += turns
+    return np.concatenate(vertices), np.concatenate(_around(first, on_axis, turns))
+
+
+def _around(first: np.ndarray, on_axis: np.ndarray, turns: int) -> list[np.ndarray]:
+    """The faces between each corner of a ring and the next; `first` is the first vertex of each corner."""
     here = np.arange(turns)
     there = (here + 1) % turns
     faces: list[np.ndarray] = []
-    for i in range(len(ring)):
-        j = (i + 1) % len(ring)
+    for i in range(len(first)):
+        j = (i + 1) % len(first)
         if on_axis[i] and on_axis[j]:
             continue
         a, b = first[i] + (0 if on_axis[i] else here), first[i] + (0 if on_axis[i] else there)
@@ -228,4 +233,4 @@ def lathe(ring: Array, turns: int) -> tuple[Array, np.ndarray]:
             faces.append(np.column_stack(np.broadcast_arrays(a, c, b)))
         if not on_axis[j]:
             faces.append(np.column_stack(np.broadcast_arrays(b, c, d)))
-    return np.concatenate(vertices), np.concatenate(faces)
+    return faces

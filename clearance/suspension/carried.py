@@ -51,7 +51,10 @@ class Carried(ABC):
         return knuckle if frame == KNUCKLE else set_up(knuckle, self.camber_deg, self.toe_deg)
 
     def steered(self, positions: Array) -> Pose:
-        """What the steering does to the knuckle before the travel carries it."""
+        """What the steering does to the knuckle before the travel carries it.
+
+        Raises SuspensionError where a corner without a steering axis is to steer, or further than its axis can.
+        """
         steer = positions[:, 2]
         if self.kingpin is None:
             if np.any(steer):

@@ -37,7 +37,7 @@ class TieRod:
 
     def drive_mm(self, rotation: Array) -> Array:
         """How far the steering must move the inner end, at ride height, for rotations (n,) about the kingpin,
-        degrees."""
+        degrees. Raises SuspensionError where the tie rod is too short for one of them."""
         outer = self.kingpin.turn(rotation).carry(self.outer_mm)
         drive = np.zeros(len(rotation))
         for _ in range(12):

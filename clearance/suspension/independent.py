@@ -64,7 +64,10 @@ def points_of(values: Mapping[str, Any]) -> dict[str, Array]:
 
 
 def steered_end(values: Mapping[str, Any], inner: str = "tie_inner") -> Point:
-    """The end of a rod that the steering moves: on a rack, or on an arm about an axis."""
+    """The end of a rod that the steering moves: on a rack, or on an arm about an axis.
+
+    Raises SuspensionError where one point of the axis is missing, or the arm is too short.
+    """
     end = point(values, inner)
     if "arm_pivot" not in values and "arm_axis" not in values:
         return Racked(end)
@@ -98,7 +101,10 @@ def double_wishbone(values: Mapping[str, Any], cycle: Cycle, title: str) -> Link
 
 
 def strut(values: Mapping[str, Any], cycle: Cycle, title: str) -> Linked:
-    """One arm, a tie rod, and a strut whose top stays on its axis."""
+    """One arm, a tie rod, and a strut whose top stays on its axis.
+
+    Raises SuspensionError for points that cannot be, and travel out of reach.
+    """
     refuse_slips(points_of(values))
     top, bottom, lower = point(values, "strut_top"), point(values, "strut_bottom"), point(values, "lower_ball")
     length = float(np.linalg.norm(top - bottom))
@@ -121,7 +127,10 @@ def strut(values: Mapping[str, Any], cycle: Cycle, title: str) -> Linked:
 
 
 def multi_link(values: Mapping[str, Any], cycle: Cycle, title: str) -> Linked:
-    """Five links from the car to the upright, or four and a tie rod."""
+    """Five links from the car to the upright, or four and a tie rod.
+
+    Raises SuspensionError for another number of links, points that cannot be, and travel out of reach.
+    """
     table = np.array(values["links"], dtype=float)
     has_tie = "tie_inner" in values
     needed = 4 if has_tie else 5

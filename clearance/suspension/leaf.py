@@ -76,7 +76,7 @@ def half_from_points(edge: Array, eye: Array) -> Half:
 
 
 def half_from_length(edge: Array, length_mm: float, arch_mm: float, side: float) -> Half:
-    """The half of this length and arch."""
+    """The half of this length and arch, mm. Raises SuspensionError where the arch is too much for the length."""
     if abs(arch_mm) >= ARC_RADIUS * length_mm:
         raise SuspensionError(
             f"an arch of {arch_mm:g} mm is too much for a half of {length_mm:g} mm. Measure both again."
@@ -214,7 +214,7 @@ class _Seat:
 def leaf_spring(
     kind: str, values: Mapping[str, Any], cycle: Cycle, title: str, *, steering_axis: Kingpin | None = None
 ) -> LiveAxle:
-    """From the points of the spring: FE, FC, RC, RE and SH."""
+    """From the points of the spring: FE, FC, RC, RE and SH. Raises SuspensionError for points that cannot be."""
     refuse_slips(points_of(values))
     names = ("front_eye", "front_clamp", "rear_clamp", "rear_eye", "shackle_hanger")
     eye, edge, back_edge, back_eye, hanger = (point(values, name) for name in names)
@@ -261,7 +261,7 @@ def on_springs(
     seat: _Seat,
     steering_axis: Kingpin | None,
 ) -> LiveAxle:
-    """The axle on two such springs."""
+    """The axle on two such springs. Raises SuspensionError where they are not between hub and middle of the car."""
     track = float(values["track"])
     if not 0.0 < -2.0 * seat.across_mm < track:
         raise SuspensionError(

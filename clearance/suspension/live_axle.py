@@ -177,7 +177,7 @@ def hub_heights(track_mm: float) -> tuple[Row, Row]:
 def link_axle(
     kind: str, values: Mapping[str, Any], cycle: Cycle, title: str, kingpin: Kingpin | None = None
 ) -> LiveAxle:
-    """The axle with whatever links its keys name."""
+    """The axle with whatever links its keys name. Raises SuspensionError for links that cannot be or do not hold it."""
     refuse_slips(points_of(values))
     track = float(values["track"])
     if track < 300.0:
@@ -193,8 +193,7 @@ def link_axle(
         _add_ball(kind, values, track, rows)
     if "arm_front" in values:
         rows.append(_slipping_bush(point(values, "arm_front")))
-    bar = "bar_axle" in values or "bar_body" in values
-    if bar:
+    if not values.keys().isdisjoint(("bar_axle", "bar_body")):
         rows.append(_bar(values, links))
     if "lever_pivot" in values:
         rows.extend(_watts(values))

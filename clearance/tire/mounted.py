@@ -102,6 +102,8 @@ def with_growth(tire: Tire, growth: Growth) -> Tire:
     """The tire as it may be after service: "none", "in-service", or (width, diameter) to add.
 
     In service: as far as the standard of the marking lets width and section height go, see `allowed`.
+
+    Raises TireError for another word.
     """
     if isinstance(growth, str):
         if growth not in ("none", "in-service"):
@@ -128,7 +130,10 @@ def _grown(tire: Tire, width_mm: float, diameter_mm: float, source: str) -> Tire
 
 
 def with_chains(tire: Tire, chains: Chains) -> Tire:
-    """The tire with room for snow chains: an SAE J1232 class (S, U, W), or (over the tread, over each side wall)."""
+    """The tire with room for snow chains: an SAE J1232 class (S, U, W), or (over the tread, over each side wall).
+
+    Both are in mm. Raises TireError for a class that is not known.
+    """
     if chains is None:
         return replace(tire, chain_tread_mm=0.0, chain_side_mm=0.0)
     if isinstance(chains, str):

@@ -56,7 +56,7 @@ def outline(tire: Tire, foot_mm: float, flange_radius_mm: float) -> tuple[Elemen
 
 
 def half_outline(tire: Tire, foot_mm: float, flange_radius_mm: float) -> tuple[Element, ...]:
-    """The outer half: from the foot to the edge of the tread."""
+    """The outer half: from the foot to the edge of the tread. Raises TireError where it stays within the rim."""
     if tire.overall_diameter_mm / 2 - flange_radius_mm < LEAST_SIDEWALL_MM:
         raise TireError(
             f"a tire of {tire.overall_diameter_mm:g} mm overall diameter does not stand out of a rim whose flanges are"

@@ -529,13 +529,18 @@ def _half_metric(text: str, part: re.Match[str]) -> str:
     found = [f"width {part['width']} mm"]
     found += [f"aspect {part['aspect']} %"] if part["aspect"] else []
     found += [f"rim {part['rim']} in"] if part["rim"] else []
-    missing = [] if part["aspect"] else ["the aspect ratio after a slash"]
-    missing += ["the slash before the aspect ratio"] if part["aspect"] and part["slash"] != "/" else []
-    missing += [] if part["build"].strip("/ ") else ["R (radial), D or - (bias) before the rim"]
-    missing += [] if part["rim"] else ["the rim code"]
+    missing = _missing_of_metric(part)
     size, rim = f"{part['prefix'] or ''}{part['width']}/{part['aspect'] or '70'}", part["rim"] or "15"
     return (
         f"{echoed(text)} is only half a tire size. Understood: {', '.join(found)}."
         f" Missing: {' and '.join(missing) or 'a known construction (R, D or -)'}.\n"
         f'Write "{size}R{rim}" for a radial or "{size}-{rim}" for a bias tire, as on the sidewall.'
     )
+
+
+def _missing_of_metric(part: re.Match[str]) -> list[str]:
+    missing = [] if part["aspect"] else ["the aspect ratio after a slash"]
+    missing += ["the slash before the aspect ratio"] if part["aspect"] and part["slash"] != "/" else []
+    missing += [] if part["build"].strip("/ ") else ["R (radial), D or - (bias) before the rim"]
+    missing += [] if part["rim"] else ["the rim code"]
+    return missing

@@ -11,12 +11,16 @@ Section width and overall diameter are millimetres, on the measuring rim (inches
 from __future__ import annotations
 
 import csv
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
+from typing import TypeVar
 
 from clearance.tire.size import Marking, read
 from clearance.units import MM_PER_INCH
+
+Given = TypeVar("Given")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,18 +83,22 @@ def _exact_key(marking: Marking) -> str:
 
 
 def _join(rows: list[Row]) -> Row:
-    overalls = [row.overall_mm for row in rows if row.overall_mm is not None]
+    overalls = _given(row.overall_mm for row in rows)
     sources = dict.fromkeys(row.source for row in rows)
     return Row(
         size=rows[0].size,
-        rim_in=min((row.rim_in for row in rows if row.rim_in is not None), default=None),
-        section_mm=max((row.section_mm for row in rows if row.section_mm is not None), default=None),
+        rim_in=min(_given(row.rim_in for row in rows), default=None),
+        section_mm=max(_given(row.section_mm for row in rows), default=None),
         overall_mm=max(overalls, default=None),
         least_overall_mm=min(overalls, default=None),
-        rims_in=next((row.rims_in for row in rows if row.rims_in is not None), None),
-        around_mm=next((row.around_mm for row in rows if row.around_mm is not None), None),
+        rims_in=next(iter(_given(row.rims_in for row in rows)), None),
+        around_mm=next(iter(_given(row.around_mm for row in rows)), None),
         source="; ".join(sources),
     )
+
+
+def _given(values: Iterable[Given | None]) -> list[Given]:
+    return [value for value in values if value is not None]
 
 
 def _rows(name: str) -> tuple[Row, ...]:
@@ -162,18 +170,23 @@ def key(marking: Marking) -> str:
     Tires of one numeric or letter size differ between radial and bias; metric ones do not.
     """
     rim, width = marking.rim_in, marking.width_mm or 0.0
-    build = "R" if marking.radial else "-"
+    if marking.form in ("numeric", "commercial inch", "flotation"):
+        return _key_in_inches(marking)
     if marking.form == "millimetre rim":
         return f"{width:g}/{marking.aspect:g}R{rim * MM_PER_INCH:.0f}"
     if marking.form == "letter":
         return f"{marking.letter}{'R' if marking.radial else ''}{marking.aspect:g}-{rim:g}"
     if marking.form == "bare metric":
         return f"{width:g}R{rim:g}"
+    return f"{width:g}/{marking.aspect:g}-{rim:g}"
+
+
+def _key_in_inches(marking: Marking) -> str:
+    rim, width_in = marking.rim_in, (marking.width_mm or 0.0) / MM_PER_INCH
+    build = "R" if marking.radial else "-"
     if marking.form == "numeric":
         light = "LT" if marking.commercial and not marking.radial else ""
-        return f"{width / MM_PER_INCH:.2f}{build}{rim:g}{light}"
+        return f"{width_in:.2f}{build}{rim:g}{light}"
     if marking.form == "commercial inch":
-        return f"{width / MM_PER_INCH:g}{build}{rim:g}"
-    if marking.form == "flotation":
-        return f"{(marking.overall_mm or 0.0) / MM_PER_INCH:g}x{width / MM_PER_INCH:.2f}{build}{rim:g}"
-    return f"{width:g}/{marking.aspect:g}-{rim:g}"
+        return f"{width_in:g}{build}{rim:g}"
+    return f"{(marking.overall_mm or 0.0) / MM_PER_INCH:g}x{width_in:.2f}{build}{rim:g}"

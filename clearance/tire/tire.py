@@ -100,6 +100,13 @@ class Tire:
 
 
 def _check(tire: Tire) -> None:
+    _refuse_shape(tire)
+    _refuse_sizes(tire)
+    _refuse_room(tire)
+
+
+def _refuse_shape(tire: Tire) -> None:
+    """A shape that is not known, or whose section does not belong to it."""
     one_of(tire.shape, SHAPES, "a shape that is known", TireError, key="shape")
     if (tire.traced is None) == (tire.shape == "traced"):
         raise TireError('a traced section and shape "traced" belong together: give both or neither.', key="shape")
@@ -107,6 +114,10 @@ def _check(tire: Tire) -> None:
         an_array(tire.traced, (None, 2), "the traced section", TireError, key="shape")
     if not isinstance(tire.marking, str | None):
         raise TireError(f"the marking is {shown(tire.marking)}; it must be a word.", key="size")
+
+
+def _refuse_sizes(tire: Tire) -> None:
+    """Sizes that are no lengths, or that contradict one another."""
     named = {
         "overall diameter": tire.overall_diameter_mm,
         "section width": tire.section_width_mm,
@@ -129,6 +140,10 @@ def _check(tire: Tire) -> None:
             f" {tire.section_width_mm:g} mm. Measure the tread where the shoulders begin to fall away.",
             key="tread_width",
         )
+
+
+def _refuse_room(tire: Tire) -> None:
+    """Growth or chains that are no lengths."""
     for key, name, value in (
         ("growth", "growth in width", tire.growth_width_mm),
         ("growth", "growth in diameter", tire.growth_diameter_mm),

@@ -227,15 +227,18 @@ def box(
     # the corners by bits: 1 ahead, 2 outboard, 4 above
     corners = np.array([[(high if bits >> i & 1 else low)[i] for i in range(3)] for bits in range(8)])
     if turn_about is not None:
-        if turn_about not in _AXES:
-            raise PartError(
-                f'{echoed(turn_about)} is not an axis: write "ahead", "outboard" or "above".', key="turn.about"
-            )
         through = (low + high) / 2 if turn_through_mm is None else np.array(turn_through_mm, dtype=float)
-        corners = (corners - through) @ rotation(np.array(_AXES[turn_about]), turn_deg).T + through
+        corners = _turned(corners, turn_about, turn_deg, through)
     quads = [(0, 2, 3, 1), (4, 5, 7, 6), (0, 1, 5, 4), (2, 6, 7, 3), (0, 4, 6, 2), (1, 3, 7, 5)]
     faces = [face for a, b, c, d in quads for face in ((a, b, c), (a, c, d))]
     return tagged(tag, "box", corners[np.array(faces)])
+
+
+def _turned(corners: Array, about: str, turn_deg: float, through_mm: Array) -> Array:
+    if about not in _AXES:
+        raise PartError(f'{echoed(about)} is not an axis: write "ahead", "outboard" or "above".', key="turn.about")
+    found: Array = (corners - through_mm) @ rotation(np.array(_AXES[about]), turn_deg).T + through_mm
+    return found
 
 
 def bar(tag: Tag, *, points_mm: Sequence[Point3], diameter_mm: float, far_frame: str | None = None) -> Part:

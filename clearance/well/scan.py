@@ -14,9 +14,10 @@ the surface moved. Each step leaves a note, and what is uncertain adds up:
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -149,18 +150,16 @@ def scan_parts(
     """
     raw = file if isinstance(file, RawMesh) else read_mesh(file)
     stated_whole = _hold_whole(raw, whole)
-    if other_side:
-        side = "right" if side == LEFT else LEFT
     if raw.kind == POINTS and point_radius_mm is None:
         raise MeshError(_needs_radius(raw, unit, scale), key="radius")
+    if other_side:
+        side = "right" if side == LEFT else LEFT
     placed = placed_scan(raw, unit=unit, scale=scale, place=place, side=side)
     if other_side:
         placed = replace(placed, notes=(*placed.notes, f"scan of the {side} side, mirrored for this corner"))
     cleaning = cleaning or Cleaning()
     # of the scan as it was made: what is cut out of it afterwards leaves no hole that could hide anything
-    holes = holes_of(placed.vertices_mm, placed.faces, larger_than_mm=cleaning.stray_below_mm)
-    if len(placed.faces) and rides_on == "body":
-        holes += bays_of(placed.triangles_mm, holes)
+    holes = _holes_in(placed, cleaning, rides_on)
     placed = replace(placed, notes=(*placed.notes, *stated_whole, *_hole_notes(placed)))
     hiding = unknown(holes, is_open=holes_open, is_closed=holes_closed)
     placed, taken = _cut(placed, remove, split)
@@ -191,21 +190,37 @@ def scan_parts(
         notes=(*placed.notes, *notes),
         **shared,  # type: ignore[arg-type]
     )
-    others = [
-        Part(
-            name=one.name,
-            triangles_mm=read_only(triangles),
-            required_mm=one.required_mm,
-            required_from=one.required_from,
-            rides_on=one.rides_on,
-            thickness_mm=one.thickness_mm,
-            holes=split_off[one.name],
-            notes=(f"{len(triangles):,} triangles of {echoed(name)}, by region", *notes),
-            **shared,  # type: ignore[arg-type]
-        )
-        for one, triangles in taken
-    ]
-    return (rest, *others)
+    return (rest, *(_split_off(one, triangles, split_off[one.name], name, notes, shared) for one, triangles in taken))
+
+
+def _split_off(
+    one: Split,
+    triangles: Array,
+    holes: tuple[Hole, ...],
+    of: str,
+    notes: tuple[str, ...],
+    shared: Mapping[str, Any],
+) -> Part:
+    """A part of its own from a region of a scan; `shared` is what all parts of one scan have in common."""
+    return Part(
+        name=one.name,
+        triangles_mm=read_only(triangles),
+        required_mm=one.required_mm,
+        required_from=one.required_from,
+        rides_on=one.rides_on,
+        thickness_mm=one.thickness_mm,
+        holes=holes,
+        notes=(f"{len(triangles):,} triangles of {echoed(of)}, by region", *notes),
+        **shared,
+    )
+
+
+def _holes_in(placed: PlacedScan, cleaning: Cleaning, rides_on: str) -> tuple[Hole, ...]:
+    """The holes of a scan, and of one of the body the bays that nothing closes."""
+    holes = holes_of(placed.vertices_mm, placed.faces, larger_than_mm=cleaning.stray_below_mm)
+    if len(placed.faces) and rides_on == "body":
+        holes += bays_of(placed.triangles_mm, holes)
+    return holes
 
 
 def _hold_whole(raw: RawMesh, whole: bool) -> tuple[str, ...]:

@@ -65,15 +65,7 @@ def _models(content: bytes) -> tuple[dict[str, bytes], str]:
     """Every model of the package by its name, small letters; and which one holds the plate."""
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as package:
-            entries = package.infolist()
-            total = sum(entry.file_size for entry in entries)
-            if total > max(200 * len(content), 2**20) or total > MOST_BYTES:
-                raise MeshError(f"{len(content):,} bytes that unpack to {total:,} are not a mesh. {AGAIN}")
-            named = [entry for entry in entries if entry.filename.lower().endswith(".model")]
-            if not named:
-                raise MeshError(f"there is no model in this 3MF package. {AGAIN}")
-            if any(entry.flag_bits & 1 for entry in named):
-                raise MeshError("this 3MF package is locked with a password. Export it without.")
+            named = _named_models(package.infolist(), len(content))
             models = {entry.filename.lower().lstrip("/"): package.read(entry) for entry in named}
     except (zipfile.BadZipFile, zlib.error, NotImplementedError, EOFError, OSError, ValueError, struct.error):
         raise MeshError(
@@ -81,6 +73,19 @@ def _models(content: bytes) -> tuple[dict[str, bytes], str]:
         ) from None
     start = "3d/3dmodel.model"
     return models, start if start in models else next(iter(models))
+
+
+def _named_models(entries: list[zipfile.ZipInfo], packed: int) -> list[zipfile.ZipInfo]:
+    """The models among the entries of a package of so many bytes; refused where it cannot be what it says."""
+    total = sum(entry.file_size for entry in entries)
+    if total > max(200 * packed, 2**20) or total > MOST_BYTES:
+        raise MeshError(f"{packed:,} bytes that unpack to {total:,} are not a mesh. {AGAIN}")
+    named = [entry for entry in entries if entry.filename.lower().endswith(".model")]
+    if not named:
+        raise MeshError(f"there is no model in this 3MF package. {AGAIN}")
+    if any(entry.flag_bits & 1 for entry in named):
+        raise MeshError("this 3MF package is locked with a password. Export it without.")
+    return named
 
 
 class _Model:
@@ -113,13 +118,9 @@ class _Model:
             elif tag == "object":
                 self._open = self._new(element)
             return
-        if tag == "vertex" and self._open is not None:
-            self._open.vertices.append(_three(element, ("x", "y", "z"), _number))
-        elif tag == "triangle" and self._open is not None:
-            self._open.triangles.append(_three(element, ("v1", "v2", "v3"), _whole))
-        elif tag == "component" and self._open is not None:
-            self._open.components.append((self._named(element), _place(element.get("transform"))))
-        elif tag == "item":
+        if self._open is not None:
+            self._take_into(self._open, tag, element)
+        if tag == "item":
             self.items.append((self._named(element), _place(element.get("transform"))))
         elif tag == "object":
             self._open = None
@@ -127,6 +128,15 @@ class _Model:
         # what lies before it is done with too, or a large model would stay in memory as a row of empty elements
         while element.getprevious() is not None:
             del element.getparent()[0]
+
+    def _take_into(self, thing: Thing, tag: str, element: Any) -> None:
+        """What an object of the model is made of."""
+        if tag == "vertex":
+            thing.vertices.append(_three(element, ("x", "y", "z"), _number))
+        elif tag == "triangle":
+            thing.triangles.append(_three(element, ("v1", "v2", "v3"), _whole))
+        elif tag == "component":
+            thing.components.append((self._named(element), _place(element.get("transform"))))
 
     def _new(self, element: Any) -> Thing:
         key = (self.name, _id(element, "id"))

@@ -129,7 +129,7 @@ class Placement:
 
 
 def direction(word: object) -> Array:
-    """A unit vector from "+x", "-z" or three numbers.
+    """A unit vector from "+x", "-z" or three numbers. Raises MeshError for anything else.
 
     >>> direction("-z").tolist()
     [0.0, 0.0, -1.0]
@@ -171,14 +171,7 @@ def mm_per_unit(unit: str | None, scale: Scale | None, size: Array) -> float:
     if scale is None:
         assert unit is not None
         return MESH_UNITS[unit]
-    apart = float(np.linalg.norm(np.asarray(scale.to_point, dtype=float) - np.asarray(scale.from_point, dtype=float)))
-    if not scale.distance_mm > 0.0 or not 0.0 < apart < math.inf:
-        raise MeshError(
-            f"the two points of the scale are {apart:g} apart in the file and {scale.distance_mm:g} mm in truth:"
-            " pick two different points, as far apart as can be, and measure between them.",
-            key="scale",
-        )
-    found = scale.distance_mm / apart
+    found = _by_distance(scale)
     if unit is not None and abs(found / MESH_UNITS[unit] - 1.0) > 0.01:
         raise MeshError(
             f"the scale says that one of the file's numbers is {found:.4g} mm, but unit = {echoed(unit)} makes it"
@@ -186,6 +179,18 @@ def mm_per_unit(unit: str | None, scale: Scale | None, size: Array) -> float:
             key="scale",
         )
     return found
+
+
+def _by_distance(scale: Scale) -> float:
+    """Millimetres in one of the file's numbers by two points and the true distance between them."""
+    apart = float(np.linalg.norm(np.asarray(scale.to_point, dtype=float) - np.asarray(scale.from_point, dtype=float)))
+    if not scale.distance_mm > 0.0 or not 0.0 < apart < math.inf:
+        raise MeshError(
+            f"the two points of the scale are {apart:g} apart in the file and {scale.distance_mm:g} mm in truth:"
+            " pick two different points, as far apart as can be, and measure between them.",
+            key="scale",
+        )
+    return scale.distance_mm / apart
 
 
 def sizes_by_unit(size: Array) -> list[str]:
@@ -285,7 +290,7 @@ def axes(ahead: Array | None, up: Array | None, outboard: Array | None, side: st
     ]
     if len(given) < 2:
         raise MeshError("two of the directions ahead, up and outboard are needed, as the scan's own axes go.")
-    (first_name, first), (second_name, second) = [(name, _unit(vector)) for name, vector in given[:2]]
+    (first_name, first), (second_name, second) = ((name, _unit(vector)) for name, vector in given[:2])
     off_deg = abs(90.0 - math.degrees(math.acos(float(np.clip(first @ second, -1.0, 1.0)))))
     if off_deg > 15.0:
         raise MeshError(

@@ -99,6 +99,16 @@ def _header(content: bytes) -> Header:
     lines = [line.strip() for line in content[:end].decode("ascii", "replace").splitlines()]
     after = content[end + 10 : end + 12]
     ends_at = end + 10 + (2 if after == b"\r\n" else 1)
+    order, elements = _declared(lines)
+    if order is None:
+        raise MeshError(f"the PLY header does not say whether it is text or binary. {AGAIN}")
+    _hold_elements(elements)
+    _hold_room(elements, order, len(content) - ends_at)
+    return Header(order=order, elements=tuple(elements), ends_at=ends_at)
+
+
+def _declared(lines: list[str]) -> tuple[str | None, list[Element]]:
+    """The order of bytes and the elements that the lines of a header declare."""
     elements: list[Element] = []
     order: str | None = None
     for line in lines[1:]:
@@ -111,11 +121,7 @@ def _header(content: bytes) -> Header:
             _add_column(elements, words, line)
         elif words and words[0] not in ("comment", "obj_info"):
             raise MeshError(f"the PLY header line {quoted(line)} is damaged. {AGAIN}")
-    if order is None:
-        raise MeshError(f"the PLY header does not say whether it is text or binary. {AGAIN}")
-    _hold_elements(elements)
-    _hold_room(elements, order, len(content) - ends_at)
-    return Header(order=order, elements=tuple(elements), ends_at=ends_at)
+    return order, elements
 
 
 def _element(words: list[str], line: str) -> Element:
@@ -126,16 +132,22 @@ def _element(words: list[str], line: str) -> Element:
 
 
 def _add_column(elements: list[Element], words: list[str], line: str) -> None:
-    is_list = words[1:2] == ["list"]
-    kinds = words[2:4] if is_list else words[1:2]
-    if not elements or len(words) != (5 if is_list else 3):
+    if not elements:
         raise MeshError(f"the PLY header line {quoted(line)} is damaged. {AGAIN}")
-    if any(kind not in _KINDS for kind in kinds) or (is_list and _KINDS[kinds[0]][0] == "f"):
-        raise MeshError(f"the PLY header line {quoted(line)} names an unknown type. {AGAIN}")
-    column = Column(name=words[-1], kind=_KINDS[kinds[-1]], count=_KINDS[kinds[0]] if is_list else "")
+    column = _column(words, line)
     if any(other.name == column.name for other in elements[-1].columns):
         raise MeshError(f"the PLY header gives {quoted(column.name)} twice. {AGAIN}")
     elements[-1].columns.append(column)
+
+
+def _column(words: list[str], line: str) -> Column:
+    is_list = words[1:2] == ["list"]
+    kinds = words[2:4] if is_list else words[1:2]
+    if len(words) != (5 if is_list else 3):
+        raise MeshError(f"the PLY header line {quoted(line)} is damaged. {AGAIN}")
+    if any(kind not in _KINDS for kind in kinds) or (is_list and _KINDS[kinds[0]][0] == "f"):
+        raise MeshError(f"the PLY header line {quoted(line)} names an unknown type. {AGAIN}")
+    return Column(name=words[-1], kind=_KINDS[kinds[-1]], count=_KINDS[kinds[0]] if is_list else "")
 
 
 def _hold_elements(elements: list[Element]) -> None:
@@ -245,26 +257,30 @@ def _uneven_rows(content: bytes, at: int, element: Element, order: str) -> tuple
     for _ in range(element.count):
         for column in element.columns:
             kind = wide[column.name]
-            length = 1
             if column.count:
                 length = _list_length(content, at, order + column.count)
                 at += np.dtype(column.count).itemsize
-            after = at + length * kind.itemsize
-            if after > len(content):
-                raise _cut_short()
-            if column.count:
-                lists[column.name].setdefault(length, []).append(content[at:after])
+                _hold_inside(content, at + length * kind.itemsize)
+                lists[column.name].setdefault(length, []).append(content[at : at + length * kind.itemsize])
+                at += length * kind.itemsize
             else:
+                _hold_inside(content, at + kind.itemsize)
                 numbers[column.name].append(float(np.frombuffer(content, kind, count=1, offset=at)[0]))
-            at = after
-    tables = {
-        name: [
-            _as_corners(np.frombuffer(b"".join(rows), wide[name]).reshape(len(rows), length), length)
-            for length, rows in sorted(by_length.items())
-        ]
-        for name, by_length in lists.items()
-    }
+                at += kind.itemsize
+    tables = {name: _tables(by_length, wide[name]) for name, by_length in lists.items()}
     return Rows(numbers={name: np.array(column) for name, column in numbers.items()}, lists=tables), at
+
+
+def _hold_inside(content: bytes, after: int) -> None:
+    if after > len(content):
+        raise _cut_short()
+
+
+def _tables(by_length: dict[int, list[bytes]], kind: np.dtype[Any]) -> list[Faces]:
+    return [
+        _as_corners(np.frombuffer(b"".join(rows), kind).reshape(len(rows), length), length)
+        for length, rows in sorted(by_length.items())
+    ]
 
 
 def _cut_short() -> MeshError:
@@ -331,13 +347,21 @@ def _even_words(lines: list[bytes], element: Element) -> Rows | None:
             numbers[column.name] = _of_kind(table[:, at], column.kind)
             at += 1
             continue
-        length = table[0, at]
-        rows = table[:, at + 1 : at + 1 + int(length)] if 0 <= length <= MOST_CORNERS else table[:, :0]
-        if (table[:, at] != length).any() or rows.shape[1] != length or (column.kind[0] != "f" and _broken(rows)):
+        rows = _even_lists(table[:, at:], column)
+        if rows is None:
             return None
         lists[column.name] = [rows.astype(np.int64)]
-        at += 1 + int(length)
+        at += 1 + rows.shape[1]
     return Rows(numbers=numbers, lists=lists) if at == table.shape[1] else None
+
+
+def _even_lists(table: Array, column: Column) -> Array | None:
+    """The lists that a table begins with, their lengths first; None where they differ or one is no list."""
+    length = table[0, 0]
+    rows = table[:, 1 : 1 + int(length)] if 0 <= length <= MOST_CORNERS else table[:, :0]
+    if (table[:, 0] != length).any() or rows.shape[1] != length or (column.kind[0] != "f" and _broken(rows)):
+        return None
+    return rows
 
 
 def _broken(table: Array) -> bool:
@@ -410,13 +434,20 @@ def _colours(numbers: Mapping[str, Array]) -> Colours | None:
     names = next((n for n in (("red", "green", "blue"), ("r", "g", "b")) if set(n) <= set(numbers)), None)
     if names is None:
         return None
-    table = np.column_stack([np.asarray(numbers[name], dtype=float) for name in names])
-    if numbers[names[0]].dtype.kind == "f" and len(table) and table.max() <= 1.0:
-        table = table * 255.0
-    if not np.isfinite(table).all() or (len(table) and (table.min() < 0 or table.max() > 255)):
+    table = _of_255(np.column_stack([np.asarray(numbers[name], dtype=float) for name in names]), numbers[names[0]])
+    if not _are_colours(table):
         return None
     colours = np.full((len(table), 4), 255, dtype=np.uint8)
     colours[:, :3] = np.rint(table)
     if "alpha" in numbers and numbers["alpha"].dtype.kind == "u":
         colours[:, 3] = np.minimum(numbers["alpha"], 255)
     return colours
+
+
+def _of_255(table: Array, first: Array) -> Array:
+    """Colours that were written as shares of one, as shares of 255; `first` has the kind of their numbers."""
+    return table * 255.0 if first.dtype.kind == "f" and len(table) and table.max() <= 1.0 else table
+
+
+def _are_colours(table: Array) -> bool:
+    return bool(np.isfinite(table).all() and (not len(table) or (table.min() >= 0 and table.max() <= 255)))

@@ -78,7 +78,10 @@ def no_faces() -> Faces:
 
 
 def hold_indices(faces: Faces, count: int) -> None:
-    """Refuses a triangle whose corner is no vertex of its own piece: joined, it would quietly name one of the next."""
+    """Refuses a triangle whose corner is no vertex of its own piece: joined, it would quietly name one of the next.
+
+    Raises MeshError with the vertex that is not there.
+    """
     if len(faces) and (faces.min() < 0 or faces.max() >= count):
         wrong = int(faces.max()) if faces.max() >= count else int(faces.min())
         raise MeshError(f"a triangle names vertex {wrong}, but there are {count} (counted from 0). {AGAIN}")
@@ -86,6 +89,18 @@ def hold_indices(faces: Faces, count: int) -> None:
 
 def joined(pieces: Sequence[Piece]) -> Piece:
     """The pieces as one; points only where there is no triangle in any. Raises MeshError where there is nothing."""
+    chosen = _sound(pieces)
+    starts = np.cumsum([0, *(len(piece.vertices) for piece in chosen)])
+    colours = [piece.colours for piece in chosen if piece.colours is not None]
+    return Piece(
+        vertices=np.concatenate([piece.vertices for piece in chosen]),
+        faces=np.concatenate([piece.faces + start for piece, start in zip(chosen, starts, strict=False)]),
+        colours=np.concatenate(colours) if len(colours) == len(chosen) else None,
+    )
+
+
+def _sound(pieces: Sequence[Piece]) -> list[Piece]:
+    """Those with triangles, or where none has any those with points; refused where there are none, or too many."""
     meshes = [piece for piece in pieces if len(piece.faces)]
     chosen = meshes or [piece for piece in pieces if len(piece.vertices)]
     if not chosen:
@@ -94,13 +109,7 @@ def joined(pieces: Sequence[Piece]) -> Piece:
         raise MeshError(f"it unpacks to more than {MOST_TRIANGLES:,} triangles. Crop or decimate it first.")
     for piece in chosen:
         hold_indices(piece.faces, len(piece.vertices))
-    starts = np.cumsum([0, *(len(piece.vertices) for piece in chosen)])
-    colours = [piece.colours for piece in chosen if piece.colours is not None]
-    return Piece(
-        vertices=np.concatenate([piece.vertices for piece in chosen]),
-        faces=np.concatenate([piece.faces + start for piece, start in zip(chosen, starts, strict=False)]),
-        colours=np.concatenate(colours) if len(colours) == len(chosen) else None,
-    )
+    return chosen
 
 
 def fan(corners: Faces) -> Faces:

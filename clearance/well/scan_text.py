@@ -61,15 +61,18 @@ def obj(content: bytes) -> Obj:
         faces, fanned = _faces_counted_backwards(lines)
     else:
         faces, fanned = _faces(face_lines, lines)
-    if len(faces) and (faces.min() < 0 or faces.max() >= len(vertices)):
-        wrong = int(faces.max()) + 1 if faces.max() >= len(vertices) else int(faces.min()) + 1
-        raise MeshError(
-            f"a face names vertex {wrong}, but there are {len(vertices)}. The file is damaged; export it again."
-        )
+    _hold_named(faces, len(vertices))
     notes = (f"{fanned:,} faces with more than four corners were split into triangles from their first corner",)
     _hold_remarks(lines, len(vertices), max(len(face_lines), len(faces)))
     torn = _signs_of_tearing(content, lines, face_lines, len(vertices), faces)
     return Obj(vertices=vertices, faces=faces, colours=colours, notes=notes if fanned else (), torn=torn)
+
+
+def _hold_named(faces: Whole, vertices: int) -> None:
+    """Refuses a face that names a vertex that is not there."""
+    if len(faces) and (faces.min() < 0 or faces.max() >= vertices):
+        wrong = int(faces.max()) + 1 if faces.max() >= vertices else int(faces.min()) + 1
+        raise MeshError(f"a face names vertex {wrong}, but there are {vertices}. The file is damaged; export it again.")
 
 
 _OBJ_WORDS = frozenset(
@@ -208,23 +211,23 @@ def _faces(face_lines: list[bytes], lines: list[bytes]) -> tuple[Whole, int]:
     by_count: dict[int, list[bytes]] = {}
     for line in face_lines:
         by_count.setdefault(len(line.split()) - 1, []).append(line)
-    if by_count and min(by_count) < 3:
-        # two corners make an edge, one a point: neither is a surface
-        for count in [count for count in by_count if count < 3]:
-            del by_count[count]
-    fans = []
-    for count, rows in sorted(by_count.items()):
-        joined = _REFERENCE_TAIL.sub(b"", b" ".join(row[2:] for row in rows))
-        try:
-            table = numbers_in(joined)
-            corners = table.astype(np.int64)
-            if len(table) != count * len(rows) or not (table == corners).all():
-                raise ValueError
-        except ValueError:
-            raise _unreadable(lines, b"f", _not_whole) from None
-        fans.append(fan(corners.reshape(-1, count) - 1))
-    fanned = sum(len(rows) for count, rows in by_count.items() if count > 4)
+    # two corners make an edge, one a point: neither is a surface
+    surfaces = sorted((count, rows) for count, rows in by_count.items() if count >= 3)
+    try:
+        fans = [fan(_corner_numbers(rows, count) - 1) for count, rows in surfaces]
+    except ValueError:
+        raise _unreadable(lines, b"f", _not_whole) from None
+    fanned = sum(len(rows) for count, rows in surfaces if count > 4)
     return (np.concatenate(fans) if fans else np.zeros((0, 3), dtype=np.int64)), fanned
+
+
+def _corner_numbers(rows: list[bytes], count: int) -> Whole:
+    """(n, count) the vertices that face lines name. Raises ValueError where they are not that many whole numbers."""
+    table = numbers_in(_REFERENCE_TAIL.sub(b"", b" ".join(row[2:] for row in rows)))
+    corners = table.astype(np.int64)
+    if len(table) != count * len(rows) or not (table == corners).all():
+        raise ValueError
+    return corners.reshape(-1, count)
 
 
 def _not_whole(words: list[bytes]) -> bool:
@@ -242,31 +245,30 @@ def _faces_counted_backwards(lines: Iterable[bytes]) -> tuple[Whole, int]:
         if words[0] == b"v":
             above += 1
         elif words[0] == b"f":
-            if _not_whole(words):
-                raise MeshError(f"line {number} cannot be read: {_quoted(line)}. Export it again.")
-            index = [int(word.split(b"/")[0]) for word in words[1:]]
-            at = [above + i if i < 0 else i - 1 for i in index]
-            if any(i < 0 or i > 2**60 for i in at):
-                raise MeshError(f"line {number} counts back to before the first vertex. The file is damaged.")
+            at = _counted_back(words, above, number, line)
             triangles.extend((at[0], at[k], at[k + 1]) for k in range(1, len(at) - 1))
             fanned += len(at) > 4
     return np.array(triangles, dtype=np.int64).reshape(-1, 3), fanned
+
+
+def _counted_back(words: list[bytes], above: int, number: int, line: bytes) -> list[int]:
+    """The vertices, from 0, that one face names with so many vertices above it."""
+    if _not_whole(words):
+        raise MeshError(f"line {number} cannot be read: {_quoted(line)}. Export it again.")
+    index = [int(word.split(b"/")[0]) for word in words[1:]]
+    at = [above + i if i < 0 else i - 1 for i in index]
+    if any(i < 0 or i > 2**60 for i in at):
+        raise MeshError(f"line {number} counts back to before the first vertex. The file is damaged.")
+    return at
 
 
 def stl(content: bytes) -> Array:
     """(3 n, 3) corners of an STL in words, three to a triangle. Raises MeshError where it is cut short."""
     lines = _lines(content.lower())
     corners = [line for line in lines if line.startswith(b"vertex")]
-    facets = sum(line.startswith(b"facet") for line in lines)
     if not corners:
         raise MeshError("there are no triangles in it. Export the scan again.")
-    opened, closed = (sum(line.startswith(word) for line in lines) for word in (b"solid", b"endsolid"))
-    ended = sum(line.startswith(b"endfacet") for line in lines)
-    if len(corners) != 3 * facets or ended != facets or closed < max(opened, 1):
-        raise MeshError(
-            f"{facets:,} facets with {len(corners):,} corners and {ended:,} ends, {opened} solids with {closed} ends:"
-            " it was cut short. Export it again."
-        )
+    _hold_stl_whole(lines, len(corners))
     if set(map(len, map(bytes.split, corners))) != {4}:
         raise _unreadable(lines, b"vertex", lambda words: len(words) != 4)
     try:
@@ -276,27 +278,24 @@ def stl(content: bytes) -> Array:
         raise _unreadable(lines, b"vertex", lambda words: not all(map(_is_number, words[1:]))) from None
 
 
+def _hold_stl_whole(lines: list[bytes], corners: int) -> None:
+    """Refuses an STL whose facets, corners and ends do not fit together."""
+    facets = sum(line.startswith(b"facet") for line in lines)
+    opened, closed = (sum(line.startswith(word) for line in lines) for word in (b"solid", b"endsolid"))
+    ended = sum(line.startswith(b"endfacet") for line in lines)
+    if corners != 3 * facets or ended != facets or closed < max(opened, 1):
+        raise MeshError(
+            f"{facets:,} facets with {corners:,} corners and {ended:,} ends, {opened} solids with {closed} ends:"
+            " it was cut short. Export it again."
+        )
+
+
 def off(content: bytes) -> tuple[Array, Whole, tuple[str, ...]]:
     """Vertices (n, 3), triangles (m, 3) and notes of an OFF in words. Raises MeshError.
 
     Its counts say how many lines follow, so that a missing or an extra one is always noticed.
     """
-    head, *rows = [line for line in (line.split(b"#")[0].strip() for line in content.splitlines()) if line] or [b""]
-    match = re.fullmatch(rb"(?P<kind>(?:ST|C|N)*)OFF(?:\s+(?P<counts>\d.*))?", head)
-    if match is None:
-        raise MeshError("no OFF header at its start (OFF, then the counts). Export it again.")
-    if match["counts"] is None:
-        if not rows:
-            raise MeshError("the counts of the OFF are missing: it was cut short. Export it again.")
-        counts_line, *rows = rows
-    else:
-        counts_line = match["counts"]
-    counts = counts_line.split()
-    if len(counts) not in (2, 3) or not all(_is_count(word) for word in counts):
-        raise MeshError(f"the counts of the OFF cannot be read: {_quoted(counts_line)}. Export it again.")
-    vertices, faces = int(counts[0]), int(counts[1])
-    if not vertices or not faces:
-        raise MeshError(f"{vertices} vertices and {faces} faces: there is nothing in it. Export the scan again.")
+    vertices, faces, rows = _off_counted(content)
     if len(rows) != vertices + faces:
         what = "it was cut short" if len(rows) < vertices + faces else "its counts are damaged"
         raise MeshError(
@@ -307,6 +306,30 @@ def off(content: bytes) -> tuple[Array, Whole, tuple[str, ...]]:
     triangles, fanned = _off_faces(rows[vertices:])
     notes = (f"{fanned:,} faces with more than four corners were split into triangles from their first corner",)
     return table, triangles, notes if fanned else ()
+
+
+def _off_counted(content: bytes) -> tuple[int, int, list[bytes]]:
+    """How many vertices and faces the head of an OFF counts, and the lines that follow."""
+    head, *rows = [line for line in (line.split(b"#")[0].strip() for line in content.splitlines()) if line] or [b""]
+    match = re.fullmatch(rb"(?P<kind>(?:ST|C|N)*)OFF(?:\s+(?P<counts>\d.*))?", head)
+    if match is None:
+        raise MeshError("no OFF header at its start (OFF, then the counts). Export it again.")
+    # the counts stand in the header's own line or in the next
+    if match["counts"] is None and not rows:
+        raise MeshError("the counts of the OFF are missing: it was cut short. Export it again.")
+    counts_line, *rows = rows if match["counts"] is None else [match["counts"], *rows]
+    vertices, faces = _off_counts(counts_line)
+    return vertices, faces, rows
+
+
+def _off_counts(counts_line: bytes) -> tuple[int, int]:
+    counts = counts_line.split()
+    if len(counts) not in (2, 3) or not all(_is_count(word) for word in counts):
+        raise MeshError(f"the counts of the OFF cannot be read: {_quoted(counts_line)}. Export it again.")
+    vertices, faces = int(counts[0]), int(counts[1])
+    if not vertices or not faces:
+        raise MeshError(f"{vertices} vertices and {faces} faces: there is nothing in it. Export the scan again.")
+    return vertices, faces
 
 
 def _is_count(word: bytes) -> bool:
@@ -356,30 +379,39 @@ def points(content: bytes) -> tuple[Array, Bytes | None, tuple[str, ...], tuple[
     rows = [(number, line) for number, line in enumerate(lines, start=1) if line]
     if not rows:
         raise MeshError("there are no points in it. Export the scan again.")
-    notes: list[str] = []
-    columns = (0, 1, 2)
-    if re.fullmatch(rb"\d+", rows[0][1]):
-        claimed = int(rows[0][1][:18])
-        rows = rows[1:]
-        if claimed != len(rows):
-            raise MeshError(
-                f"its first line counts {claimed:,} points, and {len(rows):,} follow: it was cut short, or its count is"
-                " damaged. Export it again."
-            )
-    elif not all(map(_is_number, _words(rows[0][1]))):
-        columns = _named_columns(rows[0][1])
-        rows = rows[1:]
+    columns, rows = _headed(rows)
     if not rows:
         raise MeshError("there is a heading but there are no points. Export the scan again.")
     table = _table(rows, max(columns) + 1)
-    colours = _colours_of(table[:, 3:6]) if table.shape[1] in (6, 7) and table[:, 3:6].min() >= 0 else None
-    if (
-        colours is not None
-        and table[:, 3:6].max() <= 1.0
-        and np.allclose((table[:, 3:6] ** 2).sum(axis=1), 1, atol=0.01)
-    ):
-        colours = None  # three columns of length one are normals
-    return np.ascontiguousarray(table[:, list(columns)]), colours, tuple(notes), sign_of_no_end(content)
+    return np.ascontiguousarray(table[:, list(columns)]), _point_colours(table), (), sign_of_no_end(content)
+
+
+Rows = list[tuple[int, bytes]]
+"""Lines with their numbers."""
+
+
+def _headed(rows: Rows) -> tuple[tuple[int, int, int], Rows]:
+    """Which columns are x, y and z, and the rows below a count or a heading."""
+    if re.fullmatch(rb"\d+", rows[0][1]):
+        claimed, below = int(rows[0][1][:18]), rows[1:]
+        if claimed != len(below):
+            raise MeshError(
+                f"its first line counts {claimed:,} points, and {len(below):,} follow: it was cut short, or its count"
+                " is damaged. Export it again."
+            )
+        return (0, 1, 2), below
+    if not all(map(_is_number, _words(rows[0][1]))):
+        return _named_columns(rows[0][1]), rows[1:]
+    return (0, 1, 2), rows
+
+
+def _point_colours(table: Array) -> Bytes | None:
+    """The colours in the columns after the place; three columns of length one are normals."""
+    if table.shape[1] not in (6, 7) or table[:, 3:6].min() < 0:
+        return None
+    colours = _colours_of(table[:, 3:6])
+    ones = table[:, 3:6].max() <= 1.0 and np.allclose((table[:, 3:6] ** 2).sum(axis=1), 1, atol=0.01)
+    return None if ones else colours
 
 
 def _words(line: bytes) -> list[bytes]:

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -92,15 +92,22 @@ def tub(
     if outer_panel_mm is not None:
         above = _clipped(_with_levels(outline, [outer_panel_mm]), outer_panel_mm)
         faces["outer panel"] = _upright(above, outer_panel_mm, [], lambda z: np.full_like(z, outer_mm))
-    down = ("below",) if bottom_mm is None else ()
-    ends = {"ahead": front_mm, "behind": rear_mm} if crown.height_mm is not None else {}
-    along = tuple(side for side, bound in ends.items() if bound is None)
-    endless = {"inner wall": (*along, *down), "crown": along, "front": down, "rear": down, "outer panel": along}
+    endless = _endless(crown, front_mm, rear_mm, bottom_mm)
     drawn_mm = 0.0 if crown.radius_mm is None else CHORD_MM
     return tuple(
         tagged(tag, "tub", _solid_ones(rows), name=f"{tag.name} {face}", endless=endless[face], drawn_mm=drawn_mm)
         for face, rows in faces.items()
     )
+
+
+def _endless(
+    crown: Crown, front_mm: float | None, rear_mm: float | None, bottom_mm: float | None
+) -> dict[str, tuple[str, ...]]:
+    """For each face the sides on which it goes on, because its end was not given."""
+    down = ("below",) if bottom_mm is None else ()
+    ends = {"ahead": front_mm, "behind": rear_mm} if crown.height_mm is not None else {}
+    along = tuple(side for side, bound in ends.items() if bound is None)
+    return {"inner wall": (*along, *down), "crown": along, "front": down, "rear": down, "outer panel": along}
 
 
 def _outline(crown: Crown, front_mm: float | None, rear_mm: float | None, reach_mm: float) -> Outline:
@@ -117,20 +124,16 @@ def _outline(crown: Crown, front_mm: float | None, rear_mm: float | None, reach_
                 also="rear",
             )
         return [(rear, crown.height_mm), (front, crown.height_mm)]
+    return _rolled(crown, front_mm, rear_mm)
+
+
+def _rolled(crown: Crown, front_mm: float | None, rear_mm: float | None) -> Outline:
+    """An arc about the crown's centre, as chords."""
     radius, (cx, cz) = float(crown.radius_mm or 0.0), crown.centre_mm
     if radius <= 0:
         raise PartError(f"the crown's radius must be more than zero; found {radius:g} mm.", key="crown.radius")
     ends = [-radius if rear_mm is None else -rear_mm - cx, radius if front_mm is None else front_mm - cx]
-    for key, end in zip(("rear", "front"), ends, strict=True):
-        if abs(end) > radius:
-            raise PartError(
-                f"the {key} stands {abs(end):g} mm from the crown's centre, past its radius of {radius:g} mm:"
-                f" leave {key} out, or make it at most {radius:g} mm from there.",
-                key=key,
-                also="crown.radius",
-            )
-    if ends[0] >= ends[1]:
-        raise PartError("the front is not ahead of the rear.", key="front", also="rear")
+    _refuse_ends(ends, radius)
     first, last = math.acos(ends[0] / radius), math.acos(ends[1] / radius)
     # an even number, so that the top of a crown that is centred under it lies on the arch
     pieces = 2 * math.ceil((first - last) / (4 * math.acos(max(0.0, 1.0 - CHORD_MM / radius))))
@@ -142,15 +145,27 @@ def _outline(crown: Crown, front_mm: float | None, rear_mm: float | None, reach_
     return points
 
 
+def _refuse_ends(ends: list[float], radius: float) -> None:
+    """Ends of a rolled crown, ahead of its centre, that its arc does not reach."""
+    for key, end in zip(("rear", "front"), ends, strict=True):
+        if abs(end) > radius:
+            raise PartError(
+                f"the {key} stands {abs(end):g} mm from the crown's centre, past its radius of {radius:g} mm:"
+                f" leave {key} out, or make it at most {radius:g} mm from there.",
+                key=key,
+                also="crown.radius",
+            )
+    if ends[0] >= ends[1]:
+        raise PartError("the front is not ahead of the rear.", key="front", also="rear")
+
+
 def _refuse(
     outline: Outline, floor: float, inner_mm: float, outer_mm: float, taper: Taper | None, panel_mm: float | None
 ) -> None:
     lowest = min(z for _, z in outline)
     if lowest <= floor:
         raise PartError(f"the bottom ({-floor:g} mm below the hub) is not below the crown.", key="bottom", also="crown")
-    if outer_mm <= -inner_mm or (taper is not None and outer_mm <= -taper.high_inner_mm):
-        inner = "inner" if outer_mm <= -inner_mm else "taper.inner"
-        raise PartError("the outer edge is not outboard of the inner wall.", key="outer", also=inner)
+    _refuse_outer(outer_mm, {"inner": inner_mm} | ({"taper.inner": taper.high_inner_mm} if taper is not None else {}))
     if taper is not None and taper.low_mm >= taper.high_mm:
         raise PartError(
             f"the taper's low height ({taper.low_mm:g} mm) must be below its high one ({taper.high_mm:g} mm).",
@@ -163,6 +178,13 @@ def _refuse(
             key="outer_panel",
             also="crown",
         )
+
+
+def _refuse_outer(outer_mm: float, inner_mm: Mapping[str, float]) -> None:
+    """An outer edge that is inboard of the inner wall somewhere; `inner_mm` has each of its keys."""
+    for key, own_mm in inner_mm.items():
+        if outer_mm <= -own_mm:
+            raise PartError("the outer edge is not outboard of the inner wall.", key="outer", also=key)
 
 
 def _with_levels(outline: Outline, levels: list[float]) -> Outline:

@@ -100,7 +100,7 @@ class BoltCircle:
         return cls(studs=int(match[1]), diameter_mm=diameter_mm)
 
     def chord_mm(self, on: int = 1) -> float:
-        """Centre to centre of two studs `on` places apart: D sin(on pi / n).
+        """Centre to centre of two studs `on` places apart, mm: D sin(on pi / n). Raises WheelError past half a turn.
 
         >>> round(BoltCircle(studs=5, diameter_mm=114.3).chord_mm(), 3)
         67.184

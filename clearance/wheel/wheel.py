@@ -117,6 +117,13 @@ class Wheel:
 
 
 def _check(wheel: Wheel) -> None:
+    _refuse_words(wheel)
+    _refuse_rim(wheel)
+    _refuse_disc(wheel)
+
+
+def _refuse_words(wheel: Wheel) -> None:
+    """What is no number, or no bolt circle."""
     named = {
         "diameter": wheel.diameter_in,
         "width": wheel.width_in,
@@ -132,6 +139,10 @@ def _check(wheel: Wheel) -> None:
             a_number(value, f"the {key.replace('_', ' ')}", WheelError, key=key)
     if not isinstance(wheel.bolt_circle, BoltCircle | None):
         raise WheelError(f"the bolt circle is {shown(wheel.bolt_circle)}; it must be a BoltCircle.", key="bolt_circle")
+
+
+def _refuse_rim(wheel: Wheel) -> None:
+    """A rim and flanges of a size that no rim has, or an offset that no wheel has."""
     if not 4 <= wheel.diameter_in <= 60:
         raise WheelError(
             f"a rim diameter of {wheel.diameter_in:g} in is not believable; 4 to 60 in is.", key="diameter"
@@ -149,6 +160,10 @@ def _check(wheel: Wheel) -> None:
         )
     if not abs(wheel.offset_mm) <= 1000:
         raise WheelError(f"an offset of {wheel.offset_mm:g} mm is not believable.", key="offset")
+
+
+def _refuse_disc(wheel: Wheel) -> None:
+    """A barrel, a face or a center bore that does not fit into the rim."""
     if not 0 < wheel.barrel_mm < wheel.bead_seat_diameter_mm:
         raise WheelError(
             f"a barrel {wheel.barrel_mm:g} mm inside does not fit in a rim whose bead seats are"

@@ -25,21 +25,9 @@ def page(mockup: MockUp, found: LeastChange) -> str:
         f"  {gap.part}: {told(gap)}, must keep {both(gap.required_mm, digits=0)} ({position_words(mockup, gap)})"
         for gap in wrong
     ]
-    rows = [_row(change) for change in found.changes]
-    if found.smaller is not None:
-        tire, now = found.smaller.tire, mockup.tire
-        cost = (
-            f"{now.overall_diameter_mm - tire.overall_diameter_mm:.0f} mm less diameter,"
-            f" {now.section_width_mm - tire.section_width_mm:.0f} mm less width"
-        )
-        rows.append(["tire", "", found.smaller.size, cost])
+    rows = _rows(mockup, found)
     lines += ["", table(["change", "least", "buy", "costs"], rows) if rows else "  No single change clears."]
-    if found.pairs:
-        lines += ["", "  Two together, least first:"]
-        for pair in found.pairs[:6]:
-            first, second = _row(pair.first), _row(pair.second)
-            lines.append(f"    {first[0]} {first[2]} ({first[3]})")
-            lines.append(f"      and {second[0]} {second[2] or second[1]} ({second[3]}), least {second[1]}")
+    lines += _two_together(found)
     if found.tried:
         lines += ["", f"  Not enough on its own within [limits]: {', '.join(found.tried)}."]
     if rows or found.pairs:
@@ -50,6 +38,28 @@ def page(mockup: MockUp, found: LeastChange) -> str:
             "No two together do either. See `largest` for tires, `window` for wheels, `relief` for metal.",
         ]
     return "\n".join([*lines, CAUTION])
+
+
+def _rows(mockup: MockUp, found: LeastChange) -> list[list[str]]:
+    """Every single change that clears, and the smaller tire."""
+    rows = [_row(change) for change in found.changes]
+    if found.smaller is not None:
+        tire, now = found.smaller.tire, mockup.tire
+        cost = (
+            f"{now.overall_diameter_mm - tire.overall_diameter_mm:.0f} mm less diameter,"
+            f" {now.section_width_mm - tire.section_width_mm:.0f} mm less width"
+        )
+        rows.append(["tire", "", found.smaller.size, cost])
+    return rows
+
+
+def _two_together(found: LeastChange) -> list[str]:
+    lines = ["", "  Two together, least first:"] if found.pairs else []
+    for pair in found.pairs[:6]:
+        first, second = _row(pair.first), _row(pair.second)
+        lines.append(f"    {first[0]} {first[2]} ({first[3]})")
+        lines.append(f"      and {second[0]} {second[2] or second[1]} ({second[3]}), least {second[1]}")
+    return lines
 
 
 def _row(change: Change) -> list[str]:

@@ -84,14 +84,18 @@ def bracket_words(least: float | None, most: float, *, swallowed: bool, narrow: 
 def promise_words(findings: Findings) -> str:
     """What is promised of the numbers, no more than holds for every one of them."""
     tolerance = findings["tolerance"]
-    wide = [p for p in findings["parts"] if not p["swallowed"] and not _narrow(p, tolerance)]
-    but = f", but for {_and([p['name'] for p in wide])}, where both ends stand" if wide else ""
+    but = _but_for_wide(findings["parts"], tolerance)
     checked = [p for p in findings["parts"] if not p["motion"]["proven"]]
     if not checked:
         return f"every gap proven to {tolerance:g} mm of what was described{but}"
     count = min(p["motion"]["checked"] for p in checked)
     whose = "every part" if len(checked) == len(findings["parts"]) else _and([p["name"] for p in checked])
     return f"every gap to {tolerance:g} mm of what was described{but}; motion checked at {count} positions for {whose}"
+
+
+def _but_for_wide(parts: list[Findings], tolerance_mm: float) -> str:
+    wide = [p["name"] for p in parts if not p["swallowed"] and not _narrow(p, tolerance_mm)]
+    return f", but for {_and(wide)}, where both ends stand" if wide else ""
 
 
 def _narrow(part: Findings, tolerance_mm: float) -> bool:

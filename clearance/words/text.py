@@ -16,11 +16,11 @@ def table(header: Sequence[str], rows: Sequence[Sequence[str]], *, indent: int =
     every = [list(header), *(list(row) for row in rows)]
     widths = [max(len(row[k]) for row in every) for k in range(len(header))]
     right = [k > 0 and all(_numeric(row[k]) for row in rows if row[k]) for k in range(len(header))]
-    lines = []
-    for row in every:
-        cells = [c.rjust(w) if r else c.ljust(w) for c, w, r in zip(row, widths, right, strict=True)]
-        lines.append((" " * indent + "  ".join(cells)).rstrip())
-    return "\n".join(lines)
+    return "\n".join((" " * indent + "  ".join(_cells(row, widths, right))).rstrip() for row in every)
+
+
+def _cells(row: Sequence[str], widths: Sequence[int], right: Sequence[bool]) -> list[str]:
+    return [c.rjust(w) if r else c.ljust(w) for c, w, r in zip(row, widths, right, strict=True)]
 
 
 def _numeric(cell: str) -> bool:

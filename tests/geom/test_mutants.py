@@ -15,12 +15,15 @@ from functools import lru_cache
 import numpy as np
 import pytest
 
-from clearance.geom import bracket as bracket_module
+from clearance.geom import bounds as bounds_module
+from clearance.geom import search as search_module
 from clearance.geom import view as view_module
 from clearance.geom.boxes import Boxes
-from clearance.geom.bracket import _Search, bracket
+from clearance.geom.bracket import bracket
 from clearance.geom.limit import Limit, kept_within
+from clearance.geom.passing import Passing
 from clearance.geom.path import Path, Slide, _interpolated, fit
+from clearance.geom.search import bound_by_cover, bound_by_hull
 from clearance.geom.touch import Touch
 from clearance.geom.tree import Tree
 from clearance.pose import Array, rotation
@@ -137,9 +140,12 @@ def bounds(number: int, which: str, change: Callable[[Path], Path] | None = None
     crank, path = crank_and_path(number)
     path = path if change is None else change(path)
     boxes = replace(scattered(number)[0])
-    search = _Search(boxes.corners, boxes.weights, path, crank.solid, crank.limits, Tree(boxes.corners))
-    view = view_module.View(boxes, path, crank.solid, search.tree, crank.limits)
-    search._hull_bound(boxes, view)
+    tree = Tree(boxes.corners)
+    passing = Passing(
+        triangles=boxes.corners, share=boxes.weights, path=path, solid=crank.solid, limits=crank.limits, tree=tree
+    )
+    view = view_module.View(boxes, path, crank.solid, tree, crank.limits)
+    bound_by_hull(boxes, view)
     if which == "hull":
         return boxes.bound
     if which == "touch":
@@ -148,7 +154,7 @@ def bounds(number: int, which: str, change: Callable[[Path], Path] | None = None
         touch.step()
         return touch.bound
     boxes.bound = np.full(BOXES, -np.inf)
-    search._cover_bound(boxes, view, np.arange(BOXES))
+    bound_by_cover(boxes, view, np.arange(BOXES), passing)
     return boxes.bound
 
 
@@ -312,7 +318,7 @@ SEARCH_TERMS: dict[str, Callable[..., Array]] = {
 
 @pytest.mark.parametrize("term", SEARCH_TERMS)
 def test_without_a_bend_of_the_cover_or_of_a_depth_a_sample_beats_it(monkeypatch, term):
-    monkeypatch.setattr(bracket_module, term, SEARCH_TERMS[term])
+    monkeypatch.setattr(bounds_module, term, SEARCH_TERMS[term])
     assert beaten_mm("cover") > 1e-3
 
 
@@ -387,15 +393,10 @@ def test_with_half_of_the_play_a_sample_beats_it():
 
 
 def test_with_a_tighter_limit_than_is_set_a_sample_beats_it(monkeypatch):
-    allowed = _Search._allowed
+    allowed = search_module.allowed
 
-    def tighter(self, boxes):
-        kept = self.limits
-        self.limits = tuple(replace(limit, most=0.5 * limit.most) for limit in kept)
-        try:
-            return allowed(self, boxes)
-        finally:
-            self.limits = kept
+    def tighter(boxes, limits, numbers):
+        return allowed(boxes, tuple(replace(limit, most=0.5 * limit.most) for limit in limits), numbers)
 
-    monkeypatch.setattr(_Search, "_allowed", tighter)
+    monkeypatch.setattr(search_module, "allowed", tighter)
     assert max(answer_beaten_mm(n, crank_and_path(n)[1]) for n in range(2, SCENES, 4)) > 1e-2

@@ -27,7 +27,7 @@ class BarTable(PartTable):
     ends_ride_on: tuple[Word, Word] | None = Field(None, description='what each end moves with: ["axle", "body"]')
 
     def built(self, tag: Tag, around: Surroundings, path: Path) -> tuple[Part, ...]:
-        """As `PartTable.built`."""
+        """As `PartTable.built`. Raises Refusal for `rides_on` beside `ends_ride_on`, and PartError."""
         if self.ends_ride_on is None:
             return (parts.bar(tag, points_mm=self.points, diameter_mm=self.diameter),)
         if "rides_on" in self.model_fields_set:

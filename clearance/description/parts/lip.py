@@ -40,7 +40,7 @@ class LipTable(PartTable):
     )
 
     def built(self, tag: Tag, around: Surroundings, path: Path) -> tuple[Part, ...]:
-        """As `PartTable.built`."""
+        """As `PartTable.built`. Raises PartError, also for an outline that is to be cut."""
         if self.outline is not None and self.radius is None:
             for field, key in (("from_", "from"), ("to", "to")):
                 if field in self.model_fields_set:

@@ -282,15 +282,7 @@ def place_for(place: PlaceTable | None, around: Surroundings) -> scan_place.Plac
 
     if place is None:
         return scan_place.CornerAxes()
-    way: dict[str, Any] = {
-        key: None if getattr(place, key) is None else scan_place.direction(getattr(place, key))
-        for key in ("ahead", "up", "outboard")
-    }
-    way |= {
-        f"{key}_{unit}": getattr(place, key)
-        for key, unit in (("within", "mm"), ("level_within", "deg"))
-        if getattr(place, key) is not None
-    }
+    way = _ways(place)
     if place.hub is not None:
         return scan_place.HubPoint(hub=np.array(place.hub), **way)
     way |= {
@@ -302,6 +294,22 @@ def place_for(place: PlaceTable | None, around: Surroundings) -> scan_place.Plac
     circle = place.bolt_circle or around.bolt_circle
     assert circle is not None
     return scan_place.BoltHoles(points=np.array(place.bolt_holes), count=circle[0], bolt_circle_mm=circle[1], **way)
+
+
+def _ways(place: PlaceTable) -> dict[str, Any]:
+    """The directions that every place has, and how sure it is, as far as they are written."""
+    from clearance.well import scan_place
+
+    directions = {
+        key: None if getattr(place, key) is None else scan_place.direction(getattr(place, key))
+        for key in ("ahead", "up", "outboard")
+    }
+    sure = {
+        f"{key}_{unit}": getattr(place, key)
+        for key, unit in (("within", "mm"), ("level_within", "deg"))
+        if getattr(place, key) is not None
+    }
+    return directions | sure
 
 
 def _region(one: RemoveTable) -> scan.Region:

@@ -33,7 +33,7 @@ class WallTable(PartTable):
     below: Annotated[Length, ends.SHEET_BELOW] | None = Field(None, description="how far it goes below the hub")
 
     def built(self, tag: Tag, around: Surroundings, path: Path) -> tuple[Part, ...]:
-        """As `PartTable.built`."""
+        """As `PartTable.built`. Raises Refusal where its distance is missing, and PartError."""
         if self.inboard is None and self.outboard is None:
             raise Refusal(
                 (*path, "inboard"),

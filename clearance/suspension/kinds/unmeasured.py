@@ -18,7 +18,9 @@ from clearance.suspension.by_travel import (
     axle_unmeasured,
     wheel_unmeasured,
 )
-from clearance.suspension.kinds import CAMBER, TOE, TRACK, Key, Kind, Steer
+from clearance.suspension.kinds.key import CAMBER, TOE, Key
+from clearance.suspension.kinds.kind import Kind, Steer
+from clearance.suspension.kinds.live_axle import TRACK
 from clearance.suspension.position import Cycle, Suspension
 from clearance.suspension.unmeasured import Unmeasured
 
@@ -110,7 +112,7 @@ WHEEL_KEYS = (
 )
 
 
-def axle_by_travel(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspension:
+def _axle_by_travel(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspension:
     """A rigid axle by its track and travel."""
     bounds = _over(AXLES[values["carried_by"]], values, suffixed=("roll_centre_below", "roll_centre_above"))
     words = (
@@ -130,7 +132,7 @@ def axle_by_travel(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Sus
     )
 
 
-def wheel_by_travel(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspension:
+def _wheel_by_travel(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspension:
     """A wheel of its own by its travel."""
     bounds = _over(WHEELS[values["carried_by"]], values)
     words = (
@@ -149,7 +151,7 @@ def wheel_by_travel(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Su
     )
 
 
-def standing(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspension:
+def _standing(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspension:
     """A corner of which nothing but ride height is known."""
     words = (
         "This is the wheel where it stands. Neither its travel nor its locks were measured, so nothing is known of the"
@@ -184,31 +186,25 @@ def _at_lock(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> tuple[flo
     return axis.at_lock(cycle.steer_deg, float(np.linalg.norm(through - along * (through @ along))))
 
 
-UNMEASURED = (
-    (
-        Kind(
-            name="axle-by-travel",
-            help="a rigid axle by its track and travel, its links not measured: whatever they may do is in the answer",
-            keys=AXLE_KEYS,
-            live_axle=True,
-        ),
-        axle_by_travel,
-    ),
-    (
-        Kind(
-            name="wheel-by-travel",
-            help="a wheel of its own by its travel, its links not measured: whatever they may do is in the answer",
-            keys=WHEEL_KEYS,
-        ),
-        wheel_by_travel,
-    ),
-    (
-        Kind(
-            name="standing",
-            help="at ride height only: nothing of the travel was measured, and bump and droop are zero",
-            keys=(CARRIED_BY_ANY, CAMBER, TOE),
-            moves=False,
-        ),
-        standing,
-    ),
+AXLE_BY_TRAVEL = Kind(
+    name="axle-by-travel",
+    help="a rigid axle by its track and travel, its links not measured: whatever they may do is in the answer",
+    keys=AXLE_KEYS,
+    live_axle=True,
+    build=_axle_by_travel,
+)
+
+WHEEL_BY_TRAVEL = Kind(
+    name="wheel-by-travel",
+    help="a wheel of its own by its travel, its links not measured: whatever they may do is in the answer",
+    keys=WHEEL_KEYS,
+    build=_wheel_by_travel,
+)
+
+STANDING = Kind(
+    name="standing",
+    help="at ride height only: nothing of the travel was measured, and bump and droop are zero",
+    keys=(CARRIED_BY_ANY, CAMBER, TOE),
+    moves=False,
+    build=_standing,
 )
