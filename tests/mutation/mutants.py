@@ -17,7 +17,17 @@ from cosmic_ray.ast import ast_nodes, get_ast
 from cosmic_ray.mutating import mutate_code
 from cosmic_ray.plugins import get_operator
 
-_BINARY = ("Add_Sub", "Sub_Add", "Mul_Div", "Div_Mul", "FloorDiv_Div", "Mod_Mul", "Pow_Mul", "BitAnd_BitOr", "BitOr_BitAnd")
+_BINARY = (
+    "Add_Sub",
+    "Sub_Add",
+    "Mul_Div",
+    "Div_Mul",
+    "FloorDiv_Div",
+    "Mod_Mul",
+    "Pow_Mul",
+    "BitAnd_BitOr",
+    "BitOr_BitAnd",
+)
 _COMPARED = ("Lt_LtE", "Lt_GtE", "LtE_Lt", "LtE_Gt", "Gt_GtE", "Gt_LtE", "GtE_Gt", "GtE_Lt")
 _COMPARED += ("Eq_NotEq", "NotEq_Eq", "Is_IsNot", "IsNot_Is")
 _UNARY = ("USub_UAdd", "Delete_Not", "Delete_Invert")

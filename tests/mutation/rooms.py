@@ -24,9 +24,9 @@ def _room(module: str, *tests: str, each: int = 60) -> Room:
 
 
 ROOMS = (
-    _room("clearance/units.py", "clearance/units.py", each=160),
-    _room("clearance/pose.py", "tests/test_values_check_themselves.py", each=149),
-    _room("clearance/terms.py", "clearance/terms.py", each=146),
+    _room("clearance/units.py", "clearance/units.py", "tests/test_units.py", each=160),
+    _room("clearance/pose.py", "tests/test_pose.py", "tests/test_values_check_themselves.py", each=149),
+    _room("clearance/terms.py", "clearance/terms.py", "tests/test_terms.py", each=146),
     _room("clearance/geom/profile.py", _OUTLINE, each=100),
     _room("clearance/geom/revolve.py", _OUTLINE, "tests/geom/test_depth.py"),
     _room(
@@ -37,7 +37,7 @@ ROOMS = (
         "tests/geom/test_depth.py",
         "tests/gap/test_gap_laws.py",
     ),
-    _room("clearance/gap/found.py", "clearance/gap/found.py", each=67),
+    _room("clearance/gap/found.py", "clearance/gap/found.py", "tests/gap/test_found.py", each=67),
     _room("clearance/gap/measure.py", _SITUATIONS, _LAWS),
     _room("clearance/gap/cycle.py", _LAWS),
     _room("clearance/gap/still.py", _LAWS),
