@@ -60,7 +60,8 @@ def test_about_keeps_the_line_through_its_point_and_turns_by_the_right_hand():
     through, axis = np.array([10.0, 20.0, 30.0]), np.array([0.0, 0.0, 1.0])
     turned = about(through, axis, 90.0)
     assert turned.carry(through + 5.0 * axis) == pytest.approx(through + 5.0 * axis, abs=1e-12)
-    assert turned.carry(through + [1.0, 0.0, 0.0]) == pytest.approx(through + [0.0, 1.0, 0.0], abs=1e-12)
+    ahead, outboard = np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
+    assert turned.carry(through + ahead) == pytest.approx(through + outboard, abs=1e-12)
 
 
 def test_what_is_still_stays():

@@ -150,6 +150,8 @@ def test_inch_texts_as_a_tape_shows_them():
     assert [inch_text(mm) for mm in (25.4, 12.7, 0.0, -25.4, -31.75, 304.8)] == [
         "1 in", "1/2 in", "0 in", "-1 in", "-1 1/4 in", "12 in",
     ]  # fmt: skip
+    # the nearest sixteenth to so little is one, or none
+    assert [inch_text(mm) for mm in (-0.9, 0.9, -0.7)] == ["-1/16 in", "1/16 in", "0 in"]
     assert inch_text(25.4 / 8 + 25.4, denominator=8) == "1 1/8 in"
     assert inch_text(25.4 / 32, denominator=32) == "1/32 in"
     assert inches(508.0) == pytest.approx(20.0, rel=1e-15)

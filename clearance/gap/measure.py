@@ -83,7 +83,7 @@ def _at_worst(mockup: MockUp, part: Part, seen: Seen, gap: Gap, unmeasured: Unme
     off = unmeasured.off_mm(part.rides_on, reach)
     if not seen.moving and seen.position(np.zeros(0)) != Position():
         off = unmeasured.moved_mm(part.rides_on, reach)
-    if not seen.moving and seen.position(np.zeros(0)) == Position() or not unmeasured.moved_mm(part.rides_on, reach):
+    if (not seen.moving and seen.position(np.zeros(0)) == Position()) or not unmeasured.moved_mm(part.rides_on, reach):
         return gap
     words = unmeasured.words
     return replace(gap, at_least_mm=gap.at_least_mm - off, at_most_mm=gap.at_most_mm - off, unmeasured=words)

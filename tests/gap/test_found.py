@@ -107,6 +107,6 @@ def test_what_is_not_said_of_a_gap_is_nothing():
     """No move with a far end, no hole, no doubt, a path that is proven."""
     found = gap(1.0, 1.0)
     assert (found.share, found.uncertainty_mm, found.motion_checked, found.boxes) == (0.0, 0.0, 0, 0)
-    assert not (found.unseen or found.hidden or found.unmeasured or found.per_mm)
+    assert (found.unseen, found.hidden, found.unmeasured, found.per_mm) == (False, (), (), {})
     hole = Hidden(at_least_mm=1.0, across_mm=(2.0, 1.0), area_mm2=2.0, middle_mm=np.zeros(3), where="")
     assert not hole.closed

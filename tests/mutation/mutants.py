@@ -1,7 +1,7 @@
 """The mutants of a module, and a sample of them that a seed picks.
 
-Cosmic Ray knows the places and makes the change. Of its kinds those are used that a hand could slip into. Passed over are
-annotations, which nothing reads when the program runs, the words of decorators, which `tests/test_house.py` holds, and
+Cosmic Ray knows the places and makes the change. Of its kinds those are used that a hand could slip into. Passed over
+are annotations, which nothing reads when the program runs, the words of decorators (frozen, slotted, by keyword), and
 the bare star that ends positional arguments.
 """
 
@@ -12,10 +12,6 @@ import itertools
 import random
 import re
 from dataclasses import dataclass
-
-from cosmic_ray.ast import ast_nodes, get_ast
-from cosmic_ray.mutating import mutate_code
-from cosmic_ray.plugins import get_operator
 
 _BINARY = (
     "Add_Sub",
@@ -69,6 +65,9 @@ class Mutant:
 
 def spots_of(source: str) -> list[Spot]:
     """Every spot of a module that an operator can change, in an order that depends on its text alone."""
+    from cosmic_ray.ast import ast_nodes, get_ast
+    from cosmic_ray.plugins import get_operator
+
     nodes = list(ast_nodes(get_ast(source)))
     passed_over = _passed_over(source)
     spots = []
@@ -81,6 +80,9 @@ def spots_of(source: str) -> list[Spot]:
 
 def sample_of(module: str, source: str, count: int | None, seed: int) -> list[Mutant]:
     """So many mutants of a module, or all of them; the same for the same seed and the same text."""
+    from cosmic_ray.mutating import mutate_code
+    from cosmic_ray.plugins import get_operator
+
     spots = spots_of(source)
     random.Random(f"{seed} {module}").shuffle(spots)
     mutants = (_mutant(module, name, source, mutate_code(source, get_operator(name)(), at)) for name, at in spots)

@@ -48,7 +48,7 @@ class Tried:
 
 
 class _Instead(importlib.abc.MetaPathFinder, importlib.abc.Loader):
-    """Gives the changed text wherever the module is asked for: the first to be asked, pytest's own importer included."""
+    """Gives the changed text wherever the module is asked for; asked first, before pytest's own importer."""
 
     def __init__(self, module: str, source: str) -> None:
         self.path = ROOT / module
