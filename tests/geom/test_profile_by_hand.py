@@ -96,7 +96,7 @@ def test_bounds_hold_every_point_of_an_arc_and_no_more():
         assert (least, most) == pytest.approx((fine[:, 1].min(), fine[:, 1].max()), abs=2e-6)
         moved = profile.moved(-33.0)
         assert moved.bounds == pytest.approx((low - 33.0, high - 33.0, least, most), abs=1e-9)
-        assert moved.outline(0.1) == pytest.approx(profile.outline(0.1) + [-33.0, 0.0], abs=1e-9)
+        assert moved.outline(0.1) == pytest.approx(profile.outline(0.1) + np.array([-33.0, 0.0]), abs=1e-9)
         assert [type(e) for e in moved.elements] == [type(e) for e in profile.elements]
 
 

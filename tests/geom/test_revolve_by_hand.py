@@ -25,7 +25,7 @@ def to_roller(points: np.ndarray, low: float = 5.0, high: float = 35.0, radius: 
 
 
 def places(count: int, seed: int) -> np.ndarray:
-    return np.random.default_rng(seed).uniform(-90.0, 90.0, (count, 3)) + [0.0, 20.0, 0.0]
+    return np.random.default_rng(seed).uniform(-90.0, 90.0, (count, 3)) + np.array([0.0, 20.0, 0.0])
 
 
 def test_distances_to_a_roller_are_the_textbook_s():

@@ -15,20 +15,23 @@ Survivor = dict[str, str]
 
 _HEAD = """# Mutants: would a test notice?
 
-A mutant is a module with one small fault put in: `<` made `<=`, a sign turned, a number one off, a `not` too many. Each is tried against the tests of its room
-(`tests/mutation/rooms.py` says which), until the first of them fails. Written by `make mutants` (`python -m tests.mutation --write`); do not edit by hand.
+A mutant is a module with one small fault put in: `<` made `<=`, a sign turned, a number one off, a `not` too many.
+Each is tried against the tests of its room (`tests/mutation/rooms.py` says which), until the first of them fails.
+Written by `make mutants` (`python -m tests.mutation --write`); do not edit by hand.
 
-* mutants - how many places there are to change; annotations, the words of decorators and bare stars are passed over
-* tried - a sample of them, picked by the seed; the same seed and the same text pick the same ones
+* mutants - how many places there are to change; annotations, words of decorators and bare stars are passed over
+* tried - a sample of them that the seed picks; the same seed, number and text pick the same ones
 * killed - a test failed, or came to no end within four times its time
-* explained - noticed by no test, and rightly: what changes is nothing that the room promises. Each is listed below with the reason
-* left - noticed by no test, without an explanation: listed below too
+* explained - noticed by no test, and rightly: what changes is nothing that the room promises. Listed below, with why
+* left - noticed by no test of the room, without an explanation: listed below too
 * share - killed of those tried that are not explained
 
-The tests of a room are those of its table row alone: other tests of the project, the judge and the oracles among them, may well notice what is left.
-What is not tried is not known.
+A row is made by `python -m tests.mutation --write --seed SEED --each TRIED MODULE`. The tests of a room are those of
+its row in that table alone: others, the judge and the oracles among them, may well notice what is left. What was not
+tried is not known.
 
 """
+_COLUMNS = ("module", "mutants", "tried", "seed", "killed", "explained", "left", "share")
 
 
 def explained() -> list[Survivor]:

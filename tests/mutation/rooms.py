@@ -36,7 +36,6 @@ ROOMS = (
         _SITUATIONS,
         "tests/geom/test_mutants.py",
         "tests/geom/test_depth.py",
-        _LAWS,
     ),
     _room("clearance/gap/found.py", "clearance/gap/found.py", "tests/gap/test_found.py", each=60),
     _room("clearance/gap/measure.py", "tests/gap/test_measure.py", _SITUATIONS, _LAWS),
