@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
 DEMO := fixtures/corners/orchard-pickup-rear.toml
 
-.PHONY: demo test test-all check bench docs format clean
+.PHONY: demo test test-all mutants check bench docs format clean
 
 $(VENV)/.installed: pyproject.toml constraints.txt
 	$(PYTHON) -m venv $(VENV)
@@ -26,8 +26,15 @@ demo: $(VENV)/.installed  ## the main job on a shipped corner file
 test: $(VENV)/.tested  ## all tests but the slow proofs
 	OPENBLAS_NUM_THREADS=1 $(BIN)/python -m pytest -m "not slow" -n 2
 
-test-all: $(VENV)/.tested  ## the slow proofs too
+$(VENV)/.mutating: $(VENV)/.tested
+	$(PIP) install --constraint constraints.txt --editable '.[mutation]' || echo "Cosmic Ray is not to be had here; the sample of mutants will skip"
+	touch $@
+
+test-all: $(VENV)/.mutating  ## the slow proofs too
 	OPENBLAS_NUM_THREADS=1 $(BIN)/python -m pytest -n 2
+
+mutants: $(VENV)/.mutating  ## does a test notice a small fault? writes docs/mutants.md; takes an hour or two
+	OPENBLAS_NUM_THREADS=1 $(BIN)/python -m tests.mutation --write
 
 check: $(VENV)/.tested  ## lint, format and strict types
 	$(BIN)/ruff check .

@@ -16,9 +16,6 @@ from clearance.pose import Array
 from clearance.steady import steady
 from clearance.well.part import Part
 
-MAP_TOLERANCE_MM = 0.1
-"""How much a map may say above the truth, off the part; of a depth, 5 %."""
-
 
 @steady
 def over_vertices(

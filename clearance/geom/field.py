@@ -6,6 +6,7 @@ less than the truth; nothing here certifies anything: `bracket` does that.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 
@@ -37,8 +38,8 @@ def least_over_path(
 ) -> Array:
     """The least distance (n,) from points (n, 3) to the solid over all settings of the path.
 
-    Settings are tried on a grid, first for groups of neighbours, then about the best for every point, then at the
-    bottom of a parabola through what was found. `share` (n,) is of the far move.
+    Settings are tried on a grid, first for groups of neighbours and at the ends of every number, then about the best
+    for every point, then at the bottom of a parabola through what was found. `share` (n,) is of the far move.
     """
     grid = _Grid(path, step_mm, limits)
     order = _neighbourly(points)
@@ -86,8 +87,7 @@ class _Grid:
 
     def least(self, points: Array, share: Array | None, solid: Solid) -> Array:
         """(n,) for points that lie in the order of neighbours."""
-        start = self._group_start(points, share, solid)
-        best = self.distance(points, share, start, solid)
+        start, best = self._or_an_end(points, share, self._group_start(points, share, solid), solid)
         at = start
         below = [np.empty(len(points)) for _ in range(self.path.numbers)]
         above = [np.empty(len(points)) for _ in range(self.path.numbers)]
@@ -150,6 +150,22 @@ class _Grid:
         if len(alone):
             start[alone] = self._best(points[alone], None if share is None else share[alone], solid)
         return start
+
+    def _or_an_end(self, points: Array, share: Array | None, start: Ints, solid: Solid) -> tuple[Ints, Array]:
+        """The start of each point, or the end of a travel where that is nearer, and its distance.
+
+        Between two ends there may be a place that is further from the wheel than both: of two neighbours each may go
+        down another side of it.
+        """
+        best = self.distance(points, share, start, solid)
+        for ends in itertools.product(*((0, count - 1) for count in self.counts[: len(self.path.sizes)])):
+            at = start
+            for i, end in enumerate(ends):
+                at = at + (end - at // self.strides[i] % self.counts[i]) * self.strides[i]
+            there = self.distance(points, share, at, solid)
+            nearer = there < best
+            start, best = np.where(nearer, at, start), np.where(nearer, there, best)
+        return start, best
 
     def _best(self, points: Array, share: Array | None, solid: Solid) -> Ints:
         """The best grid setting of each point, every one tried."""

@@ -99,8 +99,8 @@ def least_by_brute_force(disc: Nearest, points: Array, settings: Array) -> Array
 
 
 def mock_up(solid: Solid, suspension: object) -> SimpleNamespace:
-    """The envelope reads a mock-up's solid and suspension alone."""
-    return SimpleNamespace(solid=solid, suspension=suspension)
+    """The envelope reads a mock-up's solid and suspension, and that all of its links were measured."""
+    return SimpleNamespace(solid=solid, suspension=suspension, off_mm=lambda rides_on: 0.0)
 
 
 def built(solid: Solid, suspension: object, **options: float) -> Envelope:
