@@ -142,7 +142,8 @@ def test_a_search_that_is_cut_short_says_so_and_holds():
 def test_play_is_taken_up_at_the_witness():
     shift = Shift(inboard_mm=3.0, outboard_mm=5.0)
     mockup = mock_up(
-        wall(Tag(name="in"), reach_mm=900.0, inboard_mm=180.0), wall(Tag(name="out"), reach_mm=900.0, outboard_mm=100.0),
+        wall(Tag(name="in"), reach_mm=900.0, inboard_mm=180.0),
+        wall(Tag(name="out"), reach_mm=900.0, outboard_mm=100.0),
         suspension=Straight(cycle=Cycle(bump_mm=(-40.0, 60.0), shift=shift)),
     )  # fmt: skip
     inner, outer = over_cycle(mockup)

@@ -8,6 +8,8 @@ _SITUATIONS = "tests/gap/test_exact_situations.py"
 _LAWS = "tests/gap/test_gap_laws.py"
 _PARTS = "tests/well/test_parts.py"
 _TAPED = "tests/well/test_parts_by_hand.py"
+_SEARCHED = ("tests/geom/test_reached.py", _SITUATIONS, "tests/geom/test_mutants.py", "tests/geom/test_depth.py")
+"""Of the certified search, whose files are one thing to their tests."""
 _OUTLINE = "tests/geom/test_profile_and_chain.py"
 
 
@@ -30,12 +32,9 @@ ROOMS = (
     _room("clearance/terms.py", "clearance/terms.py", "tests/test_terms.py", each=60),
     _room("clearance/geom/profile.py", "tests/geom/test_profile_by_hand.py", _OUTLINE, each=60),
     _room("clearance/geom/revolve.py", _OUTLINE, "tests/geom/test_revolve_by_hand.py", "tests/geom/test_depth.py"),
-    _room(
-        "clearance/geom/bracket.py",
-        "tests/geom/test_reached.py",
-        _SITUATIONS,
-        "tests/geom/test_mutants.py",
-        "tests/geom/test_depth.py",
+    *(
+        _room(f"clearance/geom/{module}.py", *_SEARCHED, each=20)
+        for module in ("bracket", "bounds", "search", "witness", "split", "passing", "boxes")
     ),
     _room("clearance/gap/found.py", "clearance/gap/found.py", "tests/gap/test_found.py", each=60),
     _room("clearance/gap/measure.py", "tests/gap/test_measure.py", _SITUATIONS, _LAWS),
