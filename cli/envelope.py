@@ -23,7 +23,9 @@ def command(
     cut: Annotated[
         str, typer.Option(help='Across the car: "station"; flat: "level"; along it: "upright".')
     ] = "station",
-    tub_from: Annotated[str, typer.Option(help="How high above the axle the tub's feet end.")] = "0 mm",
+    tub_from: Annotated[
+        str, typer.Option(help="The floor or sill line, above the axle: where templates and tub end.")
+    ] = "0 mm",
     slack: Annotated[str, typer.Option(help="How far outside the truth the envelope may lie.")] = in_mm(
         defaults.SLACK_MM
     ),

@@ -6,12 +6,11 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import Units, corner_at, in_mm, length_of
+from clearance_cli.options import Units, corner_at, in_mm, length_of, length_option
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
 from clearance import defaults
-from clearance.units import inch_text
 
 
 def command(
@@ -19,7 +18,9 @@ def command(
     bed: Annotated[str, typer.Option(help="The printer's bed and height in mm.")] = defaults.by(defaults.BED_MM),
     fit: Annotated[str, typer.Option(help="Left between two printed faces, per side.")] = in_mm(defaults.FIT_MM),
     plate: Annotated[str, typer.Option(help="Thickness of the printed blade.")] = in_mm(defaults.PLATE_MM),
-    stud: Annotated[str, typer.Option(help="Diameter of the hub's studs.")] = inch_text(defaults.STUD_MM),
+    stud: Annotated[
+        str | None, typer.Option(help="Diameter of the hub's studs; of [order] thread if not given, else 1/2 in.")
+    ] = None,
     nut: Annotated[str, typer.Option(help="Room round a lug nut, its washer and its socket.")] = in_mm(defaults.NUT_MM),
     over: Annotated[str, typer.Option(help="How much thicker than the required gap a no-go end is.")] = in_mm(
         defaults.OVER_MM
@@ -32,6 +33,12 @@ def command(
         defaults.SHEET_THICKNESS_MM
     ),
     kerf: Annotated[str, typer.Option(help="With --flat: width of the cut.")] = in_mm(defaults.KERF_MM),
+    also: Annotated[
+        str, typer.Option(help='With --flat rings: other thicknesses at hand, as "6 mm, 12 mm", for the last layers.')
+    ] = "",
+    ends: Annotated[
+        str, typer.Option(help='With --flat rings: last layers "planed" to the tire\'s end, "whole", or left "short".')
+    ] = "planed",
     paper: Annotated[str, typer.Option(help='Of the drawings: "A4" or "Letter".')] = "A4",
     out: Annotated[Path, typer.Option(help="Folder for the files.")] = Path("gauge"),
     units: Units = None,
@@ -47,11 +54,12 @@ def command(
         bed=bed,
         fit_mm=length_of(fit, "--fit"),
         plate_mm=length_of(plate, "--plate"),
-        stud_mm=length_of(stud, "--stud"),
+        stud_mm=length_option(stud, "--stud"),
         nut_mm=length_of(nut, "--nut"),
     )
     over_mm = length_of(over, "--over")
     thickness_mm, kerf_mm = length_of(thickness, "--thickness"), length_of(kerf, "--kerf")
+    also_mm = [length_of(text, "--also") for text in also.split(",")] if also.strip() else []
     progress = Progress(quiet=as_json)
     progress(0, 2, "reading")
     corner = corner_at(file, units)
@@ -68,6 +76,8 @@ def command(
             sheet=sheet,
             thickness_mm=thickness_mm,
             kerf_mm=kerf_mm,
+            also_mm=also_mm,
+            ends=ends,
             paper=paper,
             folder=out,
         )

@@ -6,8 +6,8 @@ Files are, or will be, in `folder`; it is named in the words and nothing is writ
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -54,7 +54,8 @@ def templates_of(
 ) -> tuple[dict[str, bytes], Answer[Swept]]:
     """Everything that the tire and wheel reach, as solids and as templates, and a tub to go round it.
 
-    It is grown by `required_mm`, or by the largest gap that anything on the body must keep. Raises ShapeError for a cut
+    It is grown by `required_mm`, or by the largest gap that anything on the body must keep; templates and tub are of
+    what lies higher than `tub_from_mm` above the axle, the floor or the sill line. Raises ShapeError for a cut
     or a paper that is none, OutputError where containment cannot be proven.
     """
     from clearance.envelope.build import envelopes_of
@@ -79,10 +80,13 @@ def templates_of(
     progress(2, _STEPS, "cutting templates")
     bodies = {"envelope": settled(tight.vertices_mm, tight.faces)}
     grown = bodies["envelope-required"] = settled(wide.vertices_mm, wide.faces)
-    cuts = templates.templates_of(*grown, cut, every_mm, right_hand=corner.right_hand, title=corner.title)
+    cuts = templates.templates_of(
+        *grown, cut, every_mm, right_hand=corner.right_hand, title=corner.title, from_mm=tub_from_mm
+    )
     tub = templates.tub_of(*grown, tub_from_mm, title=corner.title)
     progress(3, _STEPS, "writing")
-    files = {**solid_files(corner, bodies), **template_files(corner, cuts, tub, chosen)}
+    index = templates.index_of(*grown, cuts, tub_from_mm)
+    files = {**solid_files(corner, bodies), **template_files(corner, cuts, index, tub, chosen)}
     said = facts(corner, grow, tight, wide, cuts, tub, sorted(files), asked_slack_mm=slack_mm)
     found = Swept(envelope=tight, grown=wide, templates=tuple(cuts), tub=tub)
     return files, Answer(
@@ -140,13 +144,17 @@ def flat_gauge(
     sheet: str = defaults.by(defaults.SHEET_MM),
     thickness_mm: float = defaults.SHEET_THICKNESS_MM,
     kerf_mm: float = defaults.KERF_MM,
+    also_mm: Sequence[float] = (),
+    ends: str = "planed",
     making: Making | None = None,
     paper: str = "A4",
     folder: Path = Path("gauge"),
 ) -> tuple[dict[str, bytes], Answer[FlatGauge]]:
     """The same as patterns for plywood, foam board or sheet metal: "rings" for a laminated tire, "blade" for a section.
 
-    `sheet` is width x height in mm. Raises ShapeError for a kind or a sheet that is none.
+    `sheet` is width x height in mm; `also_mm` are other thicknesses that it is sold in, for what is no whole number of
+    layers; `ends` says what becomes of the last layers: "planed" to where the tire ends, left "whole", or left out and
+    the stack "short". Raises ShapeError for a kind or a sheet that is none.
     """
     from clearance.export.gauge_files import flat_files
     from clearance.export.pdf import paper_named
@@ -155,11 +163,11 @@ def flat_gauge(
 
     chosen = paper_named(paper)
     kinds = {"rings": ring_stack, "blade": blade_flat}
-    stock = _sheet(sheet, thickness_mm, kerf_mm)
+    stock = replace(_sheet(sheet, thickness_mm, kerf_mm), also_mm=tuple(also_mm), ends=ends)
     if kind not in kinds:
         raise ShapeError(f'--flat "{kind}" is not known. Write "rings" for a laminated tire or "blade" for a section.')
     found = kinds[kind](corner, stock, making or making_of())
-    files = flat_files(found, chosen)
+    files = flat_files(found, corner, chosen)
     return files, _gauge(corner, found, laid_flat(found), files, folder)
 
 
@@ -181,11 +189,13 @@ def making_of(
     bed: str = defaults.by(defaults.BED_MM),
     fit_mm: float = defaults.FIT_MM,
     plate_mm: float = defaults.PLATE_MM,
-    stud_mm: float = defaults.STUD_MM,
+    stud_mm: float | None = None,
     nut_mm: float = defaults.NUT_MM,
 ) -> Making:
     """How a gauge is made: the printer's bed and height in mm, what is left between printed faces, the blade's
-    thickness, the hub's studs, and the room round a nut. Raises ShapeError for a bed that is none.
+    thickness, the hub's studs where the corner file has no thread, and the room round a nut.
+
+    Raises ShapeError for a bed that is none.
     """
     from clearance.gauge.making import Making, bed_of
 

@@ -9,11 +9,24 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from clearance.errors import OutputError
-from clearance.geom.drawing import CUT, ENGRAVE, FOLD, MACHINE_LAYERS, Circle, Drawing, Mark, Path, Text
+from clearance.geom.drawing import (
+    CENTRE,
+    CUT,
+    ENGRAVE,
+    FOLD,
+    HIDDEN,
+    MACHINE_LAYERS,
+    PAPER_LAYERS,
+    Circle,
+    Drawing,
+    Mark,
+    Path,
+    Text,
+)
 from clearance.geom.letters import strokes_in_place
 from clearance.geom.profile import Arc
 
@@ -21,7 +34,8 @@ MILLIMETRES = 4
 """$INSUNITS, DXF reference."""
 
 _COLOURS = {CUT: 7, ENGRAVE: 5, FOLD: 30}
-"""AutoCAD colour index: black or white, blue, orange."""
+"""AutoCAD colour index: black or white, blue, orange; black or white where none is given."""
+_LINES = {FOLD: "DASHED", HIDDEN: "DASHED", CENTRE: "CENTER"}
 
 
 def dxf(drawing: Drawing) -> bytes:
@@ -35,8 +49,18 @@ def dxf(drawing: Drawing) -> bytes:
     return _without_a_clock(lambda: _written(marks))
 
 
-def _written(marks: Drawing) -> bytes:
-    document = _empty()
+def view_dxf(drawing: Drawing) -> bytes:
+    """A whole drawing for a CAD program: every mark on a layer of its kind, dimensions drawn out with their figures.
+
+    Raises OutputError where there is no mark.
+    """
+    if not drawing.marks:
+        raise OutputError("there is nothing to draw.")
+    return _without_a_clock(lambda: _written(drawing.plain, PAPER_LAYERS))
+
+
+def _written(marks: Drawing, layers: Sequence[str] = MACHINE_LAYERS) -> bytes:
+    document = _empty(layers)
     for mark in marks.marks:
         _place(document.modelspace(), mark)
     # named here in their order: ezdxf would go through a set, whose order is another one in every run
@@ -68,15 +92,15 @@ def bulged(path: Path) -> list[tuple[float, float, float]]:
     return rows
 
 
-def _empty() -> Any:
+def _empty(layers: Sequence[str]) -> Any:
     from ezdxf import units
     from ezdxf.filemanagement import new
 
     document = new("R2010", setup=["linetypes"])
     document.units = units.MM
     document.header["$MEASUREMENT"] = 1
-    for name in MACHINE_LAYERS:
-        document.layers.add(name, color=_COLOURS[name], linetype="DASHED" if name == FOLD else "Continuous")
+    for name in layers:
+        document.layers.add(name, color=_COLOURS.get(name, 7), linetype=_LINES.get(name, "Continuous"))
     return document
 
 

@@ -14,6 +14,7 @@ import contextlib
 import io
 import math
 import os
+import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -28,6 +29,7 @@ from clearance.geom.drawing import (
     FOLD,
     HIDDEN,
     OUTLINE,
+    PART,
     THIN,
     Bounds,
     Circle,
@@ -41,18 +43,22 @@ from clearance.geom.drawing import (
     mark_bounds,
     rectangle,
 )
-from clearance.geom.profile import Arc
+from clearance.geom.profile import Arc, Point
 from clearance.plain import paper as paper_letters
 from clearance.units import MM_PER_INCH
 
 POINTS_PER_MM = 72.0 / MM_PER_INCH
-CAP_HEIGHT = 0.718
-"""Height of a capital over the font size, Helvetica (Adobe font metrics)."""
+CAP_HEIGHT = 0.729
+"""Height of a capital over the font size, Bitstream Vera Sans (1493 of 2048 units)."""
+_NARROW = 0.88
+"""Letters are drawn so much narrower than the font has them: as wide as Helvetica's, which pages are laid out for."""
 
 CHECK_BAR_MM = 100.0
 MARGIN_MM = 10.0
 BAND_MM = 16.0
 """Strip along the bottom of a tile for its bar and its words."""
+HEAD_MM = 14.0
+"""Strip along the top of a page that holds a whole drawing."""
 OVERLAP_MM = 12.0
 
 
@@ -111,7 +117,7 @@ def pdf(pages: Sequence[Page], *, title: str = "") -> bytes:
     buffer = io.BytesIO()
     # `invariant` leaves the clock out of the file, so that the same drawing gives the same bytes.
     with _undated():
-        canvas = Canvas(buffer, invariant=1, pageCompression=1)
+        canvas = Canvas(buffer, invariant=1, pageCompression=1, initialFontName=_font(bold=False))
     canvas.setTitle(paper_letters(title))
     canvas.setCreator("clearance")
     for page in pages:
@@ -161,7 +167,7 @@ def centred(
     The check bar is printed only where the drawing is at true size.
     """
     x0, y0, x1, y1 = drawing.plain.bounds
-    head, foot = 14.0, BAND_MM + 4.5 * len(notes)
+    head, foot = HEAD_MM, BAND_MM + 4.5 * len(notes)
     room_x, room_y = paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM - head - foot
     scale = _scale_that_fits(x1 - x0, y1 - y0, room_x, room_y)
     at_x = MARGIN_MM + (room_x - scale * (x1 - x0)) / 2 - scale * x0
@@ -176,7 +182,29 @@ def centred(
     for row, note in enumerate(reversed(notes)):
         marks.append(Text(at=(MARGIN_MM, MARGIN_MM + BAND_MM + 4.5 * row), text=note, height_mm=2.4))
     below = check_bar(MARGIN_MM, MARGIN_MM + 6) if bar and scale == 1.0 else Drawing()
+    if bar and scale == 1.0:
+        marks += _over_all(placed.plain.bounds)
     return Page(drawing=placed + drawing_of(marks) + below, paper=paper)
+
+
+def _over_all(bounds: Bounds) -> list[Mark]:
+    """What the drawing must measure over all on the printed page, across and up."""
+    x0, y0, x1, y1 = bounds
+    return [
+        Dimension(start=(x0, y0), end=(x1, y0), off_mm=-3.0, height_mm=1.8),
+        Dimension(start=(x0, y0), end=(x0, y1), off_mm=3.0, height_mm=1.8),
+    ]
+
+
+def whole_or_tiled(drawing: Drawing, *, paper: Paper = A4, title: str = "") -> tuple[Page, ...]:
+    """A drawing at 1:1 on one page where the paper takes it, upright or on its side; else in tiles."""
+    x0, y0, x1, y1 = drawing.plain.bounds
+    for way in (paper, paper.turned):
+        room_x, room_y = way.width_mm - 2 * MARGIN_MM, way.height_mm - 2 * MARGIN_MM - HEAD_MM - BAND_MM
+        # room for the dimensions over all
+        if x1 - x0 <= room_x - 10.0 and y1 - y0 <= room_y - 6.0:
+            return (centred(drawing, paper=way, title=title),)
+    return tiled(drawing, paper=paper, title=title)
 
 
 def tiled(
@@ -186,15 +214,23 @@ def tiled(
     title: str = "",
     overlap_mm: float = OVERLAP_MM,
     margin_mm: float = MARGIN_MM,
+    turn: bool = True,
 ) -> tuple[Page, ...]:
-    """A drawing at 1:1 over as many pages as it needs, upright or on its side, whichever takes fewer.
+    """A drawing at 1:1 over as many pages as it needs, upright or on its side, whichever takes fewer; as the paper is
+    given where it is not to `turn`. No writing is split: it stands on one of the pages, moved there where it must be.
 
     Columns are lettered from the left and rows numbered from the bottom. The dashed line through the crosses is where
     one page meets the next: cut along it, or lay cross on cross. A page with nothing on it is left out.
     """
     plain = drawing.plain
-    both_ways = [_tiles(plain, p, title, overlap_mm, margin_mm) for p in (paper, paper.turned)]
-    return min(both_ways, key=len)
+    ways = (paper, paper.turned) if turn else (paper,)
+    return min((_tiles(plain, p, title, overlap_mm, margin_mm) for p in ways), key=len)
+
+
+def tile_room(paper: Paper, columns: int, rows: int) -> tuple[float, float]:
+    """Width and height of what is tiled over so many pages, with a millimetre to spare at each side."""
+    width, height = paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM - BAND_MM
+    return columns * (width - OVERLAP_MM) + OVERLAP_MM - 2.0, rows * (height - OVERLAP_MM) + OVERLAP_MM - 2.0
 
 
 def _tiles(plain: Drawing, paper: Paper, title: str, overlap_mm: float, margin_mm: float) -> tuple[Page, ...]:
@@ -204,16 +240,16 @@ def _tiles(plain: Drawing, paper: Paper, title: str, overlap_mm: float, margin_m
     step_x, step_y = width - overlap_mm, height - overlap_mm
     columns = max(1, math.ceil((x1 - x0 + 2.0 - overlap_mm) / step_x))
     rows = max(1, math.ceil((y1 - y0 + 2.0 - overlap_mm) / step_y))
-    # Centre the drawing in the block of tiles.
-    left = (x0 + x1) / 2 - (columns * step_x + overlap_mm) / 2
-    low = (y0 + y1) / 2 - (rows * step_y + overlap_mm) / 2
+    block = (columns * step_x + overlap_mm, rows * step_y + overlap_mm)
+    left, low = _where(plain, block, (step_x, step_y), overlap_mm)
+    plain = _unsplit(plain, (left, low), (step_x, step_y), overlap_mm, (columns, rows))
     boxes = [(mark, mark_bounds(mark)) for mark in plain.marks]
     pages = []
     for row in range(rows):
         for column in range(columns):
             at = (left + column * step_x, low + row * step_y)
             here = (at[0], at[1], at[0] + width, at[1] + height)
-            seen = tuple(m for m, box in boxes if _meet(box, here) and _inks(m, here))
+            seen = tuple(m for m, around in boxes if _shown(m, around, here))
             if not seen:
                 continue
             dx, dy = margin_mm - at[0], margin_mm + BAND_MM - at[1]
@@ -221,6 +257,67 @@ def _tiles(plain: Drawing, paper: Paper, title: str, overlap_mm: float, margin_m
             frame = _frame(window, column, row, columns, rows, overlap_mm, title)
             pages.append(Page(drawing=frame, paper=paper, window=window, inside=Drawing(marks=seen).moved(dx, dy)))
     return tuple(pages)
+
+
+def _where(plain: Drawing, block: Point, step: Point, overlap_mm: float) -> Point:
+    """Where the block of tiles begins: about the middle of the drawing, as far off it as splits the least writing."""
+    x0, y0, x1, y1 = plain.bounds
+    boxes = [drawing_of(label).bounds for label in _labels(plain)]
+    found = []
+    for axis, (low, high) in enumerate(((x0, x1), (y0, y1))):
+        slack = max(block[axis] - (high - low) - 2.0, 0.0)
+        starts = [(low + high - block[axis]) / 2 + slack * k / 24 for k in range(-12, 13)]
+        splits = [sum(_split((b[axis], b[axis + 2]), s, step[axis], overlap_mm) for b in boxes) for s in starts]
+        best = min(range(len(starts)), key=lambda k: (splits[k], abs(k - 12)))
+        found.append(starts[best])
+    return found[0], found[1]
+
+
+def _labels(plain: Drawing) -> list[list[Text]]:
+    """Pieces of writing: lines that stand under one another about one middle belong together."""
+    found: list[list[Text]] = []
+    last: Mark | None = None
+    for mark in plain.marks:
+        if isinstance(mark, Text):
+            together = isinstance(last, Text) and mark.align == last.align == "centre" and _in_column(last, mark)
+            if together:
+                found[-1].append(mark)
+            else:
+                found.append([mark])
+        last = mark
+    return found
+
+
+def _in_column(one: Text, other: Text) -> bool:
+    turn = math.radians(one.turn_deg)
+    dx, dy = other.at[0] - one.at[0], other.at[1] - one.at[1]
+    along, down = dx * math.cos(turn) + dy * math.sin(turn), dy * math.cos(turn) - dx * math.sin(turn)
+    return one.turn_deg == other.turn_deg and abs(along) < 1e-6 and abs(down) < 2.0 * one.height_mm
+
+
+def _split(run: tuple[float, float], start: float, step: float, overlap_mm: float) -> bool:
+    """Does a stretch lie in no tile as a whole? Tiles begin every step and reach an overlap beyond the next."""
+    k = math.floor((run[0] - start) / step)
+    return run[1] > start + (k + 1) * step + overlap_mm
+
+
+def _unsplit(plain: Drawing, at: Point, step: Point, overlap_mm: float, count: tuple[int, int]) -> Drawing:
+    """The same with every piece of writing moved, as little as may be, to where one tile holds it whole."""
+    moved: list[Mark] = [m for m in plain.marks if not isinstance(m, Text)]
+    for label in _labels(plain):
+        box = drawing_of(label).bounds
+        dx, dy = (_to_one_tile((box[i], box[i + 2]), at[i], step[i], step[i] + overlap_mm, count[i]) for i in (0, 1))
+        moved += [replace(text, at=(text.at[0] + dx, text.at[1] + dy)) for text in label]
+    return Drawing(marks=tuple(moved))
+
+
+def _to_one_tile(run: tuple[float, float], start: float, step: float, size: float, count: int) -> float:
+    """The least shift that brings a stretch into one tile; into the middle of one where it is longer than a tile."""
+    shifts = []
+    for k in range(count):
+        low, high = start + k * step + 0.5, start + k * step + size - 0.5
+        shifts.append(max(low - run[0], 0.0) + min(high - run[1], 0.0))
+    return min(shifts, key=abs, default=0.0)
 
 
 def tile_name(column: int, row: int) -> str:
@@ -258,11 +355,21 @@ def _frame(window: Bounds, column: int, row: int, columns: int, rows: int, overl
     if row < rows - 1:
         marks.append(line((x0, north), (x1, north), HIDDEN))
     name = tile_name(column, row)
-    words = f"{title}   page {name}   ({columns} across, {rows} up)".strip()
+    words = f"page {name} of {columns} x {rows}   {title}".strip()
     low = y0 - BAND_MM
-    marks.append(Text(at=(x0 + CHECK_BAR_MM + 6, low + 6.0), text=words[:60], height_mm=2.2))
+    for row, said in enumerate(textwrap.wrap(words, max(int((x1 - x0 - CHECK_BAR_MM - 34) / 1.6), 16))[:3]):
+        marks.append(Text(at=(x0 + CHECK_BAR_MM + 6, low + 9.0 - 3.2 * row), text=said, height_mm=2.0))
+    marks += _witness(west, east, south, north, half)
     marks += _index_map(x1 - 2, low + 3, column, row, columns, rows)
     return drawing_of(marks) + check_bar(x0, low + 6)
+
+
+def _witness(west: float, east: float, south: float, north: float, half_mm: float) -> list[Mark]:
+    """What two crosses must measure from each other on the printed page, across and up."""
+    return [
+        Dimension(start=(west, north), end=(east, north), off_mm=half_mm + 2.0, height_mm=1.8),
+        Dimension(start=(west, south), end=(west, north), off_mm=half_mm + 2.0, height_mm=1.8),
+    ]
 
 
 def _registration(at: tuple[float, float], words: str) -> list[Mark]:
@@ -286,6 +393,17 @@ def _index_map(right: float, low: float, column: int, row: int, columns: int, ro
             x = right - (columns - c) * cell
             marks.append(rectangle(x, low + r * cell, cell, cell, THIN, shade))
     return marks
+
+
+def _shown(mark: Mark, around: Bounds, window: Bounds) -> bool:
+    """Writing only where it is whole; anything else where it leaves ink."""
+    if isinstance(mark, Text):
+        return _within(around, window)
+    return _meet(around, window) and _inks(mark, window)
+
+
+def _within(one: Bounds, other: Bounds) -> bool:
+    return one[0] >= other[0] and one[1] >= other[1] and one[2] <= other[2] and one[3] <= other[3]
 
 
 def _meet(one: Bounds, other: Bounds) -> bool:
@@ -343,6 +461,7 @@ _STYLES: dict[str, tuple[float, tuple[float, ...], tuple[float, float, float]]] 
     THIN: (0.15, (), _BLACK),
     CENTRE: (0.15, (6.0, 1.5, 1.0, 1.5), _BLACK),
     HIDDEN: (0.2, (2.0, 1.2), (0.35, 0.35, 0.35)),
+    PART: (0.6, (), _BLACK),
 }
 
 
@@ -405,10 +524,22 @@ def _write(canvas: Any, mark: Text) -> None:
     canvas.saveState()
     canvas.translate(*mark.at)
     canvas.rotate(mark.turn_deg)
-    canvas.setFont("Helvetica-Bold" if mark.bold else "Helvetica", mark.height_mm / CAP_HEIGHT)
+    canvas.scale(_NARROW, 1.0)
+    canvas.setFont(_font(bold=mark.bold), mark.height_mm / CAP_HEIGHT)
     draw = {"left": canvas.drawString, "centre": canvas.drawCentredString, "right": canvas.drawRightString}[mark.align]
     draw(0, 0, paper_letters(mark.text))
     canvas.restoreState()
+
+
+def _font(*, bold: bool) -> str:
+    """A font that goes into the file with the letters that are used, so that every printer has it."""
+    from reportlab.pdfbase import pdfmetrics  # type: ignore[import-untyped]
+    from reportlab.pdfbase.ttfonts import TTFont  # type: ignore[import-untyped]
+
+    name, file = ("VeraBd", "VeraBd.ttf") if bold else ("Vera", "Vera.ttf")
+    if name not in pdfmetrics.getRegisteredFontNames():
+        pdfmetrics.registerFont(TTFont(name, file))
+    return name
 
 
 def _clip(canvas: Any, window: Bounds) -> None:

@@ -17,6 +17,7 @@ from clearance.geom.drawing import (
     FOLD,
     HIDDEN,
     OUTLINE,
+    PART,
     THIN,
     Bounds,
     Circle,
@@ -38,6 +39,7 @@ _STYLES: dict[str, tuple[float, str, str]] = {
     THIN: (0.18, "", ""),
     CENTRE: (0.15, "6 1.5 1 1.5", ""),
     HIDDEN: (0.25, "2 1.2", ""),
+    PART: (0.6, "", ""),
 }
 
 

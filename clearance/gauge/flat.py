@@ -1,7 +1,10 @@
 """Flat patterns instead of prints: for plywood, foam board, cardboard, or sheet metal.
 
-* rings - full rings cut at stations across the tire; stacked on rods they are the whole tire. Each ring is the largest
-          that stays inside the tire over its own thickness, so the stack is nowhere outside the tire and rim.
+* rings - full rings cut at stations across the tire; stacked on rods they are the whole tire. Each ring is the smallest
+          that holds the tire and rim over its own thickness, so the stack is nowhere smaller than they are; where it
+          ends short of them on one side, the answer, the part and the drawing say by how much.
+* bevel - a circle engraved on the smaller face of a ring: its edge may be taken down straight to there, and no further,
+          to come nearer to the tire
 * blade - the half section and a hub plate; the blade stands in a slotted ring between two plates, held by folded angles
 
 A pattern knows its sheet's thickness; the saw's or the beam's width (`kerf`) is added half on each side of every cut,
@@ -10,7 +13,6 @@ so that the part comes out to size. Layers: cut, engrave, fold. Lengths are mill
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -20,6 +22,7 @@ import numpy as np
 from clearance.defaults import KERF_MM, SHEET_MM, SHEET_THICKNESS_MM
 from clearance.errors import ShapeError
 from clearance.gauge.flatwork import (
+    CHORD_MM,
     Shape,
     disc,
     grown,
@@ -30,17 +33,20 @@ from clearance.gauge.flatwork import (
     parts_of,
     place_for,
     polygon_of,
+    round_points,
     wedge,
     without_slivers,
     words_size,
 )
-from clearance.gauge.hub import HubFit, hub_fit
+from clearance.gauge.hub import HubFit, hub_fit_of
+from clearance.gauge.layers import ENDS, LEAST_SAID_MM, End, Layer, layers_of
 from clearance.gauge.making import Making
 from clearance.gauge.mock_gauge import size_line, tire_mark
 from clearance.gauge.nest import nested
-from clearance.geom.drawing import CUT, ENGRAVE, FOLD, THIN, Drawing, Mark, Text, drawing_of, line, rectangle
+from clearance.geom.drawing import CUT, ENGRAVE, FOLD, THIN, Drawing, Mark, Path, Text, arc, drawing_of, line, rectangle
 from clearance.geom.revolve import Solid
 from clearance.mockup.mockup import MockUp
+from clearance.plain import quoted
 from clearance.steady import steady
 from clearance.units import both
 
@@ -49,9 +55,16 @@ ROD_MM = 8.0
 """Threaded rod that strings the rings together: M8 or 5/16 in, editable."""
 HUB_WEB_MM = 30.0
 LEAST_RING_MM = 12.0
-"""A ring narrower than this is left out of the stack."""
+"""A ring that would be narrower is widened inward."""
+SPACER_MM = 20.0
+"""Each side of the rods, of a ring that only fills the way from the hub to the tire."""
+LEAST_BEVEL_MM = 1.0
+"""A bevel that takes less off is not marked."""
 BRACKET_MM = 30.0
 LEAST_BRACKET_MM = 16.0
+
+
+MOST_OTHER_SHEETS = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,14 +77,25 @@ class Sheet:
     kerf_mm: float = KERF_MM
     gap_mm: float = 6.0
     """Between two patterns, and to the sheet's edge."""
+    also_mm: tuple[float, ...] = ()
+    """Thicknesses of other sheets of the same size, for what is no whole number of layers."""
+    ends: str = "planed"
+    """planed: the last layers are planed to end where the tire does; whole: they stand out past it; short: left out."""
 
     def __post_init__(self) -> None:
         if min(self.width_mm, self.height_mm) < 150 or max(self.width_mm, self.height_mm) > 10000:
             raise ShapeError(
                 f"a sheet of {self.width_mm:g} x {self.height_mm:g} mm is not usable; 150 to 10000 mm each way is."
             )
-        if not 0.5 <= self.thickness_mm <= 60:
-            raise ShapeError(f"a sheet {self.thickness_mm:g} mm thick is not usable; 0.5 to 60 mm is.")
+        for thick in (self.thickness_mm, *self.also_mm):
+            if not 0.5 <= thick <= 60:
+                raise ShapeError(f"a sheet {thick:g} mm thick is not usable; 0.5 to 60 mm is.")
+        if len(self.also_mm) > MOST_OTHER_SHEETS:
+            raise ShapeError(f"{len(self.also_mm)} other thicknesses are more than the {MOST_OTHER_SHEETS} it takes.")
+        if self.ends not in ENDS:
+            raise ShapeError(
+                f'ends of the stack {quoted(self.ends)} are not known. Write "planed", "whole" or "short".'
+            )
         if not 0 <= self.kerf_mm <= 6:
             raise ShapeError(f"a kerf of {self.kerf_mm:g} mm is not believable; 0 to 6 mm is.")
 
@@ -88,6 +112,14 @@ class Pattern:
     folds: tuple[tuple[tuple[float, float], tuple[float, float]], ...] = ()
     station_mm: tuple[float, float] | None = None
     """From and to, along the axis outboard of the hub face, of a layer of the stack."""
+    layer: Layer | None = None
+    """What of the stack it is; None of a part that is no layer."""
+    bevel_mm: float | None = None
+    """Radius of the circle on its upper face that its edge may be taken down to; None where none is marked."""
+    marks: tuple[Mark, ...] = ()
+    """Engraved on it besides its label."""
+    radii_mm: tuple[float, float] = (0.0, 0.0)
+    """Inside and outside of a layer, whole."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -100,7 +132,15 @@ class FlatGauge:
     patterns: tuple[Pattern, ...]
     sheets: tuple[Drawing, ...]
     """One drawing to a sheet: lower left corner at (0, 0), the sheet's edge on a paper layer."""
+    stock_mm: tuple[float, ...]
+    """Thickness of each of the sheets."""
     notes: tuple[str, ...]
+    layers: tuple[Layer, ...] = ()
+    """Of a stack, from inboard to outboard."""
+    ends: tuple[End, ...] = ()
+    """How each side of a stack ends."""
+    proud_mm: float = 0.0
+    """How far the steps of a stack stand out from the tire where they stand out most, its ends left out."""
 
 
 @steady
@@ -109,47 +149,76 @@ def ring_stack(mockup: MockUp, sheet: Sheet, making: Making) -> FlatGauge:
 
     Raises WheelError where the wheel has no bolt circle, ShapeError where a ring is larger than a sheet in every split.
     """
-    fit, warnings = hub_fit(mockup.wheel, making)
-    layers = stations(mockup.solid, sheet.thickness_mm)
-    rods_mm = _rod_circle_mm(mockup.solid, layers)
-    rings, skipped = _rings(mockup, fit, layers, rods_mm)
+    fit, warnings = hub_fit_of(mockup, making)
+    low, high = tire_span(mockup)
+    layers, ends = layers_of(low, high, sheet)
+    held = [ring_holding(mockup, layer) for layer in layers]
+    rods_mm = _rod_circle_mm(held)
+    rings = [
+        _ring(mockup, fit, number, layer, found, rods_mm, _thickness_words(layer, sheet, ends))
+        for number, (layer, found) in enumerate(zip(layers, held, strict=True), start=1)
+    ]
+    proud = max((_proud_mm(mockup, layer, found) for layer, found in zip(layers, held, strict=True)), default=0.0)
     notes = (
+        *(str(end)[0].upper() + str(end)[1:] + "." for end in ends),
         "Stack the rings in the order of their numbers, from inboard to outboard; the hub face is at 0. Layers are"
-        f" {sheet.thickness_mm:g} mm: measure your sheet, its true thickness decides the backspace.",
+        f" {sheet.thickness_mm:g} mm where a part does not say otherwise: measure your sheet, its true thickness"
+        " decides the backspace.",
         f"{RODS} rods of {ROD_MM:g} mm on a circle of {2 * rods_mm:.1f} mm string them together; glue or screw the"
         " rings that the rods miss. Where a ring is in parts, its seams are turned from layer to layer.",
-        "Each ring is the largest that stays inside the tire over its whole thickness;"
-        f" {skipped} layers narrower than {LEAST_RING_MM:g} mm were left out.",
+        "Each ring is the smallest that holds the tire over its whole thickness: the steps stand out from the tire by"
+        f" up to {both(proud)}. A ring with an engraved circle may be bevelled straight down to it, and then still"
+        " holds the tire.",
         *warnings,
     )
-    laid = [_laid(mockup, sheet, _in_parts(rings, count), notes) for count in _part_counts(rings, sheet)]
+    laid = [
+        _laid(mockup, sheet, [_with_bevel(p) for p in _in_parts(rings, count)], notes)
+        for count in _part_counts(rings, sheet)
+    ]
     # Parts of other sizes nest otherwise: the fewest sheets win, then the fewest parts.
-    return min(laid, key=lambda f: (len(f.sheets), len(f.patterns)))
+    best = min(laid, key=lambda f: (len(f.sheets), len(f.patterns)))
+    return replace(best, layers=layers, ends=ends, proud_mm=proud)
 
 
-def _rings(
-    mockup: MockUp, fit: HubFit, layers: Sequence[tuple[float, float]], rods_mm: float
-) -> tuple[list[Pattern], int]:
-    """The rings whole, and how many layers were too narrow for one."""
-    rings: list[Pattern] = []
-    skipped = 0
-    for number, (low, high) in enumerate(layers, start=1):
-        found = ring_at(mockup.solid, low, high)
-        if found is None or found[1] - max(found[0], mockup.wheel.barrel_mm / 2) < LEAST_RING_MM:
-            skipped += 1
-            continue
-        inside, outside = found
-        on_hub = abs(low) < 1e-9
-        inside = fit.bore_mm / 2 if on_hub else max(inside, mockup.wheel.barrel_mm / 2)
-        shape = disc(outside).difference(_hub_opening(fit) if on_hub else disc(inside))
-        threaded = inside + ROD_MM / 2 + 4 < rods_mm < outside - ROD_MM / 2 - 4
-        if threaded:
-            for k in range(RODS):
-                hole = disc(ROD_MM / 2 + 0.25, on_circle(rods_mm, 360.0 / RODS * k + 20))
-                shape = shape.difference(hole)
-        label = (f"{number}", f"{low:+.0f} TO {high:+.0f}", tire_mark(mockup), "OUT SIDE UP")
-        rings.append(Pattern(number=number, name=f"ring {number}", shape=shape, label=label, station_mm=(low, high)))
-    return rings, skipped
+def _ring(
+    mockup: MockUp,
+    fit: HubFit,
+    number: int,
+    layer: Layer,
+    held: tuple[float, float] | None,
+    rods_mm: float,
+    words: tuple[str, ...],
+) -> Pattern:
+    """One ring whole, drawn as it lies with its written face up."""
+    from shapely.affinity import scale
+
+    inside, outside = held or (rods_mm - SPACER_MM, rods_mm + SPACER_MM)
+    on_hub = layer.low_mm == 0.0
+    shape = disc(max(outside, rods_mm + SPACER_MM) if on_hub else outside)
+    shape = shape.difference(_hub_opening(fit) if on_hub else disc(inside))
+    if (0.0 if on_hub else inside) + ROD_MM / 2 + 4 < rods_mm < outside - ROD_MM / 2 - 4 or on_hub:
+        for k in range(RODS):
+            shape = shape.difference(disc(ROD_MM / 2 + 0.25, on_circle(rods_mm, 360.0 / RODS * k + 20)))
+    larger = on_hub and rods_mm + SPACER_MM > outside
+    found = None if held is None or larger else bevel_at(mockup, layer, held, on_hub=on_hub)
+    bevel, faces_in = found or (None, False)
+    label = (
+        f"{number}",
+        f"{layer.low_mm:+.1f} TO {layer.high_mm:+.1f}",
+        tire_mark(mockup),
+        *words,
+        "IN SIDE UP" if faces_in else "OUT SIDE UP",
+    )
+    return Pattern(
+        number=number,
+        name=f"ring {number}",
+        shape=scale(shape, -1.0, 1.0, origin=(0.0, 0.0)) if faces_in else shape,
+        label=label,
+        station_mm=(layer.low_mm, layer.high_mm),
+        layer=layer,
+        bevel_mm=bevel,
+        radii_mm=(fit.bore_mm / 2, max(outside, rods_mm + SPACER_MM)) if on_hub else (inside, outside),
+    )
 
 
 @steady
@@ -158,7 +227,7 @@ def blade_flat(mockup: MockUp, sheet: Sheet, making: Making) -> FlatGauge:
 
     Raises WheelError where the wheel has no bolt circle, ShapeError where a part is larger than a sheet.
     """
-    fit, warnings = hub_fit(mockup.wheel, making)
+    fit, warnings = hub_fit_of(mockup, making)
     thick = sheet.thickness_mm
     slot_mm = thick + 2 * making.fit_mm
     section = blade_section(mockup.solid, fit, thick)
@@ -215,23 +284,94 @@ def blade_flat(mockup: MockUp, sheet: Sheet, making: Making) -> FlatGauge:
     return _laid(mockup, sheet, patterns, notes)
 
 
-def stations(solid: Solid, thickness_mm: float) -> list[tuple[float, float]]:
-    """(from, to) of each layer along the axis, one of them beginning on the hub face, all within the tire's width."""
-    low, high, _, _ = solid.profile.bounds
-    first, last = math.ceil((low - 1e-6) / thickness_mm), math.floor((high + 1e-6) / thickness_mm)
-    return [(k * thickness_mm, (k + 1) * thickness_mm) for k in range(first, last)]
+def tire_span(mockup: MockUp) -> tuple[float, float]:
+    """Least and greatest y of tire and rim from the rim's barrel outward."""
+    y0, _, y1, _ = _outside(mockup).bounds
+    low, high, _, _ = mockup.solid.profile.bounds
+    # the outline is chords, grown: what reaches as far as the tire itself ends where that does
+    return max(low, float(y0)), min(high, float(y1))
 
 
-def ring_at(solid: Solid, low_mm: float, high_mm: float) -> tuple[float, float] | None:
-    """Inside and outside radius of the largest ring in the solid from one y to another; None where none is."""
-    across = np.linspace(low_mm, high_mm, 25)
-    outline = solid.profile.outline(0.02)
-    inside_y = outline[(outline[:, 0] > low_mm) & (outline[:, 0] < high_mm), 0]
-    found = [_widest(solid, y) for y in np.union1d(across, inside_y)]
-    if any(f is None for f in found):
+def ring_holding(mockup: MockUp, layer: Layer) -> tuple[float, float] | None:
+    """Inside and outside radius of the smallest ring that holds the tire and rim over a layer, from the rim's barrel
+    outward; None where the layer holds nothing of them.
+    """
+    inner_mm = mockup.wheel.barrel_mm / 2
+    _, _, _, top = mockup.solid.profile.bounds
+    part = _outside(mockup).intersection(oblong(layer.low_mm, 0.0, layer.high_mm, top + 1.0))
+    if part.is_empty:
         return None
-    inner, outer = max(f[0] for f in found if f), min(f[1] for f in found if f)
-    return (inner, outer) if outer > inner else None
+    _, r0, _, r1 = part.bounds
+    inside, outside = max(inner_mm, r0), r1
+    inside = max(inner_mm, min(inside, outside - LEAST_RING_MM))
+    return inside, max(outside, inside + LEAST_RING_MM)
+
+
+def bevel_at(
+    mockup: MockUp, layer: Layer, held: tuple[float, float], *, on_hub: bool = False
+) -> tuple[float, bool] | None:
+    """The radius that a ring's edge may be taken down to on one of its faces, straight from the edge of the other, and
+    whether that face is the inboard one; None where it would take off next to nothing. A hub plate lies outboard side
+    up.
+    """
+    y, r = _tops(mockup, layer)
+    inside, outside = held
+    found = []
+    for inboard, from_mm in ((False, layer.low_mm), (True, layer.high_mm)):
+        away = np.abs(y - from_mm)
+        off = away > 1e-9
+        # the straight line through the uncut edge and a point of the tire, followed to the face that is taken down
+        down = outside - (outside - np.minimum(r, outside))[off] * layer.thick_mm / away[off]
+        radius = max(float(down.max(initial=0.0)), inside + LEAST_RING_MM / 4)
+        if outside - radius >= LEAST_BEVEL_MM and not (on_hub and inboard):
+            found.append((round(radius + 0.005, 2), inboard))
+    return min(found, default=None)
+
+
+def _proud_mm(mockup: MockUp, layer: Layer, held: tuple[float, float] | None) -> float:
+    """How far the outer edges of a ring stand out from the tire where the layer holds some of it on both faces."""
+    if held is None:
+        return 0.0
+    low, high = tire_span(mockup)
+    ends = [y for y in (layer.low_mm, layer.high_mm) if low <= y <= high]
+    corners = np.array([[0.0, y, held[1]] for y in ends]).reshape(-1, 3)
+    return float(mockup.solid.distance(corners).max(initial=0.0))
+
+
+def _tops(mockup: MockUp, layer: Layer) -> tuple[np.ndarray, np.ndarray]:
+    """(n,) y over a layer and the greatest radius of the section there, zero where it holds nothing."""
+    from shapely import LineString
+
+    section = _outside(mockup)
+    _, _, _, top = mockup.solid.profile.bounds
+    corners = np.concatenate([np.asarray(part.exterior.coords)[:, 0] for part in parts_of(section)])
+    inside = corners[(corners > layer.low_mm) & (corners < layer.high_mm)]
+    ys = np.union1d(np.linspace(layer.low_mm, layer.high_mm, 9), inside)
+    cuts = [section.intersection(LineString([(y, 0.0), (y, top + 1.0)])) for y in ys]
+    return ys, np.array([0.0 if cut.is_empty else cut.bounds[3] for cut in cuts])
+
+
+def _outside(mockup: MockUp) -> Shape:
+    """The half section from the rim's barrel outward: what a stack of rings stands for, grown by as much as its chords
+    may lie within its arcs.
+    """
+    low, high, _, top = mockup.solid.profile.bounds
+    return grown(_section(mockup.solid), CHORD_MM).intersection(
+        oblong(low - 1.0, mockup.wheel.barrel_mm / 2, high + 1.0, top + 1.0)
+    )
+
+
+def _thickness_words(layer: Layer, sheet: Sheet, ends: Sequence[End]) -> tuple[str, ...]:
+    """What is written on a layer that is not a whole sheet, or next to which the stack is short."""
+    words = []
+    if layer.stock_mm != sheet.thickness_mm:
+        words.append(f"{layer.stock_mm:g} MM SHEET")
+    if layer.planed:
+        words.append(f"PLANE TO {layer.thick_mm:.1f}")
+    for end in ends:
+        if end.short_mm >= LEAST_SAID_MM and end.stack_mm in (layer.low_mm, layer.high_mm):
+            words.append(f"{end.side.upper()} {end.short_mm:.1f} SHORT")
+    return tuple(words)
 
 
 def blade_section(solid: Solid, fit: HubFit, thick_mm: float) -> Shape:
@@ -254,20 +394,6 @@ def blade_section(solid: Solid, fit: HubFit, thick_mm: float) -> Shape:
     return found[0]
 
 
-def _widest(solid: Solid, y: float) -> tuple[float, float] | None:
-    """The outermost stretch of the section at one y: its inner and outer radius."""
-    from shapely import LineString
-
-    section = _section(solid)
-    _, _, _, top = solid.profile.bounds
-    cut = section.intersection(LineString([(y, -1.0), (y, top + 1.0)]))
-    runs = [g for g in getattr(cut, "geoms", [cut]) if g.geom_type == "LineString" and g.length > 0.1]
-    if not runs:
-        return None
-    outer = max(runs, key=lambda g: g.bounds[3])
-    return max(0.0, float(outer.bounds[1])), float(outer.bounds[3])
-
-
 @lru_cache(maxsize=8)
 def _section(solid: Solid) -> Shape:
     return polygon_of(solid.profile)
@@ -280,15 +406,13 @@ def _hub_opening(fit: HubFit) -> Shape:
     return union_all([disc(fit.bore_mm / 2), *studs])
 
 
-def _rod_circle_mm(solid: Solid, layers: Sequence[tuple[float, float]]) -> float:
+def _rod_circle_mm(held: Sequence[tuple[float, float] | None]) -> float:
     """The radius at which rods pass through the most layers, nearest to the middle of what they have in common."""
-    rings = [r for r in (ring_at(solid, a, b) for a, b in layers) if r is not None]
-    if not rings:
-        raise ShapeError("the sheet is thicker than the tire is wide: no ring can be cut.")
+    rings = [r for r in held if r is not None]
     radii = np.arange(min(r[0] for r in rings) + 10, max(r[1] for r in rings) - 10, 1.0)
     margin = ROD_MM / 2 + 4
-    held = np.array([sum(a + margin < r < b - margin for a, b in rings) for r in radii])
-    best = radii[held == held.max()]
+    passed = np.array([sum(a + margin < r < b - margin for a, b in rings) for r in radii])
+    best = radii[passed == passed.max()]
     return float(best[len(best) // 2])
 
 
@@ -336,6 +460,33 @@ def _in_parts(rings: Sequence[Pattern], count: int) -> list[Pattern]:
     return parts
 
 
+def _with_bevel(ring: Pattern) -> Pattern:
+    """The circle that its edge may be taken down to, engraved as far as the part goes; it lies about (0, 0)."""
+    if ring.bevel_mm is None:
+        return ring
+    from shapely import LinearRing
+
+    circle = LinearRing(round_points(ring.bevel_mm))
+    inside = circle.intersection(grown(ring.shape, -0.5))
+    marks: list[Mark] = []
+    if inside.length > circle.length - 1.0:
+        marks.append(arc((0.0, 0.0), ring.bevel_mm, 0.0, 359.999, ENGRAVE))
+    else:
+        from shapely import line_merge
+
+        merged = line_merge(inside)
+        for run in getattr(merged, "geoms", [merged]):
+            if run.length > 2.0:
+                marks.append(_arc_along(np.asarray(run.coords), ring.bevel_mm))
+    return replace(ring, marks=tuple(marks))
+
+
+def _arc_along(run: np.ndarray, radius_mm: float) -> Mark:
+    """The arc about (0, 0) from one end of a run of its chords to the other."""
+    angle = np.degrees(np.unwrap(np.arctan2(run[:, 1], run[:, 0])))
+    return arc((0.0, 0.0), radius_mm, float(angle[0]), float(angle[-1]), ENGRAVE)
+
+
 def _level(part: Shape, middle_deg: float) -> Shape:
     from shapely.affinity import rotate
 
@@ -352,6 +503,28 @@ def _bracket(number: int, leg: float, making: Making) -> Pattern:
 
 
 def _laid(mockup: MockUp, sheet: Sheet, patterns: Sequence[Pattern], notes: tuple[str, ...]) -> FlatGauge:
+    drawn, stock = [], []
+    for thick in sorted({_stock_mm(p, sheet) for p in patterns}, reverse=True):
+        bags = _nested_drawings([p for p in patterns if _stock_mm(p, sheet) == thick], sheet)
+        drawn += bags
+        stock += [thick] * len(bags)
+    return FlatGauge(
+        title=mockup.title,
+        size=size_line(mockup),
+        sheet=sheet,
+        patterns=tuple(patterns),
+        sheets=tuple(drawn),
+        stock_mm=tuple(stock),
+        notes=notes,
+    )
+
+
+def _stock_mm(pattern: Pattern, sheet: Sheet) -> float:
+    return sheet.thickness_mm if pattern.layer is None else pattern.layer.stock_mm
+
+
+def _nested_drawings(patterns: Sequence[Pattern], sheet: Sheet) -> list[Drawing]:
+    """Patterns of one thickness on as many sheets as they take."""
     shapes = [grown_round(p.shape, sheet.kerf_mm / 2) for p in patterns]
     places = nested(shapes, [p.name for p in patterns], (sheet.width_mm, sheet.height_mm), sheet.gap_mm, sheet.gap_mm)
     count = max(p.sheet for p in places) + 1
@@ -360,27 +533,56 @@ def _laid(mockup: MockUp, sheet: Sheet, patterns: Sequence[Pattern], notes: tupl
         pattern = patterns[place.index]
         drawn = _drawn(pattern, shapes[place.index], sheet).turned(place.turn_deg).moved(*place.shift_mm)
         bags[place.sheet] += drawn.marks
-    return FlatGauge(
-        title=mockup.title,
-        size=size_line(mockup),
-        sheet=sheet,
-        patterns=tuple(patterns),
-        sheets=tuple(drawing_of(b) for b in bags),
-        notes=notes,
-    )
+    return [drawing_of(bag) for bag in bags]
 
 
 def _drawn(pattern: Pattern, cut: Shape, sheet: Sheet) -> Drawing:
     marks: list[Mark] = list(marks_of(cut, CUT))
     marks += [line(a, b, FOLD) for a, b in pattern.folds]
-    region = grown(pattern.shape, -2.5)
-    for rows in (pattern.label, pattern.label[:1] + pattern.label[-1:], pattern.label[:1]):
-        for height in (9.0, 7.0, 5.0, 4.0):
+    marks += pattern.marks
+    region = _room_for_words(pattern)
+    for rows in _wordings(pattern):
+        for height in (9.0, 7.0, 5.0, 4.0, 3.0):
             width, depth = words_size(rows, height, 0.2)
-            spot = place_for(region, width + 1, depth + 1, 5.0)
+            spot = place_for(region, width + 1, depth + 1, 5.0 if height > 4 else 2.0)
             if spot is not None:
                 return drawing_of([*marks, *_rows(rows, spot, height)])
     return drawing_of(marks)
+
+
+def part_drawing(pattern: Pattern, sheet: Sheet) -> Drawing:
+    """One part by itself as it is cut, its kerf added."""
+    return _drawn(pattern, grown_round(pattern.shape, sheet.kerf_mm / 2), sheet)
+
+
+def _wordings(pattern: Pattern) -> list[tuple[str, ...]]:
+    """All that is written on a part, then less of it as its room gets small: what is done with it stays longest."""
+    label = pattern.label
+    if pattern.layer is None:
+        return list(dict.fromkeys([label, (label[0], label[-1]), label[:1]]))
+    number, station, _, *done = label
+    shorter = [
+        (number, station, *done),
+        (number, *done),
+        (f"{number} {done[0]}", *done[1:]),
+        (" ".join((number, *done)),),
+    ]
+    return [label, *shorter, (" ".join((number, *done[:-1])),), (number,)]
+
+
+def _room_for_words(pattern: Pattern) -> Shape:
+    room = grown(pattern.shape, -2.0)
+    for mark in pattern.marks:
+        points = mark.points() if isinstance(mark, Path) else None
+        if points is not None:
+            room = room.difference(_line_string(points).buffer(1.5))
+    return room
+
+
+def _line_string(points: np.ndarray) -> Shape:
+    from shapely import LineString
+
+    return LineString(points)
 
 
 def _rows(rows: Sequence[str], spot: tuple[float, float], height: float) -> list[Text]:

@@ -123,22 +123,24 @@ def words_size(lines: Sequence[str], height_mm: float, pen_mm: float) -> tuple[f
 
 def place_for(region: Shape, width: float, height: float, step_mm: float = 4.0) -> Point | None:
     """The centre of an upright box inside a region, nearest to the region's middle; None where none fits."""
-    from shapely import prepare
+    from shapely import box, contains, prepare
 
-    prepare(region)
-    if region.is_empty:
+    if region.is_empty or region.area < width * height:
         return None
+    prepare(region)
     x0, y0, x1, y1 = region.bounds
     middle = region.centroid
-    spots = [
-        (x, y)
-        for x in np.arange(x0 + width / 2, x1 - width / 2 + 1e-9, step_mm)
-        for y in np.arange(y0 + height / 2, y1 - height / 2 + 1e-9, step_mm)
-    ]
-    spots.sort(key=lambda p: (round(math.dist(p, (middle.x, middle.y)), 6), p))
-    for x, y in spots:
-        if region.contains(oblong(x - width / 2, y - height / 2, x + width / 2, y + height / 2)):
-            return float(x), float(y)
+    xs = np.arange(x0 + width / 2, x1 - width / 2 + 1e-9, step_mm)
+    ys = np.arange(y0 + height / 2, y1 - height / 2 + 1e-9, step_mm)
+    x, y = (a.ravel() for a in np.meshgrid(xs, ys, indexing="ij"))
+    order = np.lexsort((y, x, np.round(np.hypot(x - middle.x, y - middle.y), 6)))
+    for some in np.array_split(order, max(1, len(order) // 500)):
+        held = contains(
+            region, box(x[some] - width / 2, y[some] - height / 2, x[some] + width / 2, y[some] + height / 2)
+        )
+        if held.any():
+            first = some[int(np.argmax(held))]
+            return float(x[first]), float(y[first])
     return None
 
 

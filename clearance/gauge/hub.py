@@ -20,10 +20,10 @@ Drawn in the face plane: u to the right and v up as seen from outboard, w = y ou
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from clearance.errors import WheelError
+from clearance.errors import ShapeError, WheelError
 from clearance.gauge.body import FACE, Body, Piece, joined, lie_deg, risen
 from clearance.gauge.flatwork import (
     Shape,
@@ -38,8 +38,10 @@ from clearance.gauge.flatwork import (
     words_size,
 )
 from clearance.gauge.making import Making
+from clearance.mockup.mockup import MockUp
 from clearance.units import both
 from clearance.wheel.bolt_circle import BoltCircle
+from clearance.wheel.fasteners import Thread
 from clearance.wheel.wheel import Wheel
 
 FLANGE_MM = 4.0
@@ -151,6 +153,38 @@ class HubFit:
         return 1000.0 * self.making.fit_mm / self.journal_mm
 
 
+SAME_STUD_MM = 0.6
+"""Studs closer than this are one size said in two ways: 1/2 in and M12."""
+
+
+def hub_fit_of(mockup: MockUp, making: Making) -> tuple[HubFit, tuple[str, ...]]:
+    """The numbers for the hub of a corner: its studs are those of the thread that the wheel is ordered for, its center
+    bore the wheel's.
+
+    Raises what `hub_fit` raises, and ShapeError where two sizes of stud are said.
+    """
+    order = mockup.terms.order
+    wheel = mockup.wheel
+    if order.thread is None:
+        assumed = "" if making.stud_mm is not None else _stud_not_said(making)
+        fit, warnings = hub_fit(wheel, making)
+        return fit, (*warnings, assumed) if assumed else warnings
+    thread = Thread.parse(order.thread)
+    if making.stud_mm is not None and abs(making.stud_mm - thread.diameter_mm) > SAME_STUD_MM:
+        raise ShapeError(
+            f"--stud is {both(making.stud_mm)}, and the corner file's [order] thread is {thread}:"
+            f" {both(thread.diameter_mm)}. Leave --stud out, or correct the thread."
+        )
+    return hub_fit(wheel, replace(making, stud_mm=making.stud_mm or thread.diameter_mm))
+
+
+def _stud_not_said(making: Making) -> str:
+    return (
+        f"no size of the hub's studs is given: their holes are made for {both(making.stud_diameter_mm)} or M12."
+        ' Write thread = "M12x1.5" below [order], or --stud.'
+    )
+
+
 def hub_fit(wheel: Wheel, making: Making) -> tuple[HubFit, tuple[str, ...]]:
     """The numbers for this wheel's hub, and what the user must know.
 
@@ -173,8 +207,9 @@ def hub_fit(wheel: Wheel, making: Making) -> tuple[HubFit, tuple[str, ...]]:
         bore_mm = wheel.center_bore_mm + making.hole_growth_mm
         if bore_mm > room_mm:
             raise WheelError(
-                f"a center bore of {both(wheel.center_bore_mm)} leaves no wall to studs of {both(making.stud_mm)} on a"
-                f" {both(circle.diameter_mm)} circle. Check center_bore, bolt_circle and --stud."
+                f"a center bore of {both(wheel.center_bore_mm)} leaves no wall to studs of"
+                f" {both(making.stud_diameter_mm)} on a {both(circle.diameter_mm)} circle."
+                " Check center_bore, bolt_circle and --stud."
             )
     fit = HubFit(bolt_circle=circle, bore_mm=bore_mm, face_mm=wheel.face_outboard_mm, making=making)
     between_mm = circle.diameter_mm * math.sin(math.pi / (2 * circle.studs))
@@ -191,8 +226,10 @@ def hub_fit(wheel: Wheel, making: Making) -> tuple[HubFit, tuple[str, ...]]:
     return fit, tuple(warnings)
 
 
-def hub_pieces(fit: HubFit, first: int, title: str) -> list[Piece]:
-    """Plate, cap and ring, each split where the bed asks for it, numbered from `first`."""
+def hub_pieces(fit: HubFit, first: int, title: str, corner: str = "") -> list[Piece]:
+    """Plate, cap and ring, each split where the bed asks for it, numbered from `first`; title and corner of the car are
+    written on the cap.
+    """
     making = fit.making
     plate_layers = [(_flange_shape(fit), 0.0, FLANGE_MM), (_journal_shape(fit), FLANGE_MM, FLANGE_MM + fit.seat_mm)]
     cap_low = FLANGE_MM + fit.seat_mm
@@ -202,11 +239,11 @@ def hub_pieces(fit: HubFit, first: int, title: str) -> list[Piece]:
     size = f"{fit.bolt_circle.studs}x{fit.bolt_circle.diameter_mm:g} BORE {fit.bore_mm:.1f}"
     pieces: list[Piece] = []
 
-    def add(name: str, sectors: list[tuple[Body, Shape]], top: float, said: str) -> None:
+    def add(name: str, sectors: list[tuple[Body, Shape]], top: float, said: str, side: str = "") -> None:
         for k, (body, upper) in enumerate(sectors):
             part = f" {chr(ord('A') + k)}" if len(sectors) > 1 else ""
             number = first + len(pieces)
-            lines = [(f"{number} {name.upper()}{part}", f"{number}{part}"), (said,), ("THIS FACE OUT", "OUT")]
+            lines = [(f"{number} {name.upper()}{part}", f"{number}{part}"), (side,), (said,), ("THIS FACE OUT", "OUT")]
             written = written_on(body, upper.buffer(-1.5), top, lines, making)
             pieces.append(
                 Piece(
@@ -214,7 +251,7 @@ def hub_pieces(fit: HubFit, first: int, title: str) -> list[Piece]:
                     name=name + part.lower(),
                     body=written,
                     plane=FACE,
-                    size=said,
+                    size=f"{said}, {side}" if said and side else said or side,
                     lie_deg=lie_deg(written, making.bed) or 0.0,
                 )
             )
@@ -222,8 +259,9 @@ def hub_pieces(fit: HubFit, first: int, title: str) -> list[Piece]:
     plate = [(body - _hex_pockets(fit), upper) for body, upper in _lapped(fit, plate_layers, 0.0)]
     add("hub plate", plate, FLANGE_MM + fit.seat_mm, size)
     washers = _bolt_shapes(fit, making.washer_mm / 2 + 1.0)
+    name, side = short_title(title, corner)
     cap = _lapped(fit, [(_cap_shape(fit), cap_low, cap_low + CAP_MM)], 90.0)
-    add("cap", [(body, upper.difference(washers)) for body, upper in cap], cap_low + CAP_MM, short_title(title))
+    add("cap", [(body, upper.difference(washers)) for body, upper in cap], cap_low + CAP_MM, name, side)
     pieces += ring_pieces(fit, ring_layers, first + len(pieces))
     return pieces
 
@@ -249,15 +287,19 @@ def ring_pieces(fit: HubFit, layers: list[tuple[Shape, float, float]], first: in
     return pieces
 
 
-def short_title(title: str) -> str:
-    """As much of a title as goes on the cap, cut between words.
+def short_title(title: str, corner: str) -> tuple[str, str]:
+    """What goes on the cap of a title, cut between words, and the corner of the car, which is never cut; what the title
+    says of the corner is not said twice.
 
-    >>> short_title("Orchard half-ton, rear left")
-    'Orchard half-ton, rear'
+    >>> short_title("Orchard half-ton, rear left", "rear-left")
+    ('Orchard half-ton', 'rear left')
     """
     import textwrap
 
-    return (textwrap.wrap(title, 22) or [""])[0].rstrip(" ,;:")
+    side = corner.replace("-", " ")
+    at = title.lower().rfind(side)
+    name = title[:at] if at > 0 and not title[at + len(side) :].strip(" .)") else title
+    return (textwrap.wrap(name, 22) or [""])[0].rstrip(" ,;:("), side
 
 
 def written_on(body: Body, region: Shape, top_mm: float, lines: list[tuple[str, ...]], making: Making) -> Body:

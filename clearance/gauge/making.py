@@ -75,8 +75,8 @@ class Making:
     """Of every joint: M5."""
     hole_growth_mm: float = 0.3
     """Added to the diameter of a hole, as printed holes come out small (common practice)."""
-    stud_mm: float = STUD_MM
-    """The hub's studs; 1/2 in or M12 unless the user says otherwise."""
+    stud_mm: float | None = None
+    """Diameter of the hub's studs where it is not that of the thread in the corner file; see `stud_diameter_mm`."""
     nut_mm: float = NUT_MM
     """Round room for a lug nut with its washer and socket."""
     engrave_mm: float = 0.6
@@ -91,8 +91,13 @@ class Making:
             )
         if not 3.0 <= self.plate_mm <= 25.0:
             raise ShapeError(f"a blade {self.plate_mm:g} mm thick is not usable; 3 to 25 mm is.")
-        if not 6.0 <= self.stud_mm <= 30.0:
-            raise ShapeError(f"a stud of {both(self.stud_mm)} is not believable; 6 to 30 mm is.")
+        if not 6.0 <= self.stud_diameter_mm <= 30.0:
+            raise ShapeError(f"a stud of {both(self.stud_diameter_mm)} is not believable; 6 to 30 mm is.")
+
+    @property
+    def stud_diameter_mm(self) -> float:
+        """Of the hub's studs: 1/2 in, which M12 passes too, where nothing was said."""
+        return STUD_MM if self.stud_mm is None else self.stud_mm
 
     @property
     def bolt_hole_mm(self) -> float:
@@ -102,7 +107,7 @@ class Making:
     @property
     def stud_hole_mm(self) -> float:
         """Diameter of a stud's hole: 1 mm of play, and the growth of a printed hole."""
-        return self.stud_mm + 1.0 + self.hole_growth_mm
+        return self.stud_diameter_mm + 1.0 + self.hole_growth_mm
 
     @property
     def washer_mm(self) -> float:

@@ -17,7 +17,7 @@ from clearance.defaults import OVER_MM
 from clearance.gauge.blade import Blade, blade_of, blade_pieces
 from clearance.gauge.blocks import lip_block, rim_ring, step_block, steps_of
 from clearance.gauge.body import Piece
-from clearance.gauge.hub import CAP_MM, CHEEK_MM, FLANGE_MM, RING_MM, HubFit, hub_fit, hub_pieces
+from clearance.gauge.hub import CAP_MM, CHEEK_MM, FLANGE_MM, RING_MM, HubFit, hub_fit_of, hub_pieces
 from clearance.gauge.making import Making
 from clearance.gauge.splitting import SPLICE_THICK_MM
 from clearance.mockup.mockup import MockUp
@@ -66,9 +66,9 @@ def gauge_for(mockup: MockUp, making: Making, *, over_mm: float = OVER_MM) -> Ga
     Raises WheelError where the wheel has no bolt circle, ShapeError where no way of cutting fits the bed.
     """
     solid = mockup.solid
-    fit, warnings = hub_fit(mockup.wheel, making)
+    fit, warnings = hub_fit_of(mockup, making)
     mark = tire_mark(mockup)
-    pieces = hub_pieces(fit, 1, mockup.title)
+    pieces = hub_pieces(fit, 1, mockup.title, mockup.corner)
     blade = blade_of(solid, fit, len(pieces) + 1, mark)
     pieces += blade_pieces(blade, fit, len(pieces) + 1, mark)
     pieces += _blocks(mockup, making, over_mm, len(pieces) + 1)

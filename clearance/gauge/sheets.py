@@ -129,7 +129,7 @@ def words_sheet(gauge: Gauge, width_mm: float) -> list[str]:
     rows += ["", "HOW IT GOES TOGETHER"] + [f"  {k}. {step}" for k, step in enumerate(steps(gauge), start=1)]
     rows += ["", "KNOW"] + [f"  {n}" for n in (*gauge.warnings, *gauge.notes)]
     rows += ["", "CAUTION"] + [f"  {c}" for c in CAUTIONS]
-    return [part for row in rows for part in _folded(row, letters)]
+    return [part for row in rows for part in folded(row, letters)]
 
 
 def steps(gauge: Gauge) -> tuple[str, ...]:
@@ -211,7 +211,8 @@ def _circled(text: str, at: Point) -> list[Mark]:
     ]
 
 
-def _folded(row: str, letters: int) -> list[str]:
+def folded(row: str, letters: int) -> list[str]:
+    """A line of writing in lines of at most so many letters."""
     import textwrap
 
     return textwrap.wrap(row, letters, subsequent_indent="      ", drop_whitespace=True, replace_whitespace=False) or [

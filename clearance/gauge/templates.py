@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -22,7 +23,22 @@ import numpy.typing as npt
 from clearance.errors import ShapeError
 from clearance.gauge.body import Body, body_of
 from clearance.gauge.flatwork import Shape, grown, marks_of, oblong, parts_of, place_for, words_size
-from clearance.geom.drawing import CUT, ENGRAVE, FOLD, Drawing, Mark, Text, drawing_of, line, rectangle
+from clearance.geom.drawing import (
+    CENTRE,
+    CUT,
+    ENGRAVE,
+    FOLD,
+    HIDDEN,
+    OUTLINE,
+    THIN,
+    Drawing,
+    Mark,
+    Text,
+    arrow,
+    drawing_of,
+    line,
+    rectangle,
+)
 from clearance.steady import steady
 from clearance.units import both
 
@@ -47,6 +63,8 @@ class Template:
     """One cut of the envelope."""
 
     name: str
+    number: int
+    """In the order of use, from 1: from rear to front, from the floor up, from inboard to outboard."""
     kind: str
     at_mm: float
     shape: Shape
@@ -76,9 +94,17 @@ class Tub:
 
 @steady
 def templates_of(
-    vertices: Array, faces: npt.NDArray[np.intp], kind: str, every_mm: float, *, right_hand: bool, title: str
+    vertices: Array,
+    faces: npt.NDArray[np.intp],
+    kind: str,
+    every_mm: float,
+    *,
+    right_hand: bool,
+    title: str,
+    from_mm: float = -math.inf,
 ) -> tuple[Template, ...]:
-    """Cuts of a closed mesh at round distances, `every_mm` apart, wherever there is something to cut.
+    """Cuts of a closed mesh at round distances, `every_mm` apart, wherever there is something to cut higher than
+    `from_mm` above the axle: the floor or the sill line.
 
     Raises ShapeError where the mesh is not closed, the kind is not known, or the step is not positive.
     """
@@ -87,12 +113,67 @@ def templates_of(
     body = _standing(vertices, faces, axis, right, up)
     _, _, low, _, _, high = body.bounding_box()
     first, last = math.ceil(low / every_mm), math.floor(high / every_mm)
-    found = []
-    for k in range(first, last + 1):
-        shape = section_at(body, k * every_mm)
-        if shape.area >= LEAST_TEMPLATE_MM2:
-            found.append(_template(kind, k * every_mm, shape, right_hand, title))
-    return tuple(found)
+    cuts = [(k * every_mm, _above(body, kind, k * every_mm, from_mm)) for k in range(first, last + 1)]
+    kept = [(at, shape) for at, shape in cuts if shape.area >= LEAST_TEMPLATE_MM2]
+    return tuple(
+        _template(kind, at, shape, right_hand, title, number=n, of=len(kept))
+        for n, (at, shape) in enumerate(kept, start=1)
+    )
+
+
+def _above(body: Body, kind: str, at_mm: float, from_mm: float) -> Shape:
+    """The cut of a standing body as far as it lies above the floor."""
+    from shapely import MultiPolygon
+
+    if kind == "level" and at_mm < from_mm - 1e-9:
+        return MultiPolygon()
+    shape = section_at(body, at_mm)
+    if kind == "level" or shape.is_empty or not math.isfinite(from_mm):
+        return shape
+    x0, _, x1, z1 = shape.bounds
+    return MultiPolygon(parts_of(shape.intersection(oblong(x0 - 1.0, from_mm, x1 + 1.0, max(z1, from_mm) + 1.0))))
+
+
+# which view shows a kind of cut edge on: the axis looked along, then what is right and up in it, and their words
+_INDEX: dict[str, tuple[tuple[int, int, int], tuple[str, str], bool]] = {
+    "station": ((1, 0, 2), ("AHEAD", "UP"), True),
+    "level": ((0, 1, 2), ("OUTBOARD", "UP"), False),
+    "upright": ((0, 1, 2), ("OUTBOARD", "UP"), True),
+}
+
+
+@steady
+def index_of(
+    vertices: Array, faces: npt.NDArray[np.intp], templates: Sequence[Template], from_mm: float = -math.inf
+) -> Drawing:
+    """A picture of the envelope with a line, and a number, where each template stands; the floor as a dashed line."""
+    kind = templates[0].kind
+    axes, words, upright = _INDEX[kind]
+    shadow = _shape_of(_standing(vertices, faces, *axes).project())
+    x0, z0, x1, z1 = shadow.bounds
+    marks: list[Mark] = [*marks_of(shadow.simplify(0.3), OUTLINE, 0.94)]
+    marks += [line((x0 - 30, 0.0), (x1 + 30, 0.0), CENTRE), line((0.0, z0 - 30), (0.0, z1 + 30), CENTRE)]
+    marks.append(Text(at=(x1 + 34, -4.0), text="axle", height_mm=9.0))
+    height = min(12.0, 0.55 * _least_step(templates))
+    for t in templates:
+        if upright:
+            marks += [line((t.at_mm, max(z0, from_mm)), (t.at_mm, z1 + 14), THIN)]
+            marks.append(Text(at=(t.at_mm, z1 + 18), text=str(t.number), height_mm=height, align="centre"))
+        else:
+            marks += [line((x0, t.at_mm), (x1 + 14, t.at_mm), THIN)]
+            marks.append(Text(at=(x1 + 18, t.at_mm - height / 2), text=str(t.number), height_mm=height))
+    if z0 < from_mm < z1:
+        marks.append(line((x0 - 60, from_mm), (x1 + 30, from_mm), HIDDEN))
+        said = Text(at=(x0 - 60, from_mm + 4), text=f"floor {from_mm:+.0f}", height_mm=9.0, align="right")
+        marks.append(said)
+    marks += arrow((x0 - 60, z0 - 40), (1.0, 0.0), 60.0, words[0], 9.0)
+    marks += arrow((x0 - 60, z0 - 40), (0.0, 1.0), 60.0, words[1], 9.0)
+    return drawing_of(marks)
+
+
+def _least_step(templates: Sequence[Template]) -> float:
+    at = [t.at_mm for t in templates]
+    return min((b - a for a, b in pairwise(at)), default=30.0)
 
 
 def check_cut(kind: str, every_mm: float) -> None:
@@ -173,8 +254,8 @@ def _shape_of(section: Body) -> Shape:
     return MultiPolygon(parts_of(shape))
 
 
-def _template(kind: str, at_mm: float, shape: Shape, right_hand: bool, title: str) -> Template:
-    label = f"{kind.upper()} {at_mm:+.0f}"
+def _template(kind: str, at_mm: float, shape: Shape, right_hand: bool, title: str, *, number: int, of: int) -> Template:
+    label = f"{number} OF {of}  {kind.upper()} {at_mm:+.0f}"
     marks: list[Mark] = []
     # Chords of the mesh that lie within a twentieth of a millimetre of a straight line need not all be cut.
     clean = shape.simplify(0.02)
@@ -183,7 +264,9 @@ def _template(kind: str, at_mm: float, shape: Shape, right_hand: bool, title: st
         datum = _datum(kind, part)
         marks += datum
         marks += _label(part, [label, *_facing(kind, right_hand), title], datum)
-    return Template(name=f"{kind}{at_mm:+05.0f}", kind=kind, at_mm=at_mm, shape=clean, drawing=drawing_of(marks))
+    return Template(
+        name=f"{kind}{at_mm:+05.0f}", number=number, kind=kind, at_mm=at_mm, shape=clean, drawing=drawing_of(marks)
+    )
 
 
 def _facing(kind: str, right_hand: bool) -> list[str]:

@@ -3,7 +3,7 @@
 x runs right and y up. A drawing is a bag of marks; every mark lies on a layer, and the layer says what it is for.
 
 * cut, engrave, fold               - what a machine or a knife does along the mark
-* outline, thin, centre, hidden    - lines that are only looked at, by weight and dash
+* outline, thin, centre, hidden, part - lines that are only looked at, by weight and dash
 * path      - a chain of lines and arcs, open or closed, optionally shaded
 * dimension - a measured length with its extension lines, arrows and figure
 
@@ -30,11 +30,12 @@ OUTLINE = "outline"
 THIN = "thin"
 CENTRE = "centre"
 HIDDEN = "hidden"
+PART = "part"
 
 MACHINE_LAYERS = (CUT, ENGRAVE, FOLD)
 """What a cutting file may hold."""
 
-PAPER_LAYERS = (*MACHINE_LAYERS, OUTLINE, THIN, CENTRE, HIDDEN)
+PAPER_LAYERS = (*MACHINE_LAYERS, OUTLINE, THIN, CENTRE, HIDDEN, PART)
 
 Bounds = tuple[float, float, float, float]
 """Least x, least y, greatest x, greatest y."""
@@ -193,6 +194,25 @@ def rectangle(
     return chain(corners, closed=True, layer=layer, shade=shade)
 
 
+def arrow(at: Point, way: Point, length_mm: float, words: str, height_mm: float = 2.4, layer: str = THIN) -> list[Mark]:
+    """An arrow from a point along a unit vector, with its word beyond the head."""
+    (x, y), (u, v) = at, way
+    tip = (x + length_mm * u, y + length_mm * v)
+    head = max(0.25 * length_mm, 1.5)
+    back = (tip[0] - head * u, tip[1] - head * v)
+    side = 0.3 * head
+    barbs = [(back[0] - side * v, back[1] + side * u), tip, (back[0] + side * v, back[1] - side * u)]
+    off = 0.6 * height_mm
+    beyond = (tip[0] + off * u, tip[1] + off * v - (0.5 * height_mm if abs(u) > abs(v) else 0.0))
+    beyond = (beyond[0], beyond[1] - (height_mm if v < -0.5 else 0.0))
+    align = "centre" if abs(v) >= abs(u) else ("left" if u > 0 else "right")
+    return [
+        line(at, tip, layer),
+        chain(barbs, closed=True, layer=layer, shade=0.0),
+        Text(at=beyond, text=words, height_mm=height_mm, align=align, layer=layer),
+    ]
+
+
 def mark_bounds(mark: Mark) -> Bounds:
     """Around one mark."""
     if isinstance(mark, Circle):
@@ -235,10 +255,13 @@ def dimension_marks(dim: Dimension) -> list[Mark]:
     # A figure is read from below or from the right of the sheet, never upside down.
     upright = turn if -90 < turn <= 90 else turn - math.copysign(180, turn)
     up = left if upright == turn else -left
-    at = (a + b) / 2 + 1.0 * up
+    at, align = (a + b) / 2 + 1.0 * up, "centre"
     text = f"{length:.1f}" if dim.text is None else dim.text
+    if _LETTER_WIDTH * dim.height_mm * len(text) > length + 2 * arrow:
+        # no room between the arrows: beyond the end, level with the line
+        at, align = b + 1.5 * along - 0.5 * dim.height_mm * up, "left" if upright == turn else "right"
     marks.append(
-        Text(at=_point(at), text=text, height_mm=dim.height_mm, turn_deg=upright, align="centre", layer=dim.layer)
+        Text(at=_point(at), text=text, height_mm=dim.height_mm, turn_deg=upright, align=align, layer=dim.layer)
     )
     return marks
 

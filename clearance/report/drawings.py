@@ -7,18 +7,24 @@
            positions. The solid that is proven to hold all of them is envelope.stl.
 
 Figures are true millimetres and inches whatever the scale. Walls and scans are shown where a plane through the hub's
-centre cuts them; lips, bars and boxes are shown whole.
+centre cuts them; lips, bars and boxes are shown whole. Line weights go by what a line is (ISO 128): parts the heaviest,
+then the tire at ride height, then the ends of travel and dimensions. Every part is named once, by a leader. Arrows say
+which way is ahead, outboard and up. The gap and the gap that must be kept are dimensions at each of the tightest
+places, where the view shows them.
 """
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
 
 from clearance.errors import InputError
+from clearance.export.dxf import view_dxf
 from clearance.export.pdf import MARGIN_MM, Page, Paper, check_bar, paper_named, pdf, tiled
 from clearance.export.svg import sheet
 from clearance.gap.found import Gap
@@ -28,15 +34,21 @@ from clearance.geom.drawing import (
     FOLD,
     HIDDEN,
     OUTLINE,
+    PART,
     THIN,
+    Bounds,
     Circle,
     Dimension,
     Drawing,
     Mark,
+    Path,
     Text,
+    arrow,
     chain,
     drawing_of,
     line,
+    mark_bounds,
+    rectangle,
 )
 from clearance.mockup.words import steer_text
 from clearance.plain import echoed
@@ -59,18 +71,26 @@ SWEPT_BUMPS, SWEPT_STEERS = 5, 15
 """Positions that the swept outline is drawn from; between two locks 60 degrees apart it dips 0.4 mm at most."""
 _SIDES = 120
 _TEXT_MM = 2.4
+_NAME_MM = 2.0
+NAME_LETTERS = 22
+"""A name longer than this goes on below."""
+LONGER_LETTERS = 38
+HIGHEST_COLUMN_MM = 120.0
+_SEEN_SIDE_ON = 0.7
+"""A gap whose direction a view foreshortens more than this is not dimensioned there."""
 
 
 def drawings(mockup: MockUp, gaps: Sequence[Gap], *, paper: str = "a4") -> dict[str, bytes]:
-    """File name: bytes. One SVG for each view at the scale of the sheet, and one PDF of all three."""
+    """File name: bytes. One SVG for each view at the scale of the sheet, one DXF in true millimetres, a PDF of all."""
     size = paper_named(paper)
     files: dict[str, bytes] = {}
-    pages = []
+    pages: list[Page] = []
     for view, title in VIEWS.items():
         scale, drawn = _fitted(mockup, gaps, view, size)
         heading = f"{mockup.title}: {title.lower()}"
         files[f"{view}.svg"] = sheet(drawn, title=f"{heading}, scale {scale_words(scale)}")
-        pages.append(_page(drawn, heading, scale, size))
+        files[f"{view}.dxf"] = view_dxf(drawn.scaled(1.0 / scale))
+        pages.append(_page(drawn, mockup, title, scale, size, len(pages) + 1))
     files["drawings.pdf"] = pdf(pages, title=f"{mockup.title}: drawings")
     return files
 
@@ -98,7 +118,7 @@ def scale_words(scale: float) -> str:
 
 def _fitted(mockup: MockUp, gaps: Sequence[Gap], view: str, paper: Paper) -> tuple[float, Drawing]:
     """The largest usual scale at which the view fits the sheet; the smallest where none does."""
-    room = (paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM - 32.0)
+    room = (paper.width_mm - 2 * MARGIN_MM - 4.0, paper.height_mm - 2 * MARGIN_MM - BLOCK_MM - 6.0)
     drawn = Drawing()
     seen = _Sight(mockup, view)
     for scale in SCALES:
@@ -110,16 +130,47 @@ def _fitted(mockup: MockUp, gaps: Sequence[Gap], view: str, paper: Paper) -> tup
     return SCALES[-1], drawn
 
 
-def _page(drawn: Drawing, heading: str, scale: float, paper: Paper) -> Page:
+def _page(drawn: Drawing, mockup: MockUp, title: str, scale: float, paper: Paper, number: int) -> Page:
     x0, y0, x1, y1 = drawn.plain.bounds
-    low, high = MARGIN_MM + 18.0, paper.height_mm - MARGIN_MM - 14.0
+    low, high = MARGIN_MM + BLOCK_MM, paper.height_mm - MARGIN_MM - 2.0
     placed = drawn.moved((paper.width_mm - x0 - x1) / 2, (low + high - y0 - y1) / 2)
-    top = paper.height_mm - MARGIN_MM
-    head = [
-        Text(at=(MARGIN_MM, top - 5), text=heading, height_mm=4.0, bold=True),
-        Text(at=(MARGIN_MM, top - 10), text=f"scale {scale_words(scale)}; figures are true", height_mm=_TEXT_MM),
+    frame = rectangle(MARGIN_MM, MARGIN_MM, paper.width_mm - 2 * MARGIN_MM, paper.height_mm - 2 * MARGIN_MM, OUTLINE)
+    block = _title_block(mockup, title, scale, paper, number)
+    return Page(drawing=placed + drawing_of([frame, *block]) + check_bar(MARGIN_MM + 4, MARGIN_MM + 6), paper=paper)
+
+
+BLOCK_MM = 33.0
+_BLOCK_FROM_MM = 112.0
+
+
+def _title_block(mockup: MockUp, title: str, scale: float, paper: Paper, number: int) -> list[Mark]:
+    """Lower right, as ISO 7200 has it: title, view, scale, units, sheet, and what the drawing rests on; no date."""
+    left, right, low = MARGIN_MM + _BLOCK_FROM_MM, paper.width_mm - MARGIN_MM, MARGIN_MM
+    letters = int((right - left - 4.0) / (0.72 * 3.0))
+    named = textwrap.wrap(mockup.title, letters, break_long_words=True)
+    if len(named) > 2:
+        named = [named[0], named[1][: letters - 3] + "..."]
+    rows = [
+        (title, 2.6, True),
+        (f"scale {scale_words(scale)}; figures are true mm (in)", 2.0, False),
+        (f"each view by itself, no projection; sheet {number} of {len(VIEWS)}", 2.0, False),
+        (f"from the corner file; gaps over the whole travel, {_rests_on(mockup)}", 2.0, False),
     ]
-    return Page(drawing=placed + drawing_of(head) + check_bar(MARGIN_MM, MARGIN_MM + 6), paper=paper)
+    marks: list[Mark] = [rectangle(left, low, right - left, BLOCK_MM, OUTLINE)]
+    y = low + BLOCK_MM - 4.6
+    for text in named:
+        marks.append(Text(at=(left + 2.0, y), text=text, height_mm=3.0, bold=True))
+        y -= 4.4
+    for text, height, bold in rows:
+        for part in textwrap.wrap(text, int((right - left - 4.0) / (0.72 * height))):
+            marks.append(Text(at=(left + 2.0, y), text=part, height_mm=height, bold=bold))
+            y -= 1.65 * height
+    return marks
+
+
+def _rests_on(mockup: MockUp) -> str:
+    notes = len(mockup.warnings)
+    return f"{notes} {'warning' if notes == 1 else 'warnings'} in the report" if notes else "no warnings"
 
 
 # ---- one view
@@ -137,12 +188,17 @@ def _drawn(seen: _Sight, gaps: Sequence[Gap]) -> Drawing:
     for words, position, layer in positions_drawn(seen.mockup):
         marks += seen.shape(seen.silhouette(position), layer, shade=0.9 if words == "ride height" else None)
     marks += seen.shape(seen.swept(), FOLD)
-    marks += seen.parts()
+    shown = seen.parts()
+    marks += [mark for part in shown for mark in part.marks]
     marks += _axes(seen)
-    marks += _dimensions(seen)
-    marks += _numbers(seen, gaps)
+    numbers = _numbers(seen, gaps)
+    marks += _gap_dimensions(seen, gaps, numbers) + numbers
+    free = drawing_of(marks).bounds
+    names = _names(shown, free)
+    marks += names + _dimensions(seen, free, drawing_of([*marks, *names]).bounds)
     body = drawing_of(marks)
-    return (body + _legend(seen.mockup, gaps, body)).led_by(seen.mockup.units)
+    cropped = [part.name for part in shown if part.cropped]
+    return (body + _legend(seen, gaps, body, cropped)).led_by(seen.mockup.units)
 
 
 def positions_drawn(mockup: MockUp) -> list[tuple[str, Array, str]]:
@@ -170,6 +226,22 @@ def _allowed(mockup: MockUp, position: Array) -> Array:
     return position
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shown:
+    """One part as a view has it."""
+
+    name: str
+    marks: tuple[Mark, ...]
+    """In paper millimetres; none where the view has nothing of it."""
+    cropped: bool
+
+    def anchor(self, middle: float) -> tuple[float, float]:
+        """The point of it that is furthest from the middle of the view, where a leader reaches it first."""
+        points = np.concatenate([m.points() for m in self.marks if isinstance(m, Path)])
+        best = points[int(np.argmax(np.round(np.abs(points[:, 0] - middle), 6)))]
+        return float(best[0]), float(best[1])
+
+
 class _Sight:
     """One view: where points of corner axes fall on the paper."""
 
@@ -187,6 +259,15 @@ class _Sight:
     def paper(self, point_mm: npt.ArrayLike) -> tuple[float, float]:
         x, y = self.flat(np.asarray(point_mm, dtype=float))
         return float(self.scale * x), float(self.scale * y)
+
+    def at(self, flat_mm: Array) -> tuple[float, float]:
+        """A flat point on the paper."""
+        return float(self.scale * flat_mm[0]), float(self.scale * flat_mm[1])
+
+    def ways(self) -> list[tuple[str, tuple[float, float]]]:
+        """What is across and up in this view, in words, and which way on the paper."""
+        words = ("AHEAD", "OUTBOARD", "UP")
+        return [(words[self.across], (self.flip, 0.0)), (words[self.up], (0.0, 1.0))]
 
     def _rings(self) -> Array:
         """(m, n, 3): the outline of the solid turned about its axis, in hub axes."""
@@ -248,23 +329,25 @@ class _Sight:
             if piece.geom_type == "Polygon" and not piece.is_empty
         ]
 
-    def parts(self) -> list[Mark]:
+    def parts(self) -> list[Shown]:
         """Every part at ride height: cut by the plane through the hub's centre, or whole where it is small."""
         from shapely import box, intersection
 
         reach = 1.35 * self.mockup.solid.reach_mm
         window = box(-reach, -reach, reach, reach)
-        marks: list[Mark] = []
+        found = []
         for part in self.mockup.parts:
             triangles = seen_triangles(part, self.mockup.suspension, np.zeros(3))
             shape = self._whole(triangles) if PART_KINDS[part.kind].whole else self._cut(triangles)
             inside = intersection(shape, window)
+            marks: list[Mark] = []
             for piece in getattr(inside, "geoms", [inside]):
                 if piece.is_empty or piece.geom_type not in ("Polygon", "LineString"):
                     continue
                 ring = piece.exterior if piece.geom_type == "Polygon" else piece
-                marks.append(chain(self.scale * np.asarray(ring.coords), layer=OUTLINE))
-        return marks
+                marks.append(chain(self.scale * np.asarray(ring.coords), layer=PART))
+            found.append(Shown(name=part.name, marks=tuple(marks), cropped=not window.covers(shape)))
+        return found
 
     def _whole(self, triangles: Array) -> Any:
         from shapely import polygons, union_all
@@ -301,19 +384,108 @@ def _axes(seen: _Sight) -> list[Mark]:
     return [line((-reach, 0.0), (reach, 0.0), CENTRE), line((0.0, -reach), (0.0, reach), CENTRE)]
 
 
-def _dimensions(seen: _Sight) -> list[Mark]:
-    """The tire at ride height and the swept outline, over all, and the backspace where it can be seen."""
+def _dimensions(seen: _Sight, free: Bounds, named: Bounds) -> list[Mark]:
+    """The tire at ride height and the swept outline, over all, and the backspace where it can be seen; all of them
+    outside of whatever is drawn, those that are upright on the side where the names reach less far.
+    """
     ride, swept = seen.silhouette(positions_drawn(seen.mockup)[0][1]).bounds, seen.swept().bounds
     k = seen.scale
+    low, high = min(free[1], named[1]), max(free[3], named[3])
+    right = named[2] - free[2] <= free[0] - named[0]
+    side, out = (named[2], -1.0) if right else (named[0], 1.0)
     marks: list[Mark] = [
-        _across(ride[0], ride[2], swept[1], k, -8.0, "tire and wheel"),
-        _across(swept[0], swept[2], swept[1], k, -16.0, "swept"),
-        _upright(ride[1], ride[3], swept[2], k, -8.0, "tire and wheel"),
-        _upright(swept[1], swept[3], swept[2], k, -16.0, "swept"),
+        _across(ride[0], ride[2], low / k, k, -6.0, "tire and wheel"),
+        _across(swept[0], swept[2], low / k, k, -12.0, "swept"),
+        _upright(ride[1], ride[3], side / k, k, 6.0 * out, "tire and wheel"),
+        _upright(swept[1], swept[3], side / k, k, 12.0 * out, "swept"),
     ]
     if seen.view == "behind":
         inner = -seen.mockup.wheel.backspace_mm * seen.flip
-        marks.append(_across(min(inner, 0.0), max(inner, 0.0), swept[3], k, 7.0, "backspace"))
+        marks.append(_across(min(inner, 0.0), max(inner, 0.0), high / k, k, 6.0, "backspace"))
+    return marks
+
+
+def _gap_dimensions(seen: _Sight, gaps: Sequence[Gap], taken: Sequence[Mark]) -> list[Mark]:
+    """At each of the tightest places, from the tire toward the part: the gap, and the gap that must be kept, where the
+    view shows that direction and not end on.
+    """
+    marks: list[Mark] = []
+    for number, gap in enumerate(worst_first(gaps)[:PLACES], start=1):
+        way = seen.flat(np.asarray(gap.toward_part))
+        if not np.isfinite(gap.at_most_mm) or np.hypot(*way) < _SEEN_SIDE_ON:
+            continue
+        start = seen.flat(np.asarray(gap.on_tire_mm))
+        for length, off, word in ((gap.at_most_mm, 3.5, "gap"), (gap.required_mm, -3.5, "required")):
+            if abs(length) * seen.scale < 0.05:
+                continue
+            ends = seen.at(start), seen.at(start + length * way)
+            marks.append(_free_dimension(ends, off, f"{number} {word} {length:.1f}", [*taken, *marks]))
+    return marks
+
+
+def _free_dimension(
+    ends: tuple[tuple[float, float], tuple[float, float]], off: float, text: str, taken: Sequence[Mark]
+) -> Dimension:
+    """A dimension whose figure stands on no other one: further off, and on either side, until it does."""
+    boxes = [mark_bounds(t) for mark in taken for t in drawing_of([mark]).plain.marks if isinstance(t, (Text, Circle))]
+    tried = [
+        Dimension(start=ends[0], end=ends[1], off_mm=side * (off + np.sign(off) * 3.0 * k), text=text, height_mm=1.8)
+        for k in range(12)
+        for side in (1.0, -1.0)
+    ]
+    for dim in tried:
+        figure = next((mark_bounds(t) for t in drawing_of([dim]).plain.marks if isinstance(t, Text)), None)
+        if figure is None or not any(_meet(figure, box) for box in boxes):
+            return dim
+    return tried[0]
+
+
+def _meet(one: Bounds, other: Bounds) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
+def _names(shown: Sequence[Shown], around: Bounds) -> list[Mark]:
+    """Every part's name once, in a column on the side that it is nearer to, with a leader to the part."""
+    middle = (around[0] + around[2]) / 2
+    sides: dict[bool, list[tuple[float, float, str]]] = {True: [], False: []}
+    for part in shown:
+        if part.marks:
+            x, y = part.anchor(middle)
+            sides[x > middle].append((y, x, part.name))
+    marks: list[Mark] = []
+    for right, rows in sides.items():
+        edge = around[2] + 5.0 if right else around[0] - 5.0
+        marks += _column(sorted(rows, reverse=True), edge, right=right)
+    return marks
+
+
+def _in_lines(names: Sequence[str]) -> tuple[list[list[str]], float]:
+    """Names in lines, and how high they stand under one another; in longer lines where that is too high."""
+    for letters in (NAME_LETTERS, LONGER_LETTERS):
+        wrapped = [textwrap.wrap(name, letters, break_long_words=True) for name in names]
+        high = sum(2.8 * len(lines) + 1.0 for lines in wrapped)
+        if high <= HIGHEST_COLUMN_MM:
+            break
+    return wrapped, high
+
+
+def _column(rows: Sequence[tuple[float, float, str]], edge: float, *, right: bool) -> list[Mark]:
+    """Names under one another, each as near to its part's height as the one above leaves it; the column begins higher
+    where there are many.
+    """
+    marks: list[Mark] = []
+    wrapped, high = _in_lines([name for _, _, name in rows])
+    at = max(rows[0][0], (rows[0][0] + rows[-1][0] + high) / 2) + 1.0 if rows else 0.0
+    for (y, x, _), lines in zip(rows, wrapped, strict=True):
+        at = min(at, y + 1.0) if high < rows[0][0] - rows[-1][0] else at
+        align = "left" if right else "right"
+        for k, said in enumerate(lines):
+            marks.append(Text(at=(edge, at - 2.8 * k), text=said, height_mm=_NAME_MM, align=align))
+        level = at + _NAME_MM / 2
+        knee = edge + (-1.0 if right else 1.0)
+        marks.append(chain([(knee, level), (knee + (-3.0 if right else 3.0), level), (x, y)], layer=THIN))
+        marks.append(Circle(centre=(x, y), radius_mm=0.5, layer=THIN, shade=0.0))
+        at -= 2.8 * len(lines) + 1.0
     return marks
 
 
@@ -339,17 +511,28 @@ def _numbers(seen: _Sight, gaps: Sequence[Gap]) -> list[Mark]:
     return marks
 
 
-def _legend(mockup: MockUp, gaps: Sequence[Gap], body: Drawing) -> Drawing:
-    """Below the view: what each line is, and the tightest places in words."""
-    x0, y0, _, _ = body.plain.bounds
+def _legend(seen: _Sight, gaps: Sequence[Gap], body: Drawing, cropped: Sequence[str]) -> Drawing:
+    """Below the view: which way is which, what each line is, the tightest places in words, what is cropped."""
+    mockup = seen.mockup
+    x0, y0, x1, _ = body.plain.bounds
     marks: list[Mark] = []
-    y = y0 - 7.0
-    rows = [*((layer, words) for words, _, layer in positions_drawn(mockup)), (FOLD, "swept, play included")]
-    for layer, words in rows:
-        marks += [line((x0, y + 0.9), (x0 + 12, y + 0.9), layer), Text(at=(x0 + 14, y), text=words, height_mm=2.0)]
-        y -= 3.6
+    y = y0 - 6.0
+    for words, way in seen.ways():
+        marks += arrow((x1 - 24.0, y - 12.0), way, 9.0, words, 2.0)
+    lines = [(PART, "part, at ride height"), *((layer, words) for words, _, layer in positions_drawn(mockup))]
+    for layer, words in [*lines, (FOLD, "swept, play included"), (THIN, "dimension, leader")]:
+        said = f"tire and wheel, {words}" if layer in (OUTLINE, HIDDEN, CENTRE) or words == "full bump" else words
+        marks += [line((x0, y + 0.9), (x0 + 12, y + 0.9), layer), Text(at=(x0 + 14, y), text=said, height_mm=2.0)]
+        y -= 3.4
+    letters = int(max(x1 - x0, 150.0) / 1.5)
     for number, gap in enumerate(worst_first(gaps)[:PLACES], start=1):
         said = bracket_words(gap.at_least_mm, gap.at_most_mm, swallowed=gap.swallowed, narrow=gap.finished)
-        marks.append(Text(at=(x0, y), text=f"{number}  {gap.part}: {said}, {gap.where.split(',')[0]}", height_mm=2.0))
-        y -= 3.6
+        kept = f"; must keep {both(gap.required_mm)}" if gap.required_mm else ""
+        for row in textwrap.wrap(f"{number}  {gap.part}: {said}, {gap.where.split(',')[0]}{kept}", letters):
+            marks.append(Text(at=(x0, y), text=row, height_mm=2.0))
+            y -= 3.4
+    if cropped:
+        for row in textwrap.wrap(f"cropped, they go on beyond the picture: {', '.join(cropped)}", letters):
+            marks.append(Text(at=(x0, y), text=row, height_mm=2.0))
+            y -= 3.4
     return drawing_of(marks)

@@ -75,7 +75,7 @@ def test_tiles_laid_cross_on_cross_give_the_whole_drawing(tmp_path):
 def test_a_big_ring_takes_the_pages_it_needs_and_names_them():
     ring = Drawing(marks=(Circle(centre=(0, 0), radius_mm=350, layer=CUT),))
     pages = tiled(ring, paper=LETTER, title="ring")
-    names = [m.text for p in pages for m in p.drawing.marks if isinstance(m, Text) and m.text.startswith("ring")]
+    names = [m.text for p in pages for m in p.drawing.marks if isinstance(m, Text) and m.text.startswith("page")]
     assert len(names) == len(set(names)) == len(pages)
     assert tile_name(1, 2) == "B3"
     for page in pages:

@@ -7,8 +7,10 @@ import pytest
 from shapes import covers
 
 from clearance.errors import ShapeError
-from clearance.gauge.templates import templates_of, tub_of
-from clearance.geom.drawing import CUT, ENGRAVE, Text
+from clearance.export.pdf import A4, LETTER, mark_bounds, pdf, tiled
+from clearance.export.templates import template_pages
+from clearance.gauge.templates import index_of, templates_of, tub_of
+from clearance.geom.drawing import CUT, ENGRAVE, Circle, Text, drawing_of
 from clearance.geom.profile import polygon
 from clearance.geom.revolve import Solid
 
@@ -102,3 +104,63 @@ def test_what_cannot_be_cut_is_refused(drum):
     vertices, faces = drum
     with pytest.raises(ShapeError, match="closed"):
         templates_of(vertices, faces[:-9], "station", 50.0, right_hand=False, title="d")
+
+
+@pytest.mark.parametrize(("kind", "count"), [("station", 9), ("level", 3), ("upright", 4)])
+def test_only_what_lies_above_the_floor_is_cut_and_numbered_in_the_order_of_use(drum, kind, count):
+    """A drum of 350 mm, a floor 100 mm above its axis: stations 70 mm apart reach from -280 to +280 (at 350 there is
+    nothing), levels from 100 up are 140, 210, 280; nothing reaches below the floor.
+    """
+    found = templates_of(*drum, kind, 70.0, right_hand=False, title="d", from_mm=100.0)
+    assert [t.number for t in found] == list(range(1, count + 1))
+    assert [t.at_mm for t in found] == sorted(t.at_mm for t in found)
+    for t in found:
+        assert f"{t.number} OF {count}  {kind.upper()} {t.at_mm:+.0f}" in words(t)
+        if kind == "level":
+            assert t.at_mm >= 100.0
+        else:
+            assert t.shape.bounds[1] == pytest.approx(100.0)
+            assert t.shape.bounds[3] <= R + 0.1
+
+
+@pytest.mark.parametrize("paper", [A4, LETTER])
+def test_templates_come_nested_behind_an_index_with_no_label_split(drum, paper):
+    cuts = templates_of(*drum, "station", 35.0, right_hand=False, title="drum of a long name", from_mm=60.0)
+
+    class Titled:
+        title = "drum"
+
+    pages = template_pages(Titled(), cuts, index_of(*drum, cuts, 60.0), paper)
+    alone = sum(len(tiled(t.drawing, paper=paper)) for t in cuts)
+    assert len(pages) - 1 <= alone
+    index = [m.text for m in pages[0].drawing.marks if isinstance(m, Text)]
+    assert {str(t.number) for t in cuts} | {"AHEAD", "UP", "floor +60"} <= set(index)
+    printed = []
+    for page in pages[1:]:
+        x0, y0, x1, y1 = page.window
+        for mark in page.inside.marks:
+            if isinstance(mark, Text):
+                left, low, right, high = mark_bounds(mark)
+                assert left >= x0 - 1e-6
+                assert low >= y0 - 1e-6
+                assert right <= x1 + 1e-6
+                assert high <= y1 + 1e-6
+                printed.append(mark.text)
+        said = [m.text for m in page.drawing.plain.marks if isinstance(m, Text)]
+        assert any("must measure 100 mm" in w for w in said)
+        crosses = [m.centre for m in page.drawing.marks if isinstance(m, Circle)]
+        across = max(c[0] for c in crosses) - min(c[0] for c in crosses)
+        up = max(c[1] for c in crosses) - min(c[1] for c in crosses)
+        assert {f"{across:.1f}", f"{up:.1f}"} <= set(said)
+    for t in cuts:
+        assert set(words(t)) <= set(printed)
+    assert b"/FontFile2" in pdf(pages)
+
+
+def test_a_label_of_several_lines_stays_together():
+    """Three lines about one middle, across a seam: one page holds all of them."""
+    lines = [Text(at=(0.0, -10.0 * k), text="LABEL", height_mm=8.0, align="centre") for k in range(3)]
+    corners = [Circle(centre=(x, y), radius_mm=1.0, layer=CUT) for x in (-150.0, 150.0) for y in (-210.0, 200.0)]
+    pages = tiled(drawing_of([*corners, *lines]), paper=A4)
+    held = [sum(isinstance(m, Text) for m in p.inside.marks) for p in pages]
+    assert max(held) == 3

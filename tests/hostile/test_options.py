@@ -42,6 +42,8 @@ OPTIONS = {
     "gauge --sheet": (["gauge", PICKUP, "--flat", "rings", "--sheet"], SIZES),
     "gauge --thickness": (["gauge", PICKUP, "--flat", "rings", "--thickness"], LENGTHS),
     "gauge --kerf": (["gauge", PICKUP, "--flat", "rings", "--kerf"], LENGTHS),
+    "gauge --also": (["gauge", PICKUP, "--flat", "rings", "--also"], LENGTHS),
+    "gauge --ends": (["gauge", PICKUP, "--flat", "rings", "--ends"], ["short", "glued", "", "\x1b", "x" * 5000]),
     "scan --tire": (["scan", SCAN, "--unit", "m", "--tire"], LENGTHS),
     "scan --unit": (["scan", SCAN, "--unit"], ["mm", "ft", "furlong", "", "\x1b", "m" * 5000]),
     "scan --side": (["scan", SCAN, "--unit", "m", "--place", "corner axes", "--side"], ["left", "up", "", "\x1b"]),

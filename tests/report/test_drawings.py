@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import io
 import shutil
 import subprocess
 import xml.etree.ElementTree as ElementTree
 
+import ezdxf
 import numpy as np
 import pytest
 
 from clearance.description.load import load
 from clearance.gap.cycle import over_cycle
-from clearance.geom.drawing import FOLD, Dimension
-from clearance.report.drawings import VIEWS, drawings, full_size, view_drawing
+from clearance.geom.drawing import FOLD, Dimension, Path, Text, drawing_of, mark_bounds
+from clearance.report.drawings import VIEWS, _names, _Sight, drawings, full_size, view_drawing
 from clearance.units import both
 
 REAR = """
@@ -103,7 +105,7 @@ def test_a_right_corner_is_drawn_as_the_mirror_image(corners):
 def test_every_view_is_an_svg_in_millimetres_and_the_same_twice(corners):
     first, second = (drawings(*corners["left"], paper="letter") for _ in range(2))
     assert first == second
-    assert set(first) == {*(f"{view}.svg" for view in VIEWS), "drawings.pdf"}
+    assert set(first) == {*(f"{view}.{kind}" for view in VIEWS for kind in ("svg", "dxf")), "drawings.pdf"}
     for view in VIEWS:
         root = ElementTree.fromstring(first[f"{view}.svg"])
         width = root.get("width", "")
@@ -123,7 +125,8 @@ def test_on_every_sheet_the_bar_is_100_mm_and_nothing_runs_off(corners, tmp_path
     for page in pages:
         with Image.open(page) as image:
             grey = np.asarray(image.convert("L"))
-        rows = grey[-300:, :1300] < 128
+        # within the frame, which runs 10 mm from the paper's edge
+        rows = grey[-300:-110, 110:1200] < 128
         assert max(_longest_run(row) for row in rows) == pytest.approx(1000, abs=6)
         edge = np.concatenate([grey[:60].ravel(), grey[-60:].ravel(), grey[:, :60].ravel(), grey[:, -60:].ravel()])
         assert edge.min() > 250
@@ -141,3 +144,137 @@ def test_full_size_takes_as_many_sheets_as_its_outline_needs(corners, tmp_path):
     pages = int(next(row for row in said.splitlines() if row.startswith("Pages")).split()[1])
     # 870 mm high and some 230 mm wide cannot go on fewer than 2 x 4 sheets of A4 less their margins and laps
     assert pages >= 8
+
+
+LONG = "bracket number {} of the upper left subframe, with its bolts and clips"
+BOX = """[[part]]
+name = "{}"
+kind = "box"
+min = ["{:.0f} mm", "{:.0f} mm", "{:.0f} mm"]
+max = ["{:.0f} mm", "{:.0f} mm", "{:.0f} mm"]
+"""
+HEAD = REAR.split("[[part]]")[0].replace(
+    "Plover van", "Plover van of a name that goes on and on until no title can hold it"
+)
+
+
+def boxed(folder, name, rows):
+    (folder / f"{name}.toml").write_text(HEAD.format(side="left") + "".join(BOX.format(*row) for row in rows))
+    mockup = load(folder / f"{name}.toml")
+    return mockup, over_cycle(mockup)
+
+
+@pytest.fixture(scope="module")
+def hard(tmp_path_factory):
+    """Thirty parts of long names around the wheel, and a corner where everything hits."""
+    folder = tmp_path_factory.mktemp("hard")
+    many, hits = [], []
+    for k in range(30):
+        x, z, y = 330 * np.cos(0.41 * k), 330 * np.sin(0.41 * k), -170 - 7 * (k % 5) if k % 2 else 170 + 5 * (k % 4)
+        many.append((LONG.format(k), x, y - 20, z, x + 50, y, z + 40))
+    for k in range(8):
+        x, z = 330 * np.cos(k * np.pi / 4), 330 * np.sin(k * np.pi / 4)
+        hits.append((f"block {k}", x - 40, -120, z - 40, x + 40, 60, z + 40))
+    return {"many": boxed(folder, "many", many), "hits": boxed(folder, "hits", hits)}
+
+
+def texts(drawn) -> list[Text]:
+    return [mark for mark in drawn.plain.marks if isinstance(mark, Text)]
+
+
+def overlap(one, other) -> bool:
+    return all(one[i] < other[i + 2] - 0.01 and other[i] < one[i + 2] - 0.01 for i in (0, 1))
+
+
+@pytest.mark.parametrize(
+    ("view", "side", "said"),
+    [
+        ("behind", "left", {"OUTBOARD": (-1, 0), "UP": (0, 1)}),
+        ("behind", "right", {"OUTBOARD": (1, 0), "UP": (0, 1)}),
+        ("side", "left", {"AHEAD": (-1, 0), "UP": (0, 1)}),
+        ("side", "right", {"AHEAD": (1, 0), "UP": (0, 1)}),
+        ("plan", "left", {"OUTBOARD": (-1, 0), "AHEAD": (0, 1)}),
+        ("plan", "right", {"OUTBOARD": (1, 0), "AHEAD": (0, 1)}),
+    ],
+)
+def test_every_view_says_which_way_is_which(corners, view, side, said):
+    """The arrow's word lies from its tail where the same direction of the car lies on the paper: a point 100 mm ahead,
+    outboard or up, put through the view, moves that way.
+    """
+    mockup, gaps = corners[side]
+    drawn = view_drawing(mockup, gaps, view, 0.125)
+    assert set(said) <= {t.text for t in texts(drawn)}
+    sight = _Sight(mockup, view)
+    for word, way in said.items():
+        moved = sight.paper({"AHEAD": (100.0, 0, 0), "OUTBOARD": (0, 100.0, 0), "UP": (0, 0, 100.0)}[word])
+        assert np.sign(np.round(moved, 6)).tolist() == list(way)
+        text = next(t for t in texts(drawn) if t.text == word)
+        stroke = min(
+            (m for m in drawn.marks if isinstance(m, Path) and len(m.elements) == 1),
+            key=lambda m: np.hypot(*np.subtract(m.elements[0].end, text.at)),
+        ).elements[0]
+        assert np.sign(np.round(np.subtract(stroke.end, stroke.start), 6)).tolist() == list(way)
+
+
+def test_the_gap_and_the_gap_that_must_be_kept_are_dimensions(corners):
+    """The inner wall keeps the usual 25 mm; its gap is the number that was measured, to its last digit."""
+    mockup, gaps = corners["left"]
+    drawn = view_drawing(mockup, gaps, "behind", 0.2)
+    worst = min(gaps, key=lambda g: g.at_most_mm - g.required_mm)
+    found = [m for m in drawn.marks if isinstance(m, Dimension) and m.text is not None]
+    gap = next(m for m in found if m.text == f"1 gap {worst.at_most_mm:.1f}")
+    kept = next(m for m in found if m.text == f"1 required {worst.required_mm:.1f}")
+    assert np.hypot(*np.subtract(gap.end, gap.start)) / 0.2 == pytest.approx(worst.at_most_mm, rel=1e-3)
+    ratio = np.hypot(*np.subtract(kept.end, kept.start)) / np.hypot(*np.subtract(gap.end, gap.start))
+    assert ratio == pytest.approx(worst.required_mm / worst.at_most_mm, rel=1e-6)
+
+
+@pytest.mark.parametrize("view", list(VIEWS))
+def test_thirty_parts_of_long_names_stay_readable(hard, view):
+    """Every part that the view shows is named once, and no name stands on another one."""
+    mockup, gaps = hard["many"]
+    sight = _Sight(mockup, view)
+    sight.scale = 0.05
+    shown = sight.parts()
+    names = texts(drawing_of(_names(shown, drawing_of([m for p in shown for m in p.marks]).bounds)))
+    said = " ".join(t.text for t in names)
+    for part in shown:
+        assert said.count(part.name.split(",")[0] + ",") == (1 if part.marks else 0)
+    boxes = [mark_bounds(t) for t in names]
+    assert not any(overlap(a, b) for k, a in enumerate(boxes) for b in boxes[:k])
+    drawn = view_drawing(mockup, gaps, view, 0.05)
+    inside = drawing_of([m for part in shown for m in part.marks]).bounds
+    for mark in drawn.marks:
+        if isinstance(mark, Dimension) and mark.text and mark.text.startswith(("swept", "tire and wheel")):
+            assert not overlap(mark_bounds(next(iter(texts(drawing_of([mark]))))), inside)
+
+
+@pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="poppler-utils is not installed")
+@pytest.mark.parametrize("which", ["many", "hits"])
+def test_hard_corners_stay_within_the_frame(hard, which, tmp_path):
+    """Nothing is drawn beyond the frame, and the title goes on in a second line."""
+    from PIL import Image
+
+    mockup, gaps = hard[which]
+    (tmp_path / "d.pdf").write_bytes(drawings(mockup, gaps, paper="letter")["drawings.pdf"])
+    subprocess.run(["pdftoppm", "-r", "127", "-gray", "-png", str(tmp_path / "d.pdf"), str(tmp_path / "d")], check=True)
+    for page in sorted(tmp_path.glob("d-*.png")):
+        with Image.open(page) as image:
+            grey = np.asarray(image.convert("L"))
+        edge = np.concatenate([grey[:46].ravel(), grey[-46:].ravel(), grey[:, :46].ravel(), grey[:, -46:].ravel()])
+        assert edge.min() > 250, page.name
+    if shutil.which("pdftotext"):
+        said = subprocess.run(["pdftotext", "-layout", "d.pdf", "-"], cwd=tmp_path, capture_output=True, text=True)
+        assert "Plover van of a name" in said.stdout
+
+
+def test_the_dxf_of_a_view_is_in_true_millimetres(corners):
+    """Audited and read back by ezdxf: the swept outline is 870 mm high, and the figure beside it says so."""
+    document = ezdxf.read(io.StringIO(drawings(*corners["left"])["behind.dxf"].decode()))
+    assert not document.audit().errors
+    assert document.header["$INSUNITS"] == 4
+    space = document.modelspace()
+    swept = [e for e in space if e.dxftype() == "LWPOLYLINE" and e.dxf.layer == FOLD and e.closed]
+    heights = [float(np.ptp(np.array(e.get_points("xy"))[:, 1])) for e in swept]
+    assert max(heights) == pytest.approx(870.0, abs=0.3)
+    assert {"part", "outline", "fold", "thin"} <= {e.dxf.layer for e in space}
