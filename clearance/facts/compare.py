@@ -5,9 +5,18 @@ from __future__ import annotations
 from typing import Any
 
 from clearance.answers.compare import LeftRight, Measure, PartChange, Side
+from clearance.answers.swap import Swap
+from clearance.facts.swap import facts as swap_facts
 
 
-def facts(first: Measure, second: Measure, rows: tuple[PartChange, ...], sides: LeftRight | None) -> dict[str, Any]:
+def facts(
+    first: Measure,
+    second: Measure,
+    rows: tuple[PartChange, ...],
+    sides: LeftRight | None,
+    swap: Swap | None,
+    now: tuple[Swap, ...],
+) -> dict[str, Any]:
     """Everything that the page says."""
 
     def side(one: Side | None) -> dict[str, Any] | None:
@@ -35,6 +44,8 @@ def facts(first: Measure, second: Measure, rows: tuple[PartChange, ...], sides: 
             }
             for row in rows
         ],
+        "after_against_before": None if swap is None else swap_facts(swap),
+        "against_now": [swap_facts(one) for one in now],
         "left_right": None
         if sides is None
         else {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from clearance.answers.combined import Combination
 from clearance.answers.least_change import Change, LeastChange
 from clearance.facts.gap import gap_json
 from clearance.mockup.mockup import MockUp
@@ -22,12 +23,37 @@ def _change(mockup: MockUp, change: Change) -> dict[str, Any]:
     }
 
 
+def _combination(mockup: MockUp, one: Combination) -> dict[str, Any]:
+
+    return {
+        "changes": [
+            {
+                "change": change.knob,
+                "unit": change.unit,
+                "amount": round(change.amount, 3),
+                "said": change.said,
+                "cost": change.cost,
+                "hours": change.work.hours,
+                "money": change.work.money,
+                "reversible": change.work.reversible,
+            }
+            for change in one.changes
+        ],
+        "work_hours": round(one.work_hours, 2),
+        "money": round(one.money, 2),
+        "reversible": one.reversible,
+        "cost_hours": round(one.hours, 2),
+        "effort": round(one.effort, 4),
+        "after": [gap_json(mockup, gap) for gap in one.gaps],
+    }
+
+
 def facts(mockup: MockUp, found: LeastChange) -> dict[str, Any]:
     """Everything that the page says."""
 
     smaller = found.smaller
     return {
-        "format": "clearance-least-change/1",
+        "format": "clearance-least-change/2",
         "title": mockup.title,
         "warnings": list(mockup.warnings),
         "before": [gap_json(mockup, gap) for gap in found.before],
@@ -41,6 +67,6 @@ def facts(mockup: MockUp, found: LeastChange) -> dict[str, Any]:
             "source": smaller.source,
             "after": [gap_json(mockup, gap) for gap in smaller.gaps],
         },
-        "pairs": [[_change(mockup, pair.first), _change(mockup, pair.second)] for pair in found.pairs],
+        "combinations": [_combination(mockup, one) for one in found.combinations],
         "not_enough": list(found.tried),
     }

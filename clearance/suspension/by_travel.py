@@ -124,9 +124,7 @@ class ByTravel(Carried):
     """The same with every move along and across that the links may make."""
 
     def __post_init__(self) -> None:
-        object.__setattr__(
-            self, "cycle", replace(self.measured, shift=self.unmeasured.with_play(self.measured.shift))
-        )
+        object.__setattr__(self, "cycle", replace(self.measured, shift=self.unmeasured.with_play(self.measured.shift)))
         self.check_steering()
 
     @property

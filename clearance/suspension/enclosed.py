@@ -215,9 +215,7 @@ def _tilted(suspension: AxleByTravel, at: At) -> ModelPose:
     cosine = root(1.0 - sine * sine)
     origin = stacked([0.0, (cosine - 1.0) * (0.5 * suspension.track_mm), at.bump])
     zero = 0.0 * cosine
-    turn = stacked(
-        [stacked([zero + 1.0, zero, zero]), stacked([zero, cosine, -sine]), stacked([zero, sine, cosine])]
-    )
+    turn = stacked([stacked([zero + 1.0, zero, zero]), stacked([zero, cosine, -sine]), stacked([zero, sine, cosine])])
     return ModelPose(origin=origin, turn=turn)
 
 
