@@ -335,8 +335,6 @@ class NowTable(Table):
     def _enough(self) -> NowTable:
         if self.size is None and self.overall_diameter is None:
             raise refused('what is on the car is not known. Write size = "205/55R16", or overall_diameter as measured.')
-        if self.backspace is not None and self.offset is not None:
-            raise refused("state either the backspace or the offset of what is on the car, not both.")
         if self.backspace is not None and self.width is None:
             raise refused("a backspace needs the rim's width to be one. Write width, or the offset instead.")
         return self

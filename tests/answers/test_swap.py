@@ -75,7 +75,6 @@ def test_a_now_of_a_diameter_alone_has_speed_and_height_and_no_reach():
     [
         ('width = "6 in"', "what is on the car is not known"),
         ('size = "215/75R15"\nbackspace = "3 in"', "needs the rim's width"),
-        ('size = "215/75R15"\nwidth = "6 in"\nbackspace = "3 in"\noffset = "0 mm"', "not both"),
         ('size = "nonsense"', "nonsense"),
     ],
 )
