@@ -84,6 +84,8 @@ if TYPE_CHECKING:
     from clearance.door.shop import printed_gauge as printed_gauge
     from clearance.door.shop import templates_of as templates_of
     from clearance.door.tires import marking as marking
+    from clearance.door.tires import swapped as swapped
+    from clearance.door.tires import two_markings as two_markings
     from clearance.envelope.build import Envelope as Envelope
     from clearance.errors import ClearanceError as ClearanceError
     from clearance.errors import CornerFileError as CornerFileError
@@ -197,6 +199,8 @@ _HOMES = {
     "load": "clearance.door.corners",
     "making_of": "clearance.door.shop",
     "marking": "clearance.door.tires",
+    "swapped": "clearance.door.tires",
+    "two_markings": "clearance.door.tires",
     "measured": "clearance.answers.compare",
     "measured_at": "clearance.door.questions",
     "measuring": "clearance.door.measuring",

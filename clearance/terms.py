@@ -3,6 +3,8 @@
 * limits      - the most that each change may be
 * sold        - the steps in which each change can be had
 * uncertainty - plus or minus of each measurement, as far as it is stated
+* cost        - what each change takes in the shop
+* now         - the tire and wheel on the car today, which come off
 * load        - what the tire must carry
 * order       - what the wheel maker is told beyond the wheel itself
 * the others  - load states, the spare's well, duals, chains, the body's cover, the tape numbers of both sides
@@ -84,6 +86,72 @@ class Sold:
     steering_stop_deg: Steps = Steps(step=0.5)
     camber_deg: Steps = Steps(step=0.25)
     lip_roll_mm: Steps = Steps(step=1.0)
+    """Rolled or trimmed."""
+    rack_washer_mm: Steps = Steps(step=1.0)
+    """Spacers on the rack, in millimetres of its travel; how lock is given up where [limits] rack_per_deg is known."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Work:
+    """What one change takes, on both sides of the axle."""
+
+    hours: float
+    money: float = 0.0
+    reversible: bool = True
+    """Whether it can be put back as it was."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cost:
+    """What each change takes in the shop, so that changes can be ranked. All are common practice; edit them in [cost].
+
+    Whatever is given up is reckoned in hours beside the work: so that a stop that takes most of the travel does not
+    pass for an hour's work.
+    """
+
+    spacer: Work = Work(hours=1.0)
+    backspace: Work = Work(hours=0.0)
+    """Nothing, while the wheel is still to be ordered."""
+    bump_stop: Work = Work(hours=1.0)
+    ride_height: Work = Work(hours=4.0)
+    steering_stop: Work = Work(hours=1.0)
+    camber: Work = Work(hours=1.5)
+    lip_roll: Work = Work(hours=2.0, reversible=False)
+    lip_trim: Work = Work(hours=4.0, reversible=False)
+    per_hour: float = 100.0
+    """What an hour of work is in the money of the others."""
+    irreversible_hours: float = 2.0
+    """What it counts that a change cannot be put back."""
+    given_up_hours: float = 10.0
+    """What it would count to give up all of the travel, or all of the lock; a share of it, that share."""
+
+    def of(self, key: str) -> Work:
+        """The work of one change, by its key in [cost]."""
+        found: Work = getattr(self, key)
+        return found
+
+    def hours(self, key: str, given_up: float) -> float:
+        """All that a change costs, in hours; `given_up` is the share of what there is that it takes.
+
+        >>> round(Cost().hours("bump_stop", 60 / 76), 2), Cost().hours("lip_roll", 0.0)
+        (8.89, 4.0)
+        """
+        work = self.of(key)
+        undone = 0.0 if work.reversible else self.irreversible_hours
+        return work.hours + work.money / self.per_hour + undone + self.given_up_hours * given_up
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Now:
+    """The tire and wheel on the car today."""
+
+    size: str | None = None
+    overall_diameter_mm: float | None = None
+    section_width_mm: float | None = None
+    rim_diameter_in: float | None = None
+    rim_width_in: float | None = None
+    backspace_mm: float | None = None
+    offset_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,6 +170,8 @@ class Limits:
     camber_deg: Bounds | None = None
     """Static camber that is acceptable; None where camber is not to be touched."""
     lip_roll_mm: float | None = 13.0
+    """The most that rolling gains, however deep the return; `well.rolled` has what the return itself allows."""
+    lip_trim_mm: float | None = 19.0
     tire_size: bool = True
     rim_widths_in: tuple[float, ...] = ()
 
@@ -216,6 +286,8 @@ class Terms:
     limits: Limits = field(default_factory=Limits)
     sold: Sold = field(default_factory=Sold)
     uncertainty: Uncertainty = field(default_factory=Uncertainty)
+    cost: Cost = field(default_factory=Cost)
+    now: Now | None = None
     load: Load = field(default_factory=Load)
     order: OrderTerms = field(default_factory=OrderTerms)
     spare_well: SpareWell | None = None

@@ -197,7 +197,8 @@ def _default(field: FieldInfo) -> str:
     if isinstance(default, tuple):
         return "[" + ", ".join(f'"{v:g} mm"' for v in default) + "]"
     if isinstance(default, float):
-        return f'"{_in_unit(default, field)}"'
+        shown = _in_unit(default, field)
+        return f'"{shown}"' if " " in shown else shown
     return f'"{default}"' if isinstance(default, str) else str(default)
 
 
@@ -205,7 +206,7 @@ def _in_unit(value: float, field: FieldInfo) -> str:
     """A default as a person would write it, in the unit that its ends are kept in."""
     ends = next((mark for mark in field.metadata if isinstance(mark, Ends)), None)
     unit = "mm" if ends is None else ends.unit
-    return f"{value / SHARE_UNITS['%']:g} %" if unit == "%" else f"{value:g} {unit}"
+    return f"{value / SHARE_UNITS['%']:g} %" if unit == "%" else f"{value:g} {unit}".strip()
 
 
 def _key_table(keys: tuple[Key, ...]) -> str:

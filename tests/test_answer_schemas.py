@@ -48,7 +48,10 @@ RUNS: dict[str, list[list[str]]] = {
     "order": [["order", PICKUP]],
     "inspect": [["inspect", PICKUP, "--wheel", "name=one, width=178 mm"]],
     "motion": [["motion", SEDAN], ["motion", COUPE], ["motion", PICKUP]],
-    "tire": [["tire", *size.split()] for size in ("245/45R17 95W", "31x10.50R15LT", "6.70-15", "185/70ZR14")],
+    "tire": [
+        ["tire", *size.split()]
+        for size in ("235/75R15 225/70R15", "245/45R17 95W", "31x10.50R15LT", "6.70-15", "185/70ZR14")
+    ],
     "scan": [["scan", SCAN], ["scan", SCAN, "--unit", "m", "--place", PLACE]],
     "compare": [["compare", PICKUP, COUPE], ["compare", PICKUP, PICKUP]],
     "measure": [["measure", "front-strut", "--out", "out"], ["measure", "rear-leaf", "--out", "out"]],

@@ -22,6 +22,7 @@ import numpy.typing as npt
 from clearance.errors import InputError
 from clearance.suspension.adjusted import adjusted
 from clearance.suspension.position import BODY, Cycle
+from clearance.well.rolled import rolled
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
@@ -95,6 +96,11 @@ def with_part(mockup: MockUp, part: Part) -> MockUp:
 def with_part_moved(mockup: MockUp, name: str, by_mm: npt.ArrayLike) -> MockUp:
     """The mock-up with one part moved as a fabricator would move it: at ride height, in corner axes."""
     return with_part(mockup, mockup.part(name).moved(np.asarray(by_mm, dtype=float)))
+
+
+def with_lip_rolled(mockup: MockUp, name: str, gain_mm: float) -> MockUp:
+    """The mock-up with the flange of one lip turned up, so that it reaches `gain_mm` less inboard."""
+    return with_part(mockup, rolled(mockup.part(name), gain_mm))
 
 
 def with_body_lifted(mockup: MockUp, lift_mm: float) -> MockUp:

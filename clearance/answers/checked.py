@@ -96,14 +96,15 @@ def spare_of(mockup: MockUp, parts: Sequence[str] | None = None) -> Spare:
     """
     low = high = float("inf")
     for name in parts if parts is not None else [part.name for part in mockup.parts]:
-        one = _part_spare(mockup, name)
+        one = part_spare(mockup, name)
         low, high = min(low, one.low), min(high, one.high)
         if high < 0.0:
             break
     return Spare(low, high)
 
 
-def _part_spare(mockup: MockUp, name: str) -> Spare:
+def part_spare(mockup: MockUp, name: str) -> Spare:
+    """The spare of one part, as closely as it takes to tell whether it clears."""
     found = Spare(float("-inf"), float("inf"))
     for tolerance in _LOOKS_MM:
         gap = gaps_of(mockup, (name,), tolerance_mm=tolerance)[0]

@@ -7,28 +7,62 @@ gained.
 * a knob that only gives away part of the cycle (a stop) never makes anything worse: its gap only grows
 * a knob that moves something may make another part worse: more is not always better, and what is bought is measured
   again
+* state - what a corner with some knobs turned comes to, in a few numbers: how far the wheel stands out, how far it
+          leans, how far lips were rolled and trimmed, how much travel and lock is left out. Two knobs that come to the
+          same state are one corner to measure
+
+No gap differs between two states by more than what lies between them in the numbers that move something, and none is
+less where more travel or lock is left out.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clearance.answers.changed import with_bump_stop, with_camber, with_locks, with_offset, with_part_moved
+from clearance.answers.changed import (
+    with_bump_stop,
+    with_camber,
+    with_lip_rolled,
+    with_locks,
+    with_offset,
+    with_part_moved,
+)
 from clearance.defaults import STEP_MM
 from clearance.mockup.words import steer_side
 from clearance.pose import car_steer_deg
-from clearance.terms import Limits, Sold, Steps
-from clearance.units import MM_PER_INCH, inch_text
+from clearance.terms import OPEN_MM, Limits, Sold, Steps
+from clearance.units import both, inch_text
+from clearance.well.rolled import folded_mm, rolling_gains_mm, turned_mm
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
+    from clearance.well.part import Part
 
 STEP_DEG = 0.02
+
+OUT, LEAN, ROLLED, TRIMMED, STOP, LEFT, RIGHT = range(7)
+"""The numbers of a state: millimetres, the lean as far as the tread goes by it; the last three are only ever left out,
+travel in mm and locks in degrees."""
+STATE_SIZE = 7
+Numbers = tuple[float, ...]
+_STOP = "steering stop"
+
+
+def _at(place: int, value: float) -> Numbers:
+    return tuple(value if k == place else 0.0 for k in range(STATE_SIZE))
+
+
+def _nothing(_: float) -> float:
+    return 0.0
+
+
+def _plain_mm(amount: float) -> str:
+    return both(amount)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,9 +78,26 @@ class Knob:
     """How closely the least amount is found."""
     sold: Steps
     cost: Callable[[float], str]
+    key: str
+    """What it is called in [cost]."""
+    takes: frozenset[str]
+    """What it decides; of two knobs that take the same, one is turned."""
+    state: Callable[[float], Numbers]
+    """What it adds to the state."""
+    also: tuple[str, ...] = ()
+    """Other knobs that it turns together; it is of no use where one of them does it alone."""
     only_grows: bool = False
     mm_per_unit: float = 1.0
     """The most that any gap changes for one unit: 1 for a millimetre of move, the reach for a radian of turn."""
+    share: Callable[[float], float] = field(default=_nothing)
+    """How much of the travel or of the lock that there is it takes."""
+    said: Callable[[float], str] = field(default=_plain_mm)
+    """An amount of it in words."""
+
+    @property
+    def offered(self) -> tuple[float, ...]:
+        """The amounts that are sold, up to the limit, least first."""
+        return tuple(amount for amount in self.sold.between(self.step, self.limit) if amount > 0.0)
 
 
 def knobs_of(mockup: MockUp, limits: Limits, sold: Sold, failing: tuple[str, ...]) -> tuple[Knob, ...]:
@@ -85,6 +136,9 @@ def _offsets(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
                 limit=limits.spacer_mm,
                 step=STEP_MM,
                 sold=sold.spacer_mm,
+                key="spacer",
+                takes=frozenset({"offset"}),
+                state=lambda x: _at(OUT, x),
                 cost=lambda x: f"track {2 * x:.0f} mm wider with both sides; check stud length and thread engagement",
             )
         )
@@ -96,9 +150,11 @@ def _offsets(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
             limit=now + half - least,
             step=STEP_MM,
             sold=shallower,
+            key="backspace",
+            takes=frozenset({"offset"}),
+            state=lambda x: _at(OUT, x),
             cost=lambda x: (
-                f"another wheel, {now + half - x:.1f} mm ({(now + half - x) / MM_PER_INCH:.2f} in) backspace;"
-                f" track {2 * x:.0f} mm wider with both sides"
+                f"another wheel, {both(now + half - x)} backspace; track {2 * x:.0f} mm wider with both sides"
             ),
         )
     )
@@ -110,9 +166,11 @@ def _offsets(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
             limit=most - now - half,
             step=STEP_MM,
             sold=deeper,
+            key="backspace",
+            takes=frozenset({"offset"}),
+            state=lambda x: _at(OUT, -x),
             cost=lambda x: (
-                f"another wheel, {now + half + x:.1f} mm ({(now + half + x) / MM_PER_INCH:.2f} in) backspace;"
-                f" track {2 * x:.0f} mm narrower with both sides"
+                f"another wheel, {both(now + half + x)} backspace; track {2 * x:.0f} mm narrower with both sides"
             ),
         )
     )
@@ -131,6 +189,10 @@ def _stops(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
                 limit=min(limits.bump_stop_mm, most),
                 step=STEP_MM,
                 sold=sold.bump_stop_mm,
+                key="bump_stop",
+                takes=frozenset({"stop"}),
+                state=lambda x: _at(STOP, x),
+                share=lambda x: x / most,
                 cost=lambda x: f"{x:.1f} mm ({inch_text(x)}) of bump travel lost, {most - x:.0f} of {most:.0f} mm left",
                 only_grows=True,
             )
@@ -144,6 +206,10 @@ def _stops(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
                 limit=min(limits.ride_height_mm, -least),
                 step=STEP_MM,
                 sold=sold.ride_height_mm,
+                key="ride_height",
+                takes=frozenset({"stop"}),
+                state=lambda x: _at(STOP, x),
+                share=lambda x: x / -least,
                 cost=lambda x: (
                     f"car {x:.1f} mm ({inch_text(x)}) higher with its bump stops lowered as much: bump travel"
                     f" stays {most:.0f} mm, {-least - x:.0f} of {-least:.0f} mm of droop left;"
@@ -161,9 +227,15 @@ def _steering(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
     if limits.steering_stop_deg is None or left - right <= 0:
         return []
 
+    per_deg = limits.rack_per_deg_mm
+    # a washer on the rack is bought by its thickness, and gives up the lock that so much travel makes
+    sold_deg = sold.steering_stop_deg if per_deg is None else _washers(sold, limits.steering_stop_deg, per_deg)
+
+    def said(x: float) -> str:
+        return f"{x:.2f} deg" if per_deg is None else f"{x * per_deg:.1f} mm of rack ({x:.2f} deg)"
+
     def cost(side: str) -> Callable[[float], str]:
         def words(x: float) -> str:
-            per_deg = limits.rack_per_deg_mm
             rack = "" if per_deg is None else f", {x * per_deg:.1f} mm of rack travel"
             return f"{x:.2f} deg of lock lost {side}{rack}: a wider turning circle"
 
@@ -171,13 +243,19 @@ def _steering(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
 
     names = [steer_side(car_steer_deg(turn, right_hand=mockup.right_hand)) for turn in (1.0, -1.0)]
     rows = (
-        (f"steering stop, {names[0]}", f"at {names[0]} lock", (1.0, 0.0), left),
-        (f"steering stop, {names[1]}", f"at {names[1]} lock", (0.0, 1.0), -right),
-        ("steering stop, both", "each way", (1.0, 1.0), max(left, -right)),
+        (f"{_STOP}, {names[0]}", f"at {names[0]} lock", (1.0, 0.0), left, {"left"}),
+        (f"{_STOP}, {names[1]}", f"at {names[1]} lock", (0.0, 1.0), -right, {"right"}),
+        (f"{_STOP}, both", "each way", (1.0, 1.0), max(left, -right), {"left", "right"}),
     )
 
     def turned(share: tuple[float, float]) -> Callable[[MockUp, float], MockUp]:
         return lambda m, x: with_locks(m, share[0] * x, share[1] * x)
+
+    def numbers(share: tuple[float, float]) -> Callable[[float], Numbers]:
+        return lambda x: (0.0,) * LEFT + (min(share[0] * x, left), min(share[1] * x, -right))
+
+    def lost(share: tuple[float, float]) -> Callable[[float], float]:
+        return lambda x: (min(share[0] * x, left) + min(share[1] * x, -right)) / (left - right)
 
     return [
         Knob(
@@ -186,12 +264,22 @@ def _steering(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
             apply=turned(share),
             limit=min(limits.steering_stop_deg, most),
             step=STEP_DEG,
-            sold=sold.steering_stop_deg,
+            sold=sold_deg,
+            key="steering_stop",
+            takes=frozenset(takes),
+            also=tuple(f"{_STOP}, {side}" for side in names) if len(takes) > 1 else (),
+            state=numbers(share),
+            share=lost(share),
+            said=said,
             cost=cost(side),
             only_grows=True,
         )
-        for name, side, share, most in rows
+        for name, side, share, most, takes in rows
     ]
+
+
+def _washers(sold: Sold, most_deg: float, per_deg_mm: float) -> Steps:
+    return Steps(sizes=tuple(mm / per_deg_mm for mm in sold.rack_washer_mm.between(0.0, most_deg * per_deg_mm)))
 
 
 def _camber(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
@@ -199,11 +287,18 @@ def _camber(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
         return []
     axis = mockup.suspension.pose(np.zeros((1, 3))).axis[0]
     now = math.degrees(math.asin(max(-1.0, min(1.0, -float(axis[2])))))
-    per_deg = float(mockup.solid.reach_mm) * math.pi / 180
+    # with the wheel as far out as anything may put it
+    reach_mm = float(mockup.solid.reach_mm) + max(
+        OPEN_MM, limits.spacer_mm or 0.0, *map(abs, _moves_mm(mockup, limits))
+    )
+    per_deg = reach_mm * math.pi / 180
     rows = (("camber, top in", -1.0, now - limits.camber_deg[0]), ("camber, top out", 1.0, limits.camber_deg[1] - now))
 
     def turned(way: float) -> Callable[[MockUp, float], MockUp]:
         return lambda m, x: with_camber(m, way * x)
+
+    def leaned(way: float) -> Callable[[float], Numbers]:
+        return lambda x: _at(LEAN, way * x * per_deg)
 
     def cost(way: float) -> Callable[[float], str]:
         return lambda x: f"static camber {now:+.2f} to {now + way * x:+.2f} deg: tire wear; set the toe again"
@@ -216,6 +311,10 @@ def _camber(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
             limit=room,
             step=STEP_DEG,
             sold=sold.camber_deg,
+            key="camber",
+            takes=frozenset({"camber"}),
+            state=leaned(way),
+            said=lambda x: f"{x:.2f} deg",
             cost=cost(way),
             mm_per_unit=per_deg,
         )
@@ -223,32 +322,70 @@ def _camber(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
     ]
 
 
+def _moves_mm(mockup: MockUp, limits: Limits) -> tuple[float, float]:
+    least, most = limits.offsets_mm(mockup.wheel, mockup.wheel)
+    return least - mockup.wheel.offset_mm, most - mockup.wheel.offset_mm
+
+
 def _lips(mockup: MockUp, limits: Limits, sold: Sold, failing: tuple[str, ...]) -> list[Knob]:
-    names = [p.name for p in mockup.parts if p.kind == "lip" and p.name in failing]
-    if limits.lip_roll_mm is None or not names:
+    lips = [p for p in mockup.parts if p.kind == "lip" and p.name in failing]
+    return [*_rolled(lips, limits, sold), *_trimmed(lips, limits, sold)]
+
+
+def _rolled(lips: Sequence[Part], limits: Limits, sold: Sold) -> list[Knob]:
+    """All of the lips that are too near, each as far as its own return allows."""
+    if limits.lip_roll_mm is None or not lips:
         return []
-    ways = (("lip rolled outboard", np.array([0.0, 1.0, 0.0])), ("lip rolled or trimmed up", np.array([0.0, 0.0, 1.0])))
+    gains = {lip.name: rolling_gains_mm(lip, limits.lip_roll_mm) for lip in lips}
 
-    def rolled(way: np.ndarray) -> Callable[[MockUp, float], MockUp]:
-        def apply(m: MockUp, x: float) -> MockUp:
-            for name in names:
-                m = with_part_moved(m, name, x * way)
-            return m
+    def apply(m: MockUp, x: float) -> MockUp:
+        for name, most in gains.items():
+            m = with_lip_rolled(m, name, min(x, most))
+        return m
 
-        return apply
+    def turned(x: float) -> Numbers:
+        return _at(ROLLED, sum(turned_mm(lip, min(x, gains[lip.name])) for lip in lips))
+
+    left = max(folded_mm(lip) for lip in lips)
+    return [
+        Knob(
+            name="lip rolled",
+            unit="mm",
+            apply=apply,
+            limit=max(gains.values()),
+            step=STEP_MM,
+            sold=sold.lip_roll_mm,
+            key="lip_roll",
+            takes=frozenset({"lip"}),
+            state=turned,
+            cost=lambda x: (
+                f"{x:.1f} mm less of the lip's return, of the {max(gains.values()):.1f} mm that rolling gains"
+                f" ({left:.1f} mm stay, folded flat): body work, paint, rust proofing"
+            ),
+        )
+    ]
+
+
+def _trimmed(lips: Sequence[Part], limits: Limits, sold: Sold) -> list[Knob]:
+    if limits.lip_trim_mm is None or not lips:
+        return []
+
+    def apply(m: MockUp, x: float) -> MockUp:
+        for lip in lips:
+            m = with_part_moved(m, lip.name, (0.0, 0.0, x))
+        return m
 
     return [
         Knob(
-            name=name,
+            name="lip trimmed up",
             unit="mm",
-            apply=rolled(way),
-            limit=limits.lip_roll_mm,
+            apply=apply,
+            limit=limits.lip_trim_mm,
             step=STEP_MM,
             sold=sold.lip_roll_mm,
-            cost=lambda x: (
-                f"{x:.1f} mm off the lip's return: body work, paint, rust proofing; a roll gains about 13 mm,"
-                " a trim up to 19 mm (common practice)"
-            ),
+            key="lip_trim",
+            takes=frozenset({"lip"}),
+            state=lambda x: _at(TRIMMED, x),
+            cost=lambda x: f"{x:.1f} mm cut off the arch's edge, upward: body work, paint, rust proofing",
         )
-        for name, way in ways
     ]

@@ -19,18 +19,14 @@ import numpy as np
 from clearance.answers.changed import with_offset
 from clearance.answers.checked import Progress, binding, gaps_of, silent, spare_mm, spare_of
 from clearance.answers.seen import Seen, seen_by_wheel
+from clearance.answers.swap import Swap, against_now
 from clearance.answers.tires import listed_widths, mounted, rim_of
 from clearance.errors import InputError, TireError
 from clearance.gap.found import Gap
 from clearance.plain import echoed
 from clearance.steady import steady
 from clearance.terms import Terms
-from clearance.tire.catalog import (
-    Listed,
-    ride_height_change_mm,
-    rolling_circumference_mm,
-    speedometer_change,
-)
+from clearance.tire.catalog import Listed
 from clearance.tire.load import load_index_for, load_kg
 from clearance.units import SAME_RIM_IN
 
@@ -55,9 +51,8 @@ class Fit:
     spare_mm: float
     """What the tightest part has left beyond its required gap."""
     binds: Gap
-    speedometer: float
-    """Fraction by which the true speed grows at one reading."""
-    ride_height_mm: float
+    swap: Swap | None
+    """Against what is on the car today; None where no [now] says."""
     load_index: int | None
     carries: bool | None
     """Does its load index carry the corner's stated load? None where either is not known."""
@@ -237,28 +232,23 @@ def _certified(
         count += 1
         if spare_of(candidate.mockup, candidate.parts).clears:
             done.add(size)
-            fits.append(_fit(mockup, candidate, gaps_of(candidate.mockup), terms))
+            fits.append(_fit(candidate, gaps_of(candidate.mockup), terms))
     return tuple(fits), count, reached
 
 
-def _fit(mockup: MockUp, candidate: _Candidate, gaps: Sequence[Gap], terms: Terms) -> Fit:
-    old, new, listed = mockup.tire, candidate.mockup.tire, candidate.listed
+def _fit(candidate: _Candidate, gaps: Sequence[Gap], terms: Terms) -> Fit:
+    listed = candidate.listed
     tightest = binding(gaps)
     needed = terms.load.corner_kg
     index = listed.load_index
     return Fit(
         size=listed.size,
-        tire=new,
+        tire=candidate.mockup.tire,
         wheel=candidate.mockup.wheel,
         spare_mm=spare_mm(tightest),
         binds=tightest,
-        speedometer=speedometer_change(_rolling(old), _rolling(new)),
-        ride_height_mm=ride_height_change_mm(old.overall_diameter_mm, new.overall_diameter_mm),
+        swap=against_now(candidate.mockup),
         load_index=index,
         carries=None if index is None or needed is None else load_kg(index) >= needed,
         source=listed.source,
     )
-
-
-def _rolling(tire: Tire) -> float:
-    return rolling_circumference_mm(tire.overall_diameter_mm, radial=tire.info is None or tire.info.radial)

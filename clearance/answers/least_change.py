@@ -1,33 +1,24 @@
-"""The least change that clears: every knob on its own, exact, then rounded up to what is sold; pairs where none does.
+"""The least change that clears: every knob on its own, exact and as it is sold; and the cheapest combinations.
 
-The exact amount clears, certified over the whole cycle, and a step less does not. What is bought is measured again,
-since a thicker spacer may cure one part and hit another. Where no knob does it alone, every pair is tried: some of
-one, and the least of the other that then clears.
+The exact amount clears, certified over the whole cycle, and a step less does not. What is bought is the least of what
+is sold that clears, since a thicker spacer may cure one part and hit another. Combinations of one, two and three
+changes, all of them sold, are ranked by what they cost in the shop: see `combined`.
 
 Amounts are millimetres or degrees, as the knob says.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from itertools import permutations
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clearance.answers.checked import (
-    Progress,
-    Spare,
-    all_clear,
-    failing,
-    gaps_of,
-    silent,
-    spare_mm,
-    spare_of,
-)
+from clearance.answers.checked import Progress, all_clear, failing, gaps_of, silent, spare_mm
+from clearance.answers.combined import Combination, cheapest
 from clearance.answers.knobs import Knob, knobs_of
-from clearance.answers.search import Measured, first_that_clears, least_that_clears
+from clearance.answers.known import Known, Turned, state_of
 from clearance.answers.seen import seen_by_wheel
 from clearance.answers.tires import listed_widths, mounted
 from clearance.errors import TireError
@@ -41,8 +32,8 @@ if TYPE_CHECKING:
     from clearance.tire.catalog import Listed
     from clearance.tire.tire import Tire
 
-PAIR_STEPS = 4
-"""How many amounts of the first knob of a pair are tried, evenly up to its limit."""
+STRIDES = 12
+"""How many proven strides are made towards an amount that clears before the strides are lengthened."""
 NEAR_MM = 3.0
 """What the coarse look may be wrong by."""
 
@@ -62,6 +53,10 @@ class Change:
     """Of every part, with the exact amount."""
     effort: float
     """Bought, or exact, over the limit: 0 is nothing, 1 is all that [limits] allows."""
+    exact_said: str
+    """The exact amount in words."""
+    bought_said: str | None
+    """What is bought in words."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,19 +70,6 @@ class Smaller:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Pair:
-    """Two changes that clear together."""
-
-    first: Change
-    second: Change
-
-    @property
-    def effort(self) -> float:
-        """Both together."""
-        return self.first.effort + self.second.effort
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class LeastChange:
     """Everything that was tried."""
 
@@ -95,8 +77,8 @@ class LeastChange:
     changes: tuple[Change, ...]
     """Single changes that clear, least effort first."""
     smaller: Smaller | None
-    pairs: tuple[Pair, ...]
-    """Only where no single change clears."""
+    combinations: tuple[Combination, ...]
+    """One, two or three changes that are sold and clear together, cheapest first."""
     tried: tuple[str, ...]
     """Knobs that do not clear on their own, as far as [limits] lets them go."""
 
@@ -115,133 +97,105 @@ def least_change(
     # the worst first: whatever does not clear that one need not be measured further
     wanting = failing(sorted(before, key=spare_mm))
     if not wanting:
-        return LeastChange(before=before, changes=(), smaller=None, pairs=(), tried=())
+        return LeastChange(before=before, changes=(), smaller=None, combinations=(), tried=())
     knobs = knobs_of(mockup, terms.limits, terms.sold, wanting)
+    known = _known(mockup, wanting)
     changes, tried = [], []
     for done, knob in enumerate(knobs):
         progress(done, len(knobs) + 1, knob.name)
-        found = least_of(mockup, knob, wanting)
+        found = least_of(mockup, knob, wanting, known)
         if found is None:
             tried.append(knob.name)
         else:
             changes.append(found)
-    changes = _without_both_stops(changes)
+    # one stop does it: shortening the other as well is no least change
+    alone = {change.knob for change in changes}
+    needless = {knob.name for knob in knobs if alone & set(knob.also)}
     smaller = _next_size_down(mockup, sizes) if terms.limits.tire_size else None
-    pairs = () if changes else _pairs(mockup, knobs, wanting, progress)
     return LeastChange(
         before=before,
-        changes=tuple(sorted(changes, key=lambda c: (c.effort, c.knob))),
+        changes=tuple(sorted((c for c in changes if c.knob not in needless), key=lambda c: (c.effort, c.knob))),
         smaller=smaller,
-        pairs=pairs,
+        combinations=cheapest(mockup, knobs, known, terms.cost, progress),
         tried=tuple(tried),
     )
 
 
-def _without_both_stops(changes: list[Change]) -> list[Change]:
-    """Where one steering stop does it, shortening the other as well is no least change."""
-    if any(c.knob.startswith("steering stop") and not c.knob.endswith("both") for c in changes):
-        return [c for c in changes if c.knob != "steering stop, both"]
-    return changes
+def _known(mockup: MockUp, wanting: Sequence[str]) -> Known:
+    lips = [name for name in wanting if mockup.part(name).kind == "lip"]
+    return Known(mockup, wanting, lips)
 
 
-def least_of(mockup: MockUp, knob: Knob, wanting: Sequence[str]) -> Change | None:
-    """The least amount of one knob that clears every part; None where its limit does not reach."""
-    spare = Measured(lambda amount: _spare(knob.apply(mockup, amount), wanting), knob.step)
-    limit = int(knob.limit / knob.step + 1e-6)
-    scaled = _Scaled(spare, knob.mm_per_unit)
-    steps = least_that_clears(spare, limit) if knob.only_grows else first_that_clears(scaled, limit)
+def least_of(mockup: MockUp, knob: Knob, wanting: Sequence[str], known: Known | None = None) -> Change | None:
+    """The least amount of one knob that clears every part, and the least that is sold; None where its limit does not
+    reach.
+
+    `wanting` are the parts that do not clear as they are; `known` is what was measured before.
+    """
+    known = _known(mockup, wanting) if known is None else known
+    steps = _least_steps(knob, known)
     if steps is None:
         return None
-    exact = spare.value(steps)
-    bought = _bought(mockup, knob, exact)
+    exact = round(steps * knob.step, 9)
+    bought = next(
+        (amount for amount in knob.offered if amount >= exact - 1e-9 and known.clears(((knob, amount),))), None
+    )
     return Change(
         knob=knob.name,
         unit=knob.unit,
         exact=exact,
+        exact_said=knob.said(exact),
         bought=bought,
-        cost=knob.cost(bought if bought is not None else exact),
+        bought_said=None if bought is None else knob.said(bought),
+        cost=knob.cost(bought) if bought is not None else NOT_SOLD,
         gaps=gaps_of(knob.apply(mockup, exact)),
         effort=(bought if bought is not None else exact) / knob.limit,
     )
 
 
-class _Scaled(Measured):
-    """A spare per degree, for a search that counts on a millimetre for a millimetre: shortfalls shrink by the reach."""
-
-    def __init__(self, inner: Measured, mm_per_unit: float) -> None:
-        def scaled(value: float) -> Spare:
-            found = inner.at(inner.index(value))
-            return Spare(found.low / mm_per_unit, found.high / mm_per_unit)
-
-        super().__init__(scaled, inner.step)
+NOT_SOLD = "nothing of it that [sold] has clears by itself"
 
 
-def _spare(mockup: MockUp, wanting: Sequence[str]) -> Spare:
-    """Least spare of all parts; the wanting ones first, and the others only once those clear."""
-    others = [part.name for part in mockup.parts if part.name not in wanting]
-    return spare_of(mockup, [*wanting, *others])
+def _least_steps(knob: Knob, known: Known) -> int | None:
+    """The least number of steps of a knob that clears; the one before does not."""
+    limit = int(knob.limit / knob.step + 1e-6)
 
+    def turned(steps: int) -> Turned:
+        return ((knob, round(steps * knob.step, 9)),)
 
-def _bought(mockup: MockUp, knob: Knob, exact: float) -> float | None:
-    amount = knob.sold.round_up(exact)
-    if amount is None or amount > knob.limit + 1e-9:
+    found = limit if knob.only_grows else _reached(knob, known, turned, limit)
+    if found is None or not known.clears(turned(found)):
         return None
-    return amount if spare_of(knob.apply(mockup, amount)).clears else None
+    # between a step that clears and one that does not
+    low, high = _last_that_fails(known, turned, found), found
+    while high - low > 1:
+        middle = (low + high) // 2
+        if known.clears(turned(middle)):
+            high = middle
+        else:
+            low = middle
+    return high
 
 
-def _pairs(mockup: MockUp, knobs: Sequence[Knob], wanting: Sequence[str], progress: Progress) -> tuple[Pair, ...]:
-    best: dict[frozenset[str], Pair] = {}
-    tries = [(a, b) for a, b in permutations(knobs, 2) if _sensible(a, b)]
-    for done, (one, other) in enumerate(tries):
-        progress(done, len(tries), f"{one.name} with {other.name}")
-        for amount in _amounts(one):
-            part_way = one.apply(mockup, amount)
-            if not _might_clear(part_way, other, wanting):
-                continue
-            second = least_of(part_way, other, wanting)
-            if second is None:
-                continue
-            first = Change(
-                knob=one.name,
-                unit=one.unit,
-                exact=amount,
-                bought=amount,
-                cost=one.cost(amount),
-                gaps=second.gaps,
-                effort=amount / one.limit,
-            )
-            pair = Pair(first=first, second=second)
-            key = frozenset((one.name, other.name))
-            if key not in best or pair.effort < best[key].effort:
-                best[key] = pair
-    return tuple(sorted(best.values(), key=lambda p: (p.effort, p.first.knob, p.second.knob)))
+def _last_that_fails(known: Known, turned: Callable[[int], Turned], found: int) -> int:
+    """The nearest step below that is proven not to clear; 0 is the corner as it is, which does not."""
+    return next((step for step in range(found - 1, 0, -1) if known.room_for(state_of(turned(step))) < 0.0), 0)
 
 
-def _sensible(one: Knob, other: Knob) -> bool:
-    """Not two of one kind: a spacer with less backspace is one change, and stops by height or by length are one."""
-    return _kind(one) != _kind(other)
-
-
-def _kind(knob: Knob) -> str:
-    kinds = {"spacer": "offset", "less backspace": "offset", "more backspace": "offset", "ride height": "bump stop"}
-    if knob.name.startswith("lip"):
-        return "lip"
-    return kinds.get(knob.name, knob.name.split(",")[0])
-
-
-def _amounts(knob: Knob) -> list[float]:
-    sold = [knob.sold.round_up(knob.limit * k / PAIR_STEPS) for k in range(1, PAIR_STEPS + 1)]
-    return sorted({a for a in sold if a is not None and a <= knob.limit + 1e-9})
-
-
-def _might_clear(mockup: MockUp, knob: Knob, wanting: Sequence[str]) -> bool:
-    """Could any amount of this knob clear the parts that fail? Asked before a search is begun.
-
-    Stops only help: where all of one does not clear, none of it does. A move opens a gap by no more than itself.
-    """
-    if knob.only_grows:
-        return spare_of(knob.apply(mockup, knob.limit), wanting).clears
-    return -spare_of(mockup, wanting).high <= knob.limit * knob.mm_per_unit
+def _reached(knob: Knob, known: Known, turned: Callable[[int], Turned], limit: int) -> int | None:
+    """The first step found to clear, walking out in strides that what is missing proves to be safe."""
+    step, strides = 0, 0
+    while step < limit:
+        ahead = next((s for s in range(step + 1, limit + 1) if known.room_for(state_of(turned(s))) >= 0.0), None)
+        if ahead is None:
+            return None
+        if strides > STRIDES:
+            # a part that slants makes every proven stride shorter than the last
+            ahead = max(ahead, min(limit, step + (strides - STRIDES)))
+        if known.clears(turned(ahead)):
+            return ahead
+        step, strides = ahead, strides + 1
+    return None
 
 
 def _next_size_down(mockup: MockUp, sizes: Sequence[Listed]) -> Smaller | None:

@@ -1,9 +1,9 @@
 """Relief: how far each part must move, and which way, before it keeps its required gap.
 
 A part can be moved in the ways that a shop moves it: a wall inboard or outboard, a rail notched inboard or upward, a
-lip rolled or trimmed outward and up, a crown raised. Each way is tried on its own and measured again; the least of them
-is the answer, and every one that works is given. A move is exact to a tenth of a millimetre: that much clears,
-certified, and a tenth less does not.
+lip rolled (see `well.rolled`), trimmed up or pulled out, a crown raised. Each way is tried on its own and measured
+again; the least of them is the answer, and every one that works is given. A move is exact to a tenth of a millimetre:
+that much clears, certified, and a tenth less does not.
 
 For a scan, a move of the whole part says little: `map_of` gives the millimetres to take off at every corner of its
 mesh, and the volume.
@@ -19,14 +19,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from clearance.answers.changed import with_part_moved
+from clearance.answers.changed import with_lip_rolled, with_part_moved
 from clearance.answers.checked import Progress, failing, gaps_of, silent, spare_of
-from clearance.answers.search import Measured, first_that_clears
+from clearance.answers.search import Measured, edge, first_that_clears
 from clearance.defaults import STEP_MM
 from clearance.gap.found import Gap
 from clearance.pose import Array
 from clearance.steady import steady
+from clearance.units import both
 from clearance.well.part_kinds import PART_KINDS
+from clearance.well.rolled import folded_mm, rolling_gains_mm
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
@@ -46,6 +48,8 @@ WAYS: dict[str, Array] = {
 
 _LEAST_ALONG = 0.25
 """A way at more than about 75 degrees to the gap's own direction opens it too slowly to be worth trying."""
+ROLLED = "rolled"
+"""The way of a lip whose flange is turned up, its edge staying where it is."""
 _MOST_ALONG = 0.97
 """A way this close to the gap's own direction leaves nothing to be gained by going straight away from the tire."""
 
@@ -86,7 +90,10 @@ def relief(mockup: MockUp, *, progress: Progress = silent) -> tuple[Relief, ...]
 
 def _moves(mockup: MockUp, gap: Gap) -> tuple[Move, ...]:
     moves = [move for way in ways_open(gap) if (move := least_move(mockup, gap, way, WAYS[way])) is not None]
-    if any(float(WAYS[move.way] @ gap.toward_part) > _MOST_ALONG for move in moves):
+    roll = least_roll(mockup, gap)
+    if roll is not None:
+        moves.append(roll)
+    if any(move.way in WAYS and float(WAYS[move.way] @ gap.toward_part) > _MOST_ALONG for move in moves):
         return tuple(sorted(moves, key=lambda move: (move.distance_mm, move.way)))
     straight = least_move(mockup, gap, "straight away", gap.toward_part)
     if straight is not None and all(straight.distance_mm < m.distance_mm - STEP_MM for m in moves):
@@ -121,6 +128,28 @@ def least_move(mockup: MockUp, gap: Gap, way: str, direction: npt.ArrayLike) -> 
         distance_mm=distance,
         gap=_gap_moved(mockup, gap.part, distance * unit),
         words=PART_KINDS[kind].moved.get(way, f"move it {way}"),
+    )
+
+
+def least_roll(mockup: MockUp, gap: Gap) -> Move | None:
+    """The least that this lip must be rolled, measured; None for no lip, or where rolling does not gain enough.
+
+    An edge between all that rolling gains, which clears, and nothing: that much clears and a tenth less does not.
+    """
+    most = rolling_gains_mm(mockup.part(gap.part), mockup.terms.limits.lip_roll_mm or 0.0)
+    whole = Measured(lambda x: spare_of(with_lip_rolled(mockup, gap.part, x), (gap.part,)), STEP_MM)
+    limit = int(most / STEP_MM + 1e-6)
+    if limit < 1 or not whole.clears(limit):
+        return None
+    steps = edge(whole, limit, 0)
+    distance = whole.value(steps)
+    stays = folded_mm(mockup.part(gap.part))
+    return Move(
+        way=ROLLED,
+        direction=(0.0, 1.0, 0.0),
+        distance_mm=distance,
+        gap=gaps_of(with_lip_rolled(mockup, gap.part, distance), (gap.part,))[0],
+        words=f"roll the lip: rolling gains {both(most)} at most here, {stays:.1f} mm of it stay folded flat",
     )
 
 

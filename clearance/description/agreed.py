@@ -6,6 +6,7 @@ All are optional. A table here is read like every other of the file, and `terms`
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from functools import wraps
 from typing import Annotated, Any, Literal, TypeVar
 
@@ -17,11 +18,12 @@ from clearance.description import values
 from clearance.description.lines import Path
 from clearance.description.refusal import Refusal, as_written
 from clearance.description.schema import Table, one_of
-from clearance.description.values import Distance, Flag, Length, Size, Turn, Word, refused
+from clearance.description.values import Distance, Flag, Length, RimDiameter, RimWidth, Size, Turn, Word, refused
 from clearance.ends import families as ends
 from clearance.errors import InputError
 from clearance.terms import Bounds, Steps
 from clearance.tire.room import CHAIN_ROOM_MM
+from clearance.tire.size import read as read_marking
 from clearance.wheel.fasteners import Thread
 
 Read = TypeVar("Read")
@@ -153,8 +155,8 @@ PartsWithin = Annotated[dict[str, float], BeforeValidator(parts_within)]
 
 # ---- the sections
 
-_LIMITS, _SOLD, _DUALS, _COVERAGE = terms.Limits(), terms.Sold(), terms.Duals(), terms.Coverage()
-_ORDER = terms.OrderTerms()
+_LIMITS, _SOLD, _COST = terms.Limits(), terms.Sold(), terms.Cost()
+_DUALS, _COVERAGE, _ORDER = terms.Duals(), terms.Coverage(), terms.OrderTerms()
 
 
 def _most(value: float | None) -> float | Literal[False]:
@@ -184,7 +186,11 @@ class LimitsTable(Table):
         None, description="{ least, most }, or one angle both ways; camber is left alone where not given"
     )
     lip_roll: Annotated[Most, ends.LIP_ROLL] = Field(
-        _most(_LIMITS.lip_roll_mm), description="the most that rolling a lip gains (common practice)"
+        _most(_LIMITS.lip_roll_mm),
+        description="the most that rolling a lip gains (common practice); a shallow return gains less",
+    )
+    lip_trim: Annotated[Most, ends.LIP_TRIM] = Field(
+        _most(_LIMITS.lip_trim_mm), description="the most that may be cut off a lip, upward (common practice)"
     )
     tire_size: Flag = Field(_LIMITS.tire_size, description="whether a smaller tire may be offered")
     rim_widths: Annotated[tuple[float, ...], BeforeValidator(widths), ends.RIM_WIDTH] = Field(
@@ -203,6 +209,7 @@ class LimitsTable(Table):
             ride_height_mm=_offered(self.ride_height),
             camber_deg=_offered(self.camber),
             lip_roll_mm=_offered(self.lip_roll),
+            lip_trim_mm=_offered(self.lip_trim),
             tire_size=self.tire_size,
             rim_widths_in=self.rim_widths,
         )
@@ -223,7 +230,12 @@ class SoldTable(Table):
         _SOLD.steering_stop_deg, description="how finely the stops can be set"
     )
     camber: Annotated[AngleSteps, ends.STEP_ANGLE] = Field(_SOLD.camber_deg, description="how finely camber can be set")
-    lip_roll: Annotated[LengthSteps, ends.STEP] = Field(_SOLD.lip_roll_mm, description="how finely a lip is rolled")
+    lip_roll: Annotated[LengthSteps, ends.STEP] = Field(
+        _SOLD.lip_roll_mm, description="how finely a lip is rolled or trimmed"
+    )
+    rack_washer: Annotated[LengthSteps, ends.STEP] = Field(
+        _SOLD.rack_washer_mm, description="washers on the rack, by its travel; for lock, where rack_per_deg is known"
+    )
 
     def value(self) -> terms.Sold:
         """As answers ask for it."""
@@ -235,6 +247,108 @@ class SoldTable(Table):
             steering_stop_deg=self.steering_stop,
             camber_deg=self.camber,
             lip_roll_mm=self.lip_roll,
+            rack_washer_mm=self.rack_washer,
+        )
+
+
+class WorkTable(Table):
+    """One change in [cost]; what it leaves out is common practice."""
+
+    hours: Annotated[float, BeforeValidator(values.number), ends.HOURS] | None = Field(
+        None, description="of work, for both sides of the axle"
+    )
+    money: Annotated[float, BeforeValidator(values.number), ends.MONEY] | None = Field(
+        None, description="for what is bought"
+    )
+    reversible: Flag | None = Field(None, description="whether it can be put back as it was")
+
+    def value(self, usual: terms.Work) -> terms.Work:
+        """As answers ask for it."""
+        return replace(usual, **self.model_dump(exclude_none=True))
+
+
+def _work(key: str) -> Any:
+    usual = _COST.of(key)
+    undone = "can" if usual.reversible else "cannot"
+    text = f"{{ hours, money, reversible }}; {usual.hours:g} h where not given, {undone} be put back"
+    return Field(WorkTable.model_validate({}), description=f"{text} (common practice)")
+
+
+class CostTable(Table):
+    """[cost]: what each change takes in the shop, to rank them by."""
+
+    spacer: WorkTable = _work("spacer")
+    backspace: WorkTable = _work("backspace")
+    bump_stop: WorkTable = _work("bump_stop")
+    ride_height: WorkTable = _work("ride_height")
+    steering_stop: WorkTable = _work("steering_stop")
+    camber: WorkTable = _work("camber")
+    lip_roll: WorkTable = _work("lip_roll")
+    lip_trim: WorkTable = _work("lip_trim")
+    per_hour: Annotated[float, BeforeValidator(values.number), ends.PER_HOUR] = Field(
+        _COST.per_hour, description="what an hour is worth, in the same money"
+    )
+    irreversible: Annotated[float, BeforeValidator(values.number), ends.HOURS] = Field(
+        _COST.irreversible_hours, description="hours that it counts that something cannot be put back"
+    )
+    given_up: Annotated[float, BeforeValidator(values.number), ends.HOURS] = Field(
+        _COST.given_up_hours,
+        description="hours that it would count to lose all of the travel, or of the lock; a share counts that share",
+    )
+
+    def value(self) -> terms.Cost:
+        """As answers ask for it."""
+        works = {key: getattr(self, key).value(_COST.of(key)) for key in CHANGES}
+        return terms.Cost(
+            **works, per_hour=self.per_hour, irreversible_hours=self.irreversible, given_up_hours=self.given_up
+        )
+
+
+CHANGES = tuple(key for key, field in CostTable.model_fields.items() if field.annotation is WorkTable)
+"""The keys of [cost] that are changes."""
+
+
+def marking(value: object) -> str:
+    """A tire's marking that can be read."""
+    text = values.word(value)
+    try:
+        read_marking(text)
+    except InputError as wrong:
+        raise refused(str(wrong)) from None
+    return text
+
+
+class NowTable(Table):
+    """[now]: what is on the car today and comes off; speedometer, stance and reach are compared with it."""
+
+    size: Annotated[str, BeforeValidator(marking)] | None = Field(None, description="the marking on the sidewall")
+    overall_diameter: Annotated[Size, ends.OVERALL_DIAMETER] | None = Field(None, description="as measured")
+    section_width: Annotated[Size, ends.SECTION_WIDTH] | None = Field(None, description="as measured")
+    diameter: Annotated[RimDiameter, ends.RIM_DIAMETER] | None = Field(
+        None, description="of the rim; the marking's, or the new wheel's"
+    )
+    width: Annotated[RimWidth, ends.RIM_WIDTH] | None = Field(None, description="of the rim, between its flanges")
+    backspace: Annotated[Length, ends.BACKSPACE] | None = Field(None, description="of the wheel that comes off")
+    offset: Annotated[Length, ends.OFFSET] | None = Field(None, description="of it, instead of its backspace")
+
+    @model_validator(mode="after")
+    def _enough(self) -> NowTable:
+        if self.size is None and self.overall_diameter is None:
+            raise refused('what is on the car is not known. Write size = "205/55R16", or overall_diameter as measured.')
+        if self.backspace is not None and self.width is None:
+            raise refused("a backspace needs the rim's width to be one. Write width, or the offset instead.")
+        return self
+
+    def value(self) -> terms.Now:
+        """As answers ask for it."""
+        return terms.Now(
+            size=self.size,
+            overall_diameter_mm=self.overall_diameter,
+            section_width_mm=self.section_width,
+            rim_diameter_in=self.diameter,
+            rim_width_in=self.width,
+            backspace_mm=self.backspace,
+            offset_mm=self.offset,
         )
 
 
@@ -417,6 +531,8 @@ class AgreedTables(Table):
     uncertainty: UncertaintyTable = Field(
         UncertaintyTable.model_validate({}), description="plus or minus of each measurement"
     )
+    cost: CostTable = Field(CostTable.model_validate({}), description="what each change takes in the shop")
+    now: NowTable | None = Field(None, description="the tire and wheel on the car today")
     load: LoadTable = Field(LoadTable.model_validate({}), description="what the tire must carry")
     order: OrderTable = Field(OrderTable.model_validate({}), description="what the wheel maker is told")
     spare_well: SpareWellTable | None = Field(None, description="the well that the spare lies in")

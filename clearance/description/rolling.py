@@ -121,12 +121,16 @@ def marking_of(given: TireTable) -> Marking | None:
 def tire_of(given: TireTable, wheel: Wheel, folder: FilePath) -> tuple[Tire, Assumed]:
     """The tire of [tire] as it stands on this wheel, and what was assumed about it. Raises Refusal."""
     path: Path = ("tire",)
+    stated = (given.overall_diameter, given.section_width)
+    if given.measured and stated == (None, None) and not isinstance(given.shape, Traced):
+        raise Refusal((*path, "measured"), "nothing was measured: write overall_diameter or section_width beside it.")
     if given.measured_on is not None and given.section_width is None:
         raise Refusal((*path, "measured_on"), "measured_on says where section_width was measured: write that too.")
     tape = Tape(
         overall_diameter_mm=given.overall_diameter,
         section_width_mm=given.section_width,
         measured_on_in=given.measured_on,
+        measured=given.measured,
         tread_width_mm=given.tread_width,
         traced=read_traced(given.shape, folder) if isinstance(given.shape, Traced) else None,
     )

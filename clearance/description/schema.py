@@ -17,6 +17,7 @@ from clearance.description.refusal import as_written, nearest
 from clearance.description.values import (
     Circle,
     Distance,
+    Flag,
     Length,
     RimDiameter,
     RimWidth,
@@ -148,6 +149,11 @@ class TireTable(Table):
     )
     section_width: Annotated[Size, ends.SECTION_WIDTH] | None = Field(
         None, description="sidewall to sidewall, as mounted on this rim"
+    )
+    measured: Flag = Field(
+        False,
+        description="whether the stated dimensions were measured on this very tire; one that no new tire may have is"
+        " then questioned only where service cannot explain it",
     )
     measured_on: Annotated[RimWidth, ends.RIM_WIDTH] | None = Field(
         None, description="the rim width that section_width was measured on, where it was not this one"

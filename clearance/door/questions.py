@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from clearance.answers.other import Cover, LoadState, Room
     from clearance.answers.relief import Relief, ReliefMap
     from clearance.answers.room import Room as RoomLeft
+    from clearance.answers.swap import Swap
     from clearance.answers.window import Window
     from clearance.certificate.claims import Checked, CheckedEnvelope
     from clearance.envelope.build import Envelope
@@ -451,6 +452,10 @@ class Compared:
     after: Measure
     parts: tuple[PartChange, ...]
     left_right: LeftRight | None
+    swap: Swap | None
+    """After's tire and wheel against before's; None where either is of findings alone."""
+    against_now: tuple[Swap, ...]
+    """Each side's against what is on the car today, where a [now] says; before's first."""
 
 
 def compare(before: MockUp | Measure, after: MockUp | Measure) -> Answer[Compared]:
@@ -461,17 +466,19 @@ def compare(before: MockUp | Measure, after: MockUp | Measure) -> Answer[Compare
     from clearance.answers.compare import compare as asked
     from clearance.answers.compare import measured, of_one_axle
     from clearance.answers.compare_picture import picture_of
+    from clearance.answers.swap import swaps_of
     from clearance.export.svg import sheet
     from clearance.facts.compare import facts
     from clearance.words.compare import page
 
     first, second = (measured(one) if isinstance(one, MockUp) else one for one in (before, after))
     rows, sides = asked(first.sides, second.sides), of_one_axle(first, second)
+    swap, now = swaps_of(first.mockup, second.mockup)
     return Answer(
-        value=Compared(before=first, after=second, parts=rows, left_right=sides),
+        value=Compared(before=first, after=second, parts=rows, left_right=sides, swap=swap, against_now=now),
         corner=second.mockup,
-        told=partial(page, first, second, rows, sides),
-        plain=partial(facts, first, second, rows, sides),
+        told=partial(page, first, second, rows, sides, swap, now),
+        plain=partial(facts, first, second, rows, sides, swap, now),
         listed="parts",
         pictured=lambda: (sheet(picture_of(rows, first.title, second.title), title="before and after").decode(),),
     )

@@ -5,10 +5,20 @@ from __future__ import annotations
 from typing import Any
 
 from clearance.answers.compare import LeftRight, Measure, PartChange, Side
+from clearance.answers.swap import Swap
 from clearance.facts.shape import CORNER, VERDICT, WARNINGS, Shape, answer, maybe, mm, rows, table, text
+from clearance.facts.swap import SWAP
+from clearance.facts.swap import facts as swap_facts
 
 
-def facts(first: Measure, second: Measure, rows: tuple[PartChange, ...], sides: LeftRight | None) -> dict[str, Any]:
+def facts(
+    first: Measure,
+    second: Measure,
+    rows: tuple[PartChange, ...],
+    sides: LeftRight | None,
+    swap: Swap | None,
+    now: tuple[Swap, ...],
+) -> dict[str, Any]:
     """Everything that the page says."""
 
     def side(one: Side | None) -> dict[str, Any] | None:
@@ -36,6 +46,8 @@ def facts(first: Measure, second: Measure, rows: tuple[PartChange, ...], sides: 
             }
             for row in rows
         ],
+        "after_against_before": None if swap is None else swap_facts(swap),
+        "against_now": [swap_facts(one) for one in now],
         "left_right": None
         if sides is None
         else {
@@ -81,6 +93,8 @@ SHAPE = answer(
             change=maybe(mm("after less before; positive is more room"), "where it is not in both"),
         ),
     ),
+    after_against_before=maybe(SWAP, "where the two corners cannot be held against one another so"),
+    against_now=rows("each against what is on the car now", SWAP),
     left_right=maybe(
         table(
             "of the two sides of one axle",

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from clearance.answers.combined import Combination
 from clearance.answers.least_change import Change, LeastChange
 from clearance.facts.gap import gap_json, gap_shape
-from clearance.facts.shape import Shape, maybe, mm, number, of_corner, one_of, rows, several, table, text
+from clearance.facts.shape import Shape, flag, maybe, mm, number, of_corner, one_of, rows, table, text
 from clearance.mockup.mockup import MockUp
 
 
@@ -20,6 +21,31 @@ def _change(mockup: MockUp, change: Change) -> dict[str, Any]:
         "cost": change.cost,
         "effort": round(change.effort, 4),
         "after": [gap_json(mockup, gap) for gap in change.gaps],
+    }
+
+
+def _combination(mockup: MockUp, one: Combination) -> dict[str, Any]:
+
+    return {
+        "changes": [
+            {
+                "change": change.knob,
+                "unit": change.unit,
+                "amount": round(change.amount, 3),
+                "said": change.said,
+                "cost": change.cost,
+                "hours": change.work.hours,
+                "money": change.work.money,
+                "reversible": change.work.reversible,
+            }
+            for change in one.changes
+        ],
+        "work_hours": round(one.work_hours, 2),
+        "money": round(one.money, 2),
+        "reversible": one.reversible,
+        "cost_hours": round(one.hours, 2),
+        "effort": round(one.effort, 4),
+        "after": [gap_json(mockup, gap) for gap in one.gaps],
     }
 
 
@@ -42,7 +68,7 @@ def facts(mockup: MockUp, found: LeastChange) -> dict[str, Any]:
             "source": smaller.source,
             "after": [gap_json(mockup, gap) for gap in smaller.gaps],
         },
-        "pairs": [[_change(mockup, pair.first), _change(mockup, pair.second)] for pair in found.pairs],
+        "combinations": [_combination(mockup, one) for one in found.combinations],
         "not_enough": list(found.tried),
     }
 
@@ -60,9 +86,20 @@ def _shape(words: str) -> Shape:
     )
 
 
+_SOLD = table(
+    "one change as it is sold",
+    change=text("what is changed"),
+    unit=one_of("of the amount", "mm", "deg"),
+    amount=number("as sold, in its unit"),
+    said=text("the amount in words"),
+    cost=text("what it costs, lengths in mm"),
+    hours=number("of work, hours"),
+    money=number("of what is bought, in the money of [cost]"),
+    reversible=flag("whether it can be put back"),
+)
 SHAPE = of_corner(
     "clearance-least-change/1",
-    "the smallest single change that clears, and pairs where none does",
+    "the smallest changes that clear: each alone, and one, two or three of what is sold together",
     before=rows("every part as it is", gap_shape("one part")),
     changes=rows("single changes that clear, least effort first", _shape("one change")),
     smaller_tire=maybe(
@@ -76,6 +113,18 @@ SHAPE = of_corner(
         ),
         "where none clears or none was looked for",
     ),
-    pairs=rows("two changes that clear together", several("first and second", _shape("one change"), 2)),
+    combinations=rows(
+        "one, two or three changes of what is sold that clear together, cheapest first",
+        table(
+            "one of them",
+            changes=rows("each change in it", _SOLD),
+            work_hours=number("of work, hours"),
+            money=number("of what is bought, in the money of [cost]"),
+            reversible=flag("whether all of it can be put back"),
+            cost_hours=number("all of it counted in hours, as [cost] weighs it"),
+            effort=number("shares of what [limits] allows, added up"),
+            after=rows("every part with them", gap_shape("one part")),
+        ),
+    ),
     not_enough=rows("changes that do not clear within [limits]", text("what would be changed")),
 )

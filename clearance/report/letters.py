@@ -407,7 +407,7 @@ LETTERS: tuple[Letter, ...] = (
         least=0,
         most=80,
         how="How far the folded edge reaches inboard from the outer skin. It is the first metal that the tire meets.",
-        left_out="20 mm (3/4 in), common practice; 0 if the lip is rolled flat",
+        left_out="20 mm (3/4 in), common practice; if the lip is rolled flat, its two sheets, about 2 mm",
         marks=(Mark(view="behind", start=(140, 390), end=(160, 390), offset_mm=-30),),
     ),
     Letter(

@@ -25,31 +25,62 @@ LOW = 0.75
 """A stated section height under this share of a bound is asked about: no collected row is so far under one."""
 WORN_MM = 16.0
 """What a worn tread takes off the diameter at most: 8 mm of rubber all round (common practice)."""
+TO_SAY_MEASURED = " If it was taken off this very tire, write measured = true below [tire]."
 _NAMED = 3
 """How many other markings are named."""
 
 
 def doubts_about(
-    known: Dimensions, overall_mm: float | None, section_mm: float | None, rim_in: float | None
+    known: Dimensions,
+    overall_mm: float | None,
+    section_mm: float | None,
+    rim_in: float | None,
+    *,
+    measured: bool = False,
 ) -> tuple[str, ...]:
-    """What to say of stated dimensions; `rim_in` is the rim under the section, None the marking's measuring rim."""
+    """What to say of stated dimensions; `rim_in` is the rim under the section, None the marking's measuring rim.
+
+    Of measured ones, only what neither growth in service nor wear explains.
+    """
     said = []
-    if overall_mm is not None:
-        said.append(about_overall(known, overall_mm, section_mm, rim_in))
-    if section_mm is not None:
-        said.append(about_section(known, overall_mm, section_mm, rim_in))
-    return tuple(text for text in said if text)
+    if overall_mm is not None and not (measured and in_service(known, overall_mm)):
+        said.append(about_overall(known, overall_mm, section_mm, rim_in, measured=measured))
+    if section_mm is not None and not (measured and width_in_service(known, section_mm, rim_in)):
+        said.append(about_section(known, overall_mm, section_mm, rim_in, measured=measured))
+    return tuple(text + ("" if measured else TO_SAY_MEASURED) for text in said if text)
 
 
-def about_overall(known: Dimensions, overall_mm: float, section_mm: float | None, rim_in: float | None) -> str:
+def in_service(known: Dimensions, overall_mm: float) -> bool:
+    """Can a tire of the marking measure so, as large as new ones may be and grown, or as low and worn out?"""
+    return _lowest_mm(known) - WORN_MM <= overall_mm <= _grown_mm(known)
+
+
+def width_in_service(known: Dimensions, section_mm: float, rim_in: float | None) -> bool:
+    """Can a tire of the marking, as wide as a new one may be and grown, be so wide on this rim?"""
+    most = known.greatest_width_on(known.measuring_rim_in if rim_in is None else rim_in)
+    return LOW * known.section_width_mm <= section_mm <= most * width_factor(known.marking)
+
+
+def _lowest_mm(known: Dimensions) -> float:
+    least = known.least_diameter_mm
+    return known.rim_diameter_mm + 2 * LOW * known.section_height_mm if least is None else least
+
+
+def _grown_mm(known: Dimensions) -> float:
+    tall = known.greatest_diameter_mm - known.rim_diameter_mm
+    return known.rim_diameter_mm + tall * height_factor(known.marking)
+
+
+def about_overall(
+    known: Dimensions, overall_mm: float, section_mm: float | None, rim_in: float | None, *, measured: bool = False
+) -> str:
     """What to ask of a stated overall diameter; nothing where the marking allows it."""
-    least, most = known.least_diameter_mm, known.greatest_diameter_mm
-    lowest = known.rim_diameter_mm + 2 * LOW * known.section_height_mm if least is None else least
+    least, most, lowest = known.least_diameter_mm, known.greatest_diameter_mm, _lowest_mm(known)
     if lowest <= overall_mm <= most:
         return ""
     means = _means(known.overall_diameter_mm, known.overall_from)
     allowed = f"at most {both(most)}" if least is None else f"{both(least)} to {both(most)}"
-    grown = known.rim_diameter_mm + (most - known.rim_diameter_mm) * height_factor(known.marking)
+    grown = _grown_mm(known)
     worn = lowest - WORN_MM
     return _question(
         known,
@@ -57,11 +88,14 @@ def about_overall(known: Dimensions, overall_mm: float, section_mm: float | None
         stated_mm=overall_mm,
         means=f"{means}, and a new tire of it measures {allowed} by {height_rule(known.marking)}",
         beyond=_beyond(overall_mm > most, not worn <= overall_mm <= grown, grown, worn),
+        measured=measured,
         others=others(known, overall_mm, section_mm, rim_in),
     )
 
 
-def about_section(known: Dimensions, overall_mm: float | None, section_mm: float, rim_in: float | None) -> str:
+def about_section(
+    known: Dimensions, overall_mm: float | None, section_mm: float, rim_in: float | None, *, measured: bool = False
+) -> str:
     """What to ask of a stated section width, as the marking stands on the rim under it; nothing where it is allowed."""
     on_in = known.measuring_rim_in if rim_in is None else rim_in
     marked = known.width_on(on_in)
@@ -84,6 +118,7 @@ def about_section(known: Dimensions, overall_mm: float | None, section_mm: float
         stated_mm=section_mm,
         means=means,
         beyond=_beyond(True, section_mm > grown, grown, 0.0),
+        measured=measured,
         others=others(known, overall_mm, section_mm, rim_in),
     )
 
@@ -104,10 +139,13 @@ def _beyond(over: bool, impossible: bool, grown_mm: float, worn_mm: float) -> st
     return f" Nor can wear explain it: a worn-out one is still about {both(worn_mm)}."
 
 
-def _question(known: Dimensions, *, name: str, stated_mm: float, means: str, beyond: str, others: str) -> str:
+def _question(
+    known: Dimensions, *, name: str, stated_mm: float, means: str, beyond: str, others: str, measured: bool
+) -> str:
+    stated = "measured" if measured else "stated"
     return (
-        f"the stated {name} of {both(stated_mm)} is not that of a {known.marking.text}: the marking {means}."
-        f"{beyond}{others} The stated one is used; check the tape and the unit, and the marking on the sidewall."
+        f"the {stated} {name} of {both(stated_mm)} is not that of a {known.marking.text}: the marking {means}."
+        f"{beyond}{others} The {stated} one is used; check the tape and the unit, and the marking on the sidewall."
     )
 
 

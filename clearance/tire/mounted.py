@@ -40,6 +40,8 @@ class Tape:
 
     overall_diameter_mm: float | None = None
     section_width_mm: float | None = None
+    measured: bool = False
+    """Whether they were taken off this very tire, as it is: grown or worn, perhaps."""
     measured_on_in: float | None = None
     """Rim width under the section width; None: the rim used."""
     tread_width_mm: float | None = None
@@ -173,14 +175,18 @@ Found = tuple[float, Basis, str]
 """A dimension, what it stands on, and its source in words."""
 
 
+def _taken(tape: Tape) -> str:
+    """Where a stated dimension comes from; that it was measured has to be said."""
+    return "measured" if tape.measured or tape.traced is not None else "stated"
+
+
 def _section(known: Dimensions | None, tape: Tape, rim_in: float | None) -> Found:
     if tape.section_width_mm is not None:
         if tape.measured_on_in is None or rim_in is None or abs(tape.measured_on_in - rim_in) < 1e-9:
-            return tape.section_width_mm, Basis.MEASURED, "measured"
+            return tape.section_width_mm, Basis.MEASURED, _taken(tape)
         change_mm = RIM_SLOPE * (rim_in - tape.measured_on_in) * MM_PER_INCH
-        note = (
-            f"measured on {tape.measured_on_in:g} in, {change_mm:+.1f} mm for {rim_in:g} in (0.4 of the rim's change)"
-        )
+        note = f"{_taken(tape)} on {tape.measured_on_in:g} in, {change_mm:+.1f} mm for {rim_in:g} in"
+        note += " (0.4 of the rim's change)"
         return tape.section_width_mm + change_mm, Basis.MEASURED, note
     if known is None:
         raise TireError(
@@ -197,7 +203,7 @@ def _section(known: Dimensions | None, tape: Tape, rim_in: float | None) -> Foun
 
 def _overall(known: Dimensions | None, tape: Tape) -> Found:
     if tape.overall_diameter_mm is not None:
-        return tape.overall_diameter_mm, Basis.MEASURED, "measured"
+        return tape.overall_diameter_mm, Basis.MEASURED, _taken(tape)
     if known is None:
         raise TireError(
             "the overall diameter is not known. Give the tire's size as marked, or overall_diameter as measured.",
@@ -208,7 +214,7 @@ def _overall(known: Dimensions | None, tape: Tape) -> Found:
 
 def _tread(tape: Tape, shape: str, section_mm: float) -> tuple[float, str]:
     if tape.tread_width_mm is not None:
-        return tape.tread_width_mm, "measured"
+        return tape.tread_width_mm, _taken(tape)
     share = DEFAULT_TREAD.get(shape, DEFAULT_TREAD["road"])
     return share * section_mm, f"{share:.0%} of the section width (assumed)"
 
@@ -249,5 +255,5 @@ def _warnings(known: Dimensions | None, tape: Tape, rim_in: float | None) -> tup
     if rim_in is not None and (outside := rim_warning(known, rim_in)):
         warnings.append(outside)
     on_in = rim_in if tape.measured_on_in is None else tape.measured_on_in
-    warnings += doubts_about(known, tape.overall_diameter_mm, tape.section_width_mm, on_in)
+    warnings += doubts_about(known, tape.overall_diameter_mm, tape.section_width_mm, on_in, measured=tape.measured)
     return tuple(warnings)

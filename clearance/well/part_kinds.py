@@ -51,7 +51,7 @@ PART_KINDS: Mapping[str, PartKind] = {
     ),
     "lip": PartKind(
         required_mm=FINGER_MM,
-        moved={"outboard": "roll, flare or pull the lip outboard", "up": "roll or trim the lip upward"},
+        moved={"outboard": "flare or pull the lip outboard, edge and all", "up": "trim the lip upward"},
         whole=True,
     ),
     "mesh": PartKind(stands_free=True),

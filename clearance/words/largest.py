@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from clearance.answers.largest import Fit, Largest
+from clearance.answers.swap import NOTHING_NOW
 from clearance.mockup.mockup import MockUp
 from clearance.units import both
 from clearance.words.text import head, table
@@ -27,7 +28,9 @@ def page(mockup: MockUp, found: Largest) -> str:
         )
     needs = "" if found.needed_index is None else f" ({found.needed_index} or more)"
     lines += [
-        "speed: how much faster the car really goes at one reading. height: how much higher the hub stands.",
+        "speed: how much faster the car really goes at one reading. height: how much higher the hub stands. Both are"
+        " against what is on the car now.",
+        *([NOTHING_NOW] if mockup.terms.now is None else []),
         f"load: the size's usual load index (from memory); NO where it does not carry [load] corner{needs}. Check the"
         " sidewall: an overloaded tire fails. Dimensions are nominal; measure the tire before you buy the wheel.",
     ]
@@ -48,7 +51,7 @@ def _row(fit: Fit) -> list[str]:
         f"{fit.wheel.offset_mm:+.1f}",
         f"{fit.spare_mm:.1f} mm",
         fit.binds.part,
-        f"{100 * fit.speedometer:+.1f} %",
-        f"{fit.ride_height_mm:+.0f} mm",
+        "?" if fit.swap is None else f"{100 * fit.swap.speed:+.1f} %",
+        "?" if fit.swap is None else f"{fit.swap.hub_mm:+.0f} mm",
         load,
     ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from clearance.answers.least_change import Change, LeastChange
 from clearance.mockup.mockup import MockUp
+from clearance.terms import Cost
 from clearance.units import both
 from clearance.words.text import head, position_words, table, told
 
@@ -25,23 +26,6 @@ def page(mockup: MockUp, found: LeastChange) -> str:
         f"  {gap.part}: {told(gap)}, must keep {both(gap.required_mm, digits=0)} ({position_words(mockup, gap)})"
         for gap in wrong
     ]
-    rows = _rows(mockup, found)
-    lines += ["", table(["change", "least", "buy", "costs"], rows) if rows else "  No single change clears."]
-    lines += _two_together(found)
-    if found.tried:
-        lines += ["", f"  Not enough on its own within [limits]: {', '.join(found.tried)}."]
-    if rows or found.pairs:
-        lines += ["", "Least: clears over the whole cycle, and 0.1 mm (0.02 deg) less does not."]
-    else:
-        lines += [
-            "",
-            "No two together do either. See `largest` for tires, `window` for wheels, `relief` for metal.",
-        ]
-    return "\n".join([*lines, CAUTION])
-
-
-def _rows(mockup: MockUp, found: LeastChange) -> list[list[str]]:
-    """Every single change that clears, and the smaller tire."""
     rows = [_row(change) for change in found.changes]
     if found.smaller is not None:
         tire, now = found.smaller.tire, mockup.tire
@@ -50,22 +34,39 @@ def _rows(mockup: MockUp, found: LeastChange) -> list[list[str]]:
             f" {now.section_width_mm - tire.section_width_mm:.0f} mm less width"
         )
         rows.append(["tire", "", found.smaller.size, cost])
-    return rows
+    lines += ["", table(["alone", "least", "buy", "costs"], rows) if rows else "  No single change clears."]
+    if found.tried:
+        lines += ["", f"  Not enough on its own within [limits]: {', '.join(found.tried)}."]
+    lines += ["", *_combined(found, mockup.terms.cost)]
+    if rows:
+        lines += ["Least: clears over the whole cycle, and 0.1 mm (0.02 deg) less does not."]
+    return "\n".join([*lines, CAUTION])
 
 
-def _two_together(found: LeastChange) -> list[str]:
-    lines = ["", "  Two together, least first:"] if found.pairs else []
-    for pair in found.pairs[:6]:
-        first, second = _row(pair.first), _row(pair.second)
-        lines.append(f"    {first[0]} {first[2]} ({first[3]})")
-        lines.append(f"      and {second[0]} {second[2] or second[1]} ({second[3]}), least {second[1]}")
-    return lines
+def _combined(found: LeastChange, cost: Cost) -> list[str]:
+    if not found.combinations:
+        return [
+            "  Of what [sold] has, no one, two or three changes together clear within [limits]."
+            " See `largest` for tires, `window` for wheels, `relief` for metal.",
+            "",
+        ]
+    lines = ["  Of what is sold, cheapest first; each checked whole, and nothing cheaper of the same changes clears:"]
+    for number, one in enumerate(found.combinations, 1):
+        names = " + ".join(f"{change.knob} {change.said}" for change in one.changes)
+        back = "can be put back" if one.reversible else "CANNOT be put back"
+        money = f", {one.money:g} in money" if one.money else ""
+        lines.append(f"  {number}. {names}: {one.work_hours:g} h of work{money}, {back}; counts as {one.hours:.1f} h")
+        lines += [f"       {change.knob}: {change.cost}" for change in one.changes]
+    return [
+        *lines,
+        f"  Counted in hours: work, money at {cost.per_hour:g} an hour, {cost.irreversible_hours:g} h for what cannot"
+        f" be put back, and {cost.given_up_hours:g} h times the share of travel or lock that is lost. Hours are common"
+        " practice where [cost] gives none.",
+        "",
+    ]
 
 
 def _row(change: Change) -> list[str]:
 
-    def words(amount: float) -> str:
-        return both(amount) if change.unit == "mm" else f"{amount:.2f} deg"
-
-    bought = "nothing sold clears" if change.bought is None else words(change.bought)
-    return [change.knob, words(change.exact), bought, change.cost]
+    bought = "nothing sold clears" if change.bought_said is None else change.bought_said
+    return [change.knob, change.exact_said, bought, change.cost]

@@ -56,7 +56,7 @@ def test_no_other_backspace_is_offered_where_there_is_none():
     fixed = corner("backspace = false", text=tight)
     found = clearance.least_change(fixed).value
     assert not {change.knob for change in found.changes} & {"less backspace", "more backspace"}
-    assert not any("backspace" in one.knob for pair in found.pairs for one in (pair.first, pair.second))
+    assert not any("backspace" in change.knob for one in found.combinations for change in one.changes)
     fits = clearance.largest(fixed, enough=2).value.fits
     assert all(fit.wheel.backspace_mm == pytest.approx(3.75 * INCH) for fit in fits)
     low, high = fixed.terms.limits.offsets_mm(fixed.wheel, fixed.wheel)
@@ -84,3 +84,58 @@ def test_offsets_of_a_limit_by_hand():
     assert clearance.Limits().offsets_mm(rim, given) == pytest.approx((given.offset_mm - 50.0, given.offset_mm + 50.0))
     assert np.ptp(clearance.Limits(other_backspace=False).offsets_mm(rim, given)) == 0.0
     assert clearance.Limits(rim_widths_in=(6.0, 7.0, 9.5)).widths_in((6.5, 7.0, 8.0)) == (7.0,)
+
+
+SOLD_LISTS = (
+    'spacer = ["5 mm", "8 mm", "15 mm"]\nbump_stop = ["10 mm", "25 mm"]\nbackspace = ["3 in", "3 9/16 in", "4 in"]\n'
+    'ride_height = ["1 in"]\nlip_roll = ["4 mm", "9 mm"]'
+)
+LISTED = {
+    "spacer": (5.0, 8.0, 15.0),
+    "bump stop": (10.0, 25.0),
+    "ride height": (25.4,),
+    "lip rolled": (4.0, 9.0),
+    "lip trimmed up": (4.0, 9.0),
+}
+NEARER = PLAIN.replace('inboard = "6 in" ', 'inboard = "5 3/4 in" ').replace(
+    'outboard = "5 5/8 in"', 'outboard = "5 in"'
+)
+
+
+@pytest.mark.parametrize("backspace", ['{ least = "3 1/8 in", most = "4 in" }', "false"])
+def test_every_change_of_every_combination_is_one_that_the_file_sells_and_allows(backspace):
+    """Read off the file by hand, without the rooms that search: each amount is on its list and within its limit, each
+    backspace too; and the corner so changed clears by a whole check."""
+    limits = f'backspace = {backspace}\nspacer = "12 mm"\nbump_stop = "20 mm"\nlip_trim = "5 mm"\ntire_size = false'
+    one = corner(limits, SOLD_LISTS, NEARER)
+    most = {"spacer": 12.0, "bump stop": 20.0, "ride height": 50.0, "lip rolled": 13.0, "lip trimmed up": 5.0}
+    found = clearance.least_change(one).value.combinations
+    assert found
+    for combination in found:
+        for change in combination.changes:
+            if change.knob in LISTED:
+                assert min(abs(change.amount - size) for size in LISTED[change.knob]) < 1e-6
+                assert change.amount <= most[change.knob] + 1e-6
+                continue
+            assert "backspace" in change.knob
+            assert backspace != "false"
+            way = -1.0 if change.knob.startswith("less") else 1.0
+            after = (3.75 * INCH + way * change.amount) / INCH
+            assert min(abs(after - size) for size in (3.5625, 4.0)) < 1e-6
+        assert {gap.verdict for gap in combination.gaps} == {"clears"}
+        assert {gap.part for gap in combination.gaps} == {part.name for part in one.parts}
+    knobs = {change.knob for combination in found for change in combination.changes}
+    assert backspace != "false" or not any("backspace" in knob for knob in knobs)
+
+
+def test_window_largest_and_compare_keep_the_same_limits():
+    """One rim, one list of backspaces: the window is of that rim, and whatever largest gives is on the list."""
+    limits = 'rim_widths = ["7 in"]\nbackspace = { least = "3 1/2 in", most = "4 in" }'
+    one = corner(limits, 'backspace = ["3 in", "3 9/16 in", "4 in"]')
+    assert [row.width_in for row in clearance.window(one).value.widths] == [7.0]
+    for fit in clearance.largest(one, enough=3).value.fits:
+        assert fit.wheel.width_in == 7.0
+        assert min(abs(fit.wheel.backspace_mm / INCH - size) for size in (3.5625, 4.0)) < 1e-6
+    # compare proposes nothing: both wheels are as their files have them
+    compared = clearance.compare(one, corner(limits)).value
+    assert compared.swap.inboard_mm == compared.swap.outboard_mm == 0.0

@@ -22,6 +22,7 @@ from clearance.terms import (
     Coverage,
     Duals,
     Load,
+    Now,
     SpareWell,
     Terms,
     Uncertainty,
@@ -60,12 +61,12 @@ def test_the_largest_under_a_ceiling_is_the_one_that_a_subtraction_picks():
 
 def test_it_sorts_by_what_is_asked_and_says_what_each_does():
     sizes = sizes_from_csv(SIZES, name="test")
-    sections = Terms(load=Load(corner_kg=700.0))
-    found = largest(under_ceiling(height=455.0), sizes, sections, by="target", target_mm=668.0)
+    sections = Terms(load=Load(corner_kg=700.0), now=Now(overall_diameter_mm=700.0))
+    found = largest(under_ceiling(height=455.0, terms=sections), sizes, sections, by="target", target_mm=668.0)
     assert found.fits[0].size == "215/65R15"
     # hub 15 mm lower on 670 than on 700; the car goes 670/700 as far for each turn
-    assert found.fits[0].ride_height_mm == pytest.approx(-15.0)
-    assert found.fits[0].speedometer == pytest.approx(670 / 700 - 1)
+    assert found.fits[0].swap.hub_mm == pytest.approx(-15.0)
+    assert found.fits[0].swap.speed == pytest.approx(670 / 700 - 1)
     # load index 96 is 710 kg and 94 is 670 kg (ISO 4000-1)
     carries = {fit.size: fit.carries for fit in found.fits}
     assert carries["215/65R15"] is True

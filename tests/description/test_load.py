@@ -169,7 +169,7 @@ def test_a_bolt_circle_that_looks_like_another_is_warned_of(tmp_path):
 def test_measured_beats_marked_and_the_tire_says_so(tmp_path):
     mockup = loaded(tmp_path, tire=TIRE + '\nsection_width = "219 mm"')
     assert mockup.tire.section_width_mm == 219
-    assert mockup.tire.sources["section_width"] == "measured"
+    assert mockup.tire.sources["section_width"] == "stated"
     assert mockup.tire.overall_diameter_mm == 632  # 406 + 2 x 113, UN R30 6.1.2
     assert any("overall diameter" in line and "not measured" in line for line in mockup.assumptions)
     assert not any("the section width is" in line for line in mockup.assumptions)

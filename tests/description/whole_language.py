@@ -16,6 +16,7 @@ TIRE = {
     "size": "235/75R15",
     "overall_diameter": "733 mm",
     "section_width": "239 mm",
+    "measured": True,
     "measured_on": "7 in",
     "tread_width": "188 mm",
     "rim_diameter": "15 in",
@@ -119,6 +120,7 @@ SECTIONS: dict[str, dict[str, Any]] = {
         "ride_height": "30 mm",
         "camber": {"least": "-2 deg", "most": "1 deg"},
         "lip_roll": "13 mm",
+        "lip_trim": "19 mm",
         "rim_widths": ["7 in", "7.5 in"],
     },
     "sold": {
@@ -126,6 +128,26 @@ SECTIONS: dict[str, dict[str, Any]] = {
         **dict.fromkeys(("bump_stop", "backspace", "ride_height"), "6 mm"),
         **dict.fromkeys(("steering_stop", "camber"), "0.5 deg"),
         "lip_roll": "1 mm",
+        "rack_washer": "1 mm",
+    },
+    "cost": {
+        **{
+            key: {"hours": 2, "money": 120.5, "reversible": True}
+            for key in ("spacer", "backspace", "bump_stop", "ride_height", "steering_stop", "camber", "lip_roll")
+        },
+        "lip_trim": {"hours": 4, "money": 200, "reversible": False},
+        "per_hour": 90,
+        "irreversible": 2,
+        "given_up": 10,
+    },
+    "now": {
+        "size": "215/75R15",
+        "overall_diameter": "704 mm",
+        "section_width": "216 mm",
+        "diameter": "15 in",
+        "width": "7 in",
+        "backspace": "95 mm",
+        "offset": "-6 mm",
     },
     "uncertainty": {
         **dict.fromkeys(("backspace", "overall_diameter", "section_width", "axle_sideways"), "3 mm"),

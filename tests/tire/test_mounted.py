@@ -16,7 +16,7 @@ WHOLE = np.concatenate([HALF[::-1] * [-1, 1], HALF[1:]])
 
 
 def test_measured_beats_marked_and_the_sources_say_so() -> None:
-    tire = tire_for("235/75R15", rim_width_in=7, tape=Tape(overall_diameter_mm=728.0))
+    tire = tire_for("235/75R15", rim_width_in=7, tape=Tape(overall_diameter_mm=728.0, measured=True))
     assert tire.overall_diameter_mm == 728.0
     assert tire.sources["overall_diameter"] == "measured"
     assert tire.section_width_mm == pytest.approx(235 + 0.4 * 12.7)
@@ -249,3 +249,34 @@ def test_a_trace_is_never_scaled_to_a_stated_dimension() -> None:
         tire_for("235/75R15", tape=Tape(traced=HALF, overall_diameter_mm=640.0))
     tire = tire_for("235/75R15", tape=Tape(traced=HALF, overall_diameter_mm=670.4))
     assert (tire.overall_diameter_mm, tire.section_width_mm, tire.shape) == (670.0, 224.0, "traced")
+
+
+# ---- measured has to be said
+
+
+def test_a_measured_size_is_questioned_only_where_service_cannot_explain_it() -> None:
+    """245/45R17 by UN R30 (from memory): d 432, H 110; new at most 432 + 220 x 1.04 = 660.8, grown as much again
+    669.95, new at least 432 + 220 x 0.97 = 645.4, worn out 16 mm less, 629.4."""
+    for overall_mm, stated, measured in (
+        (660.7, False, False),
+        (665.0, True, False),
+        (669.9, True, False),
+        (670.1, True, True),
+        (678.2, True, True),
+        (645.5, False, False),
+        (640.0, True, False),
+        (629.5, True, False),
+        (629.3, True, True),
+    ):
+        for said, asks in ((False, stated), (True, measured)):
+            tape = Tape(overall_diameter_mm=overall_mm, measured=said)
+            text = " ".join(tire_for("245/45R17", rim_width_in=8, tape=tape).warnings)
+            assert ("overall diameter" in text) is asks, (overall_mm, said, text)
+            assert ("measured = true" in text) is (asks and not said)
+
+
+def test_a_measured_size_beyond_growth_is_called_measured_and_the_next_markings_are_named() -> None:
+    text = " ".join(tire_for("245/45R17", tape=Tape(overall_diameter_mm=678.2, measured=True)).warnings)
+    assert "the measured overall diameter of 678.2 mm (26 11/16 in) is not that of a 245/45R17" in text
+    assert "Nor can growth in service explain it" in text
+    assert "245/50R17 (678 mm)" in text

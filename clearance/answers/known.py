@@ -1,0 +1,125 @@
+"""What is already known of a corner with some knobs turned, and what that proves of others.
+
+* spare   - of one part at one state: proven from below, found from above (`Spare`)
+* nearness - moving the wheel, leaning it or turning up a lip changes no gap by more than the way that it goes
+* order   - a cycle that lies within another has no smaller gap: what does not clear with more travel left out does not
+            with less, and what clears with less left out does with more
+
+Each measurement is kept with its state; whether another state can clear is asked of all of them before it is measured.
+Both rules hold for the true gap, and what is kept are ends that hold it, so nothing is passed over that clears.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from clearance.answers.checked import part_spare
+from clearance.answers.knobs import ROLLED, STATE_SIZE, STOP, TRIMMED, Knob, Numbers
+from clearance.geom.bracket import TOLERANCE_MM
+
+if TYPE_CHECKING:
+    from clearance.mockup.mockup import MockUp
+
+    Array = np.ndarray
+
+_ROUNDING = 1e-9
+Turned = tuple[tuple[Knob, float], ...]
+"""Knobs, each with how far it is turned."""
+
+
+def state_of(turned: Turned) -> Numbers:
+    """The state that some knobs come to together."""
+    rows = [knob.state(amount) for knob, amount in turned]
+    return tuple(round(float(sum(column)), 9) for column in zip(*rows, strict=True)) if rows else (0.0,) * STATE_SIZE
+
+
+def mockup_of(mockup: MockUp, turned: Turned) -> MockUp:
+    """The corner with these knobs turned."""
+    for knob, amount in turned:
+        mockup = knob.apply(mockup, amount)
+    return mockup
+
+
+class _Measured:
+    """One part at every state at which it was measured."""
+
+    def __init__(self, *, lip: bool, below: bool) -> None:
+        # what a hole may hide, or a link that was not measured, is no smooth thing from below
+        self._below = below
+        # what is done to the lips is nothing to the other parts
+        self._own = np.array([lip or k not in (ROLLED, TRIMMED) for k in range(STATE_SIZE)])
+        self._rows: list[tuple[Numbers, float, float]] = []
+        self._table = np.zeros((0, STATE_SIZE + 2))
+
+    def add(self, state: Numbers, low: float, high: float) -> None:
+        self._rows.append((state, low, high))
+        self._table = np.array([(*one, low, high) for one, low, high in self._rows])
+
+    def bounds(self, state: Numbers) -> tuple[float, float]:
+        """At least and at most what the true spare at a state can be."""
+        if not len(self._table):
+            return -np.inf, np.inf
+        apart = (self._table[:, :STATE_SIZE] - np.array(state)) * self._own
+        way = np.abs(apart[:, :STOP]).sum(axis=1)
+        stops = apart[:, STOP:]
+        fewer, more = (stops <= _ROUNDING).all(axis=1), (stops >= -_ROUNDING).all(axis=1)
+        if not self._below:
+            fewer &= (way <= _ROUNDING) & more
+        low = float(np.max(self._table[fewer, -2] - way[fewer], initial=-np.inf))
+        high = float(np.min(self._table[more, -1] + way[more], initial=np.inf))
+        return low, high
+
+
+class Known:
+    """All that was measured of one corner's changes."""
+
+    def __init__(self, mockup: MockUp, first: Sequence[str], moved_lips: Sequence[str]) -> None:
+        self._mockup = mockup
+        rest = [part.name for part in mockup.parts if part.name not in first]
+        self._order = [*first, *rest]
+        self._parts = {
+            part.name: _Measured(
+                lip=part.name in moved_lips,
+                below=mockup.unmeasured is None and not part.holes and not part.unseen,
+            )
+            for part in mockup.parts
+        }
+        self._refused: set[Numbers] = set()
+        self.measured = 0
+        """How many gaps of one part were measured."""
+
+    def room_for(self, state: Numbers) -> float:
+        """At most what the least spare of all parts can be; below zero it is proven that this state does not clear."""
+        return min(one.bounds(state)[1] for one in self._parts.values())
+
+    def refuse(self, turned: Turned) -> None:
+        """A whole check of this state did not clear, whatever its parts did one by one."""
+        self._refused.add(state_of(turned))
+
+    def clears(self, turned: Turned) -> bool:
+        """Does every part keep its gap? Only what is not proven already is measured, up to the first that does not."""
+        state = state_of(turned)
+        if state in self._refused or self.room_for(state) < 0.0:
+            return False
+        made = None
+        for name in self._order:
+            low, _ = self._parts[name].bounds(state)
+            if low >= TOLERANCE_MM:
+                continue
+            made = made or mockup_of(self._mockup, turned)
+            self.measured += 1
+            spare = part_spare(made, name)
+            self._parts[name].add(state, spare.low, spare.high)
+            if not spare.clears:
+                # what stopped this one stops its neighbours: ask it first
+                self._order.remove(name)
+                self._order.insert(0, name)
+                return False
+        return True
+
+    def may_clear(self, turned: Turned) -> bool:
+        """False where some part is proven not to keep its gap, here or wherever less travel and lock is left out."""
+        return self.clears(turned) or self.room_for(state_of(turned)) >= 0.0
