@@ -38,8 +38,6 @@ depth = "220 mm"
 spacing = "330 mm"
 """
 
-MARKINGS = ("235/75R15 225/70R15", "245/45R17 95W", "31x10.50R15LT", "6.70-15", "185/70ZR14")
-
 RUNS: dict[str, list[list[str]]] = {
     "check": [["check", PICKUP], ["check", ROADSTER]],
     "window": [["window", PICKUP, "--width", "7 in"], ["window", SEDAN, "--width", "7 in"]],
