@@ -18,7 +18,7 @@ import numpy as np
 
 from clearance.answers.checked import part_spare
 from clearance.answers.knobs import ROLLED, STATE_SIZE, STOP, TRIMMED, Knob, Numbers
-from clearance.geom.bracket import TOLERANCE_MM
+from clearance.defaults import TOLERANCE_MM
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp

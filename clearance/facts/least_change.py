@@ -54,7 +54,7 @@ def facts(mockup: MockUp, found: LeastChange) -> dict[str, Any]:
 
     smaller = found.smaller
     return {
-        "format": "clearance-least-change/1",
+        "format": "clearance-least-change/2",
         "title": mockup.title,
         "warnings": list(mockup.warnings),
         "before": [gap_json(mockup, gap) for gap in found.before],
@@ -98,7 +98,7 @@ _SOLD = table(
     reversible=flag("whether it can be put back"),
 )
 SHAPE = of_corner(
-    "clearance-least-change/1",
+    "clearance-least-change/2",
     "the smallest changes that clear: each alone, and one, two or three of what is sold together",
     before=rows("every part as it is", gap_shape("one part")),
     changes=rows("single changes that clear, least effort first", _shape("one change")),
