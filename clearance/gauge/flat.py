@@ -192,16 +192,13 @@ def _ring(
     """One ring whole, drawn as it lies with its written face up."""
     from shapely.affinity import scale
 
-    inside, outside = held or (rods_mm - SPACER_MM, rods_mm + SPACER_MM)
     on_hub = layer.low_mm == 0.0
-    shape = disc(max(outside, rods_mm + SPACER_MM) if on_hub else outside)
-    shape = shape.difference(_hub_opening(fit) if on_hub else disc(inside))
-    if (0.0 if on_hub else inside) + ROD_MM / 2 + 4 < rods_mm < outside - ROD_MM / 2 - 4 or on_hub:
-        for k in range(RODS):
-            shape = shape.difference(disc(ROD_MM / 2 + 0.25, on_circle(rods_mm, 360.0 / RODS * k + 20)))
-    larger = on_hub and rods_mm + SPACER_MM > outside
-    found = None if held is None or larger else bevel_at(mockup, layer, held, on_hub=on_hub)
-    bevel, faces_in = found or (None, False)
+    inside, outside = held or (rods_mm - SPACER_MM, rods_mm + SPACER_MM)
+    if on_hub:
+        inside, outside = fit.bore_mm / 2, max(outside, rods_mm + SPACER_MM)
+    opening = _hub_opening(fit) if on_hub else disc(inside)
+    shape = _with_rods(disc(outside).difference(opening), inside, outside, rods_mm)
+    bevel, faces_in = _marked_bevel(mockup, layer, held, outside, on_hub=on_hub)
     label = (
         f"{number}",
         f"{layer.low_mm:+.1f} TO {layer.high_mm:+.1f}",
@@ -217,8 +214,26 @@ def _ring(
         station_mm=(layer.low_mm, layer.high_mm),
         layer=layer,
         bevel_mm=bevel,
-        radii_mm=(fit.bore_mm / 2, max(outside, rods_mm + SPACER_MM)) if on_hub else (inside, outside),
+        radii_mm=(inside, outside),
     )
+
+
+def _with_rods(ring: Shape, inside: float, outside: float, rods_mm: float) -> Shape:
+    """A ring with the holes for the rods, where its web takes them."""
+    if not inside + ROD_MM / 2 + 4 < rods_mm < outside - ROD_MM / 2 - 4:
+        return ring
+    for k in range(RODS):
+        ring = ring.difference(disc(ROD_MM / 2 + 0.25, on_circle(rods_mm, 360.0 / RODS * k + 20)))
+    return ring
+
+
+def _marked_bevel(
+    mockup: MockUp, layer: Layer, held: tuple[float, float] | None, outside: float, *, on_hub: bool
+) -> tuple[float | None, bool]:
+    """What `bevel_at` says of a ring that is as large as the tire asks for; none of one that is larger for its rods."""
+    if held is None or outside > held[1]:
+        return None, False
+    return bevel_at(mockup, layer, held, on_hub=on_hub) or (None, False)
 
 
 @steady

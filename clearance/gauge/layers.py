@@ -145,8 +145,8 @@ def _planed(before: Sequence[tuple[float, float]], stock: Sequence[float], over_
     if len(thick) > 1:
         one, other = sorted(range(len(thick)), key=lambda k: (-thick[k], -k))[:2]
         shared = _tenth_up((thick[one] + thick[other] - over_mm) / 2)
-        if LEAST_PLANED_MM <= shared <= min(thick[one], thick[other]):
-            rest = _tenth_up(thick[one] + thick[other] - over_mm - shared)
+        rest = _tenth_up(thick[one] + thick[other] - over_mm - shared)
+        if LEAST_PLANED_MM <= rest <= shared <= min(thick[one], thick[other]):
             return _with({one: rest, other: shared}, thick)
     return [(t, t) for t in thick]
 

@@ -9,7 +9,7 @@ import ezdxf
 import numpy as np
 import pytest
 from answers.mockups import between_walls, tire
-from hypothesis import Phase, given, settings
+from hypothesis import Phase, example, given, settings
 from hypothesis import strategies as st
 from shapely import Polygon, box, contains_xy
 
@@ -74,7 +74,7 @@ def not_held(mockup, found):
 
 
 # a stack takes a second: a failing one is not made smaller
-@settings(max_examples=15, deadline=None, phases=[Phase.explicit, Phase.generate])
+@settings(max_examples=15, deadline=None, derandomize=True, phases=[Phase.explicit, Phase.generate])
 @given(
     diameter=st.floats(560.0, 950.0),
     section=st.floats(160.0, 340.0),
@@ -97,7 +97,7 @@ def test_what_is_cut_and_stacked_holds_the_tire_or_says_by_how_much_not(diameter
             assert "SHORT" in str(end)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200, deadline=None, derandomize=True)
 @given(
     low=st.floats(-400.0, 50.0),
     wide=st.floats(100.0, 400.0),
@@ -105,6 +105,7 @@ def test_what_is_cut_and_stacked_holds_the_tire_or_says_by_how_much_not(diameter
     also=st.lists(st.floats(0.5, 60.0), max_size=4),
     ends=st.sampled_from(["planed", "whole", "short"]),
 )
+@example(low=-165.875, wide=100.0, thick=11.0, also=[], ends="planed")
 def test_layers_stand_on_one_another_and_are_sheet_that_is_there(low, wide, thick, also, ends):
     """Without a hole from end to end, one of them beginning on the hub face; nothing is planed but thinner."""
     sheet = big(thickness_mm=thick, also_mm=tuple(also), ends=ends)
