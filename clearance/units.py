@@ -237,7 +237,7 @@ def circle_text(text: str) -> str:
     if unit or not number:
         return text
     for meant, low, high in (("in", 3.0, 14.0), ("mm", 70.0, 350.0)):
-        if low <= length_mm(f"{number} {meant}") / LENGTH_UNITS[meant] <= high:
+        if low * LENGTH_UNITS[meant] <= length_mm(f"{number} {meant}") <= high * LENGTH_UNITS[meant]:
             return f"{number} {meant}"
     raise UnitError(f'{echoed(text)} is no bolt circle in either unit. Write "4.5 in" or "114.3 mm".')
 

@@ -12,8 +12,10 @@ from clearance.pose import (
     Pose,
     about,
     camber_deg,
+    car_steer_deg,
     mirrored,
     read_only,
+    rightward,
     rotation,
     spin_axis,
     still,
@@ -143,3 +145,19 @@ def test_what_is_read_only_is_a_copy_that_refuses():
     assert read_only([1, 2]).dtype == float
     with pytest.raises(ValueError, match="read-only"):
         kept[0] = 5.0
+
+
+@pytest.mark.parametrize("steer", [-30.0, 0.0, 12.5])
+def test_a_turn_of_a_right_corner_is_told_by_its_mirror_image(steer):
+    """A wheel that turns left points its front outboard on the left of a car and inboard on the right of it."""
+    ahead = rotation(np.array([0.0, 0.0, 1.0]), steer) @ [1.0, 0.0, 0.0]
+    seen = mirrored(ahead)
+    assert np.degrees(np.arctan2(seen[1], seen[0])) == pytest.approx(car_steer_deg(steer, right_hand=True))
+    assert car_steer_deg(steer, right_hand=False) == steer
+    assert str(car_steer_deg(0.0, right_hand=True)) == "0.0"
+
+
+def test_ahead_is_to_the_right_of_who_stands_beside_a_right_wheel():
+    """Looking inboard, what is to the right is ahead where up times outboard, turned, points ahead."""
+    for right_hand, side in ((True, 1.0), (False, -1.0)):
+        assert rightward(right_hand=right_hand) == side

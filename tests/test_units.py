@@ -9,6 +9,7 @@ import pytest
 
 from clearance.errors import UnitError
 from clearance.units import (
+    MESH_UNITS,
     MOST_DEG,
     MOST_DIGITS,
     MOST_LETTERS,
@@ -16,13 +17,16 @@ from clearance.units import (
     SAME_RIM_IN,
     angle_deg,
     both,
+    circle_text,
     inch_text,
     inches,
+    led_by,
     length_mm,
     mass_kg,
     parted,
     share_of,
     speed_kmh,
+    unit_first,
 )
 
 MM = {
@@ -175,3 +179,45 @@ def test_rim_codes_come_in_quarters_and_half_the_way_between_two_is_no_slip():
     """Two codes a quarter apart are never one; 381 mm, read as 15.0 in, is."""
     assert inches(381.0) == pytest.approx(15.0, abs=SAME_RIM_IN)
     assert 0.0 < SAME_RIM_IN < 0.125
+
+
+FRACTIONS = {"\u00bc": 1 / 4, "\u00bd": 1 / 2, "\u00be": 3 / 4, "\u2153": 1 / 3, "\u2154": 2 / 3}
+FRACTIONS |= {"\u215b": 1 / 8, "\u215c": 3 / 8, "\u215d": 5 / 8, "\u215e": 7 / 8}
+
+
+@pytest.mark.parametrize("sign", FRACTIONS)
+def test_a_fraction_as_one_sign_is_worth_what_it_shows(sign):
+    assert length_mm(f"{sign} in") == pytest.approx(25.4 * FRACTIONS[sign], rel=1e-15)
+    assert length_mm(f"4{sign} in") == pytest.approx(25.4 * (4 + FRACTIONS[sign]), rel=1e-15)
+
+
+def test_a_comma_is_a_decimal_point_where_it_cannot_be_a_thousand():
+    for text, mm in (("4,5 mm", 4.5), ("-4,25mm", -4.25), ("0,125 mm", 0.125), ("1,2345 mm", 1.2345)):
+        assert length_mm(text) == mm
+    for text in ("1,250 mm", "-4,125 in"):
+        with pytest.raises(UnitError, match="can be read in two ways") as refused:
+            length_mm(text)
+        assert f'"{text.replace(",", ".")}" or "{text.replace(",", "")}"' in str(refused.value)
+
+
+def test_a_bolt_circle_is_in_inches_up_to_fourteen_and_in_millimetres_from_seventy_to_three_hundred_and_fifty():
+    for text, meant in (("3", "3 in"), ("14", "14 in"), ("70", "70 mm"), ("350", "350 mm"), ("4,5", "4.5 in")):
+        assert circle_text(text) == meant
+    for text in ("2.9", "14.1", "69.9", "350.1"):
+        with pytest.raises(UnitError, match="no bolt circle in either unit"):
+            circle_text(text)
+    assert (circle_text("100 cm"), circle_text("wide")) == ("100 cm", "wide")
+
+
+def test_a_mesh_file_may_be_in_five_units():
+    assert MESH_UNITS == {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
+
+
+def test_a_page_is_led_by_inches_where_asked():
+    pair = "gap 25.4 mm (1 in), 40 mm droop, offset 40 mm"
+    assert led_by(pair, "mm") == pair
+    turned = "gap 1 in (25.4 mm), 1 9/16 in droop, offset 40 mm"
+    assert led_by(pair, "in") == led_by(turned, "in") == turned
+    assert (unit_first("mm"), unit_first("in")) == ("mm", "in")
+    with pytest.raises(UnitError, match="cannot stand first"):
+        unit_first("cm")

@@ -145,7 +145,7 @@ def test_play_is_taken_up_at_the_witness():
         wall(Tag(name="in"), reach_mm=900.0, inboard_mm=180.0),
         wall(Tag(name="out"), reach_mm=900.0, outboard_mm=100.0),
         suspension=Straight(cycle=Cycle(bump_mm=(-40.0, 60.0), shift=shift)),
-    )  # fmt: skip
+    )
     inner, outer = over_cycle(mockup)
     holds(inner, 17.0)
     holds(outer, 15.0)

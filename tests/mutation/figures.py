@@ -28,7 +28,7 @@ Written by `make mutants` (`python -m tests.mutation --write`); do not edit by h
 
 A row is made by `python -m tests.mutation --write --seed SEED --each TRIED MODULE`. The tests of a room are those of
 its row in that table alone: others, the judge and the oracles among them, may well notice what is left. What was not
-tried is not known.
+tried is not known, and a row holds for the text that the module had when it was tried.
 
 """
 _COLUMNS = ("module", "mutants", "tried", "seed", "killed", "explained", "left", "share")

@@ -28,7 +28,9 @@ def _room(module: str, *tests: str, each: int = 40) -> Room:
 
 ROOMS = (
     _room("clearance/units.py", "clearance/units.py", "tests/test_units.py", each=60),
-    _room("clearance/pose.py", "tests/test_pose.py", "tests/test_values_check_themselves.py", each=60),
+    _room(
+        "clearance/pose.py", "clearance/pose.py", "tests/test_pose.py", "tests/test_values_check_themselves.py", each=60
+    ),
     _room("clearance/terms.py", "clearance/terms.py", "tests/test_terms.py", each=60),
     _room("clearance/geom/profile.py", "tests/geom/test_profile_by_hand.py", _OUTLINE, each=60),
     _room("clearance/geom/revolve.py", _OUTLINE, "tests/geom/test_revolve_by_hand.py", "tests/geom/test_depth.py"),

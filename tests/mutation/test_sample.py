@@ -11,7 +11,7 @@ from tests.mutation import figures
 from tests.mutation.rooms import ROOMS
 from tests.mutation.trial import ROOT
 
-QUICK = ("units", "pose", "terms", "profile", "found", "still", "cycle.py", "beside", "cylinder", "parts", "lip")
+QUICK = ("units", "pose", "terms", "profile", "found", "still", "cylinder", "parts", "lip")
 
 
 @pytest.mark.slow

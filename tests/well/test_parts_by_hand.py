@@ -198,6 +198,12 @@ def test_a_flange_under_a_thousandth_is_an_edge(depth, rows):
     assert len(lip(TAG, outboard_mm=1.0, outline_mm=outline, return_depth_mm=depth).triangles_mm) == 2 * rows
 
 
+def test_two_points_of_an_outline_that_are_one_are_named():
+    with pytest.raises(PartError, match="points 2 and 3 of the outline are the same point") as refused:
+        lip(TAG, outboard_mm=1.0, outline_mm=[(-9.0, 300.0), (0.0, 310.0), (0.0, 310.0), (9.0, 300.0)])
+    assert refused.value.key == "outline"
+
+
 def test_a_lip_turns_away_from_its_own_centre():
     """An arch about a point far above the hub's height: its flange, rolled up, grows away from that point."""
     outline = [(700.0 + 300.0 * math.sin(a), 100.0 + 300.0 * math.cos(a)) for a in np.linspace(-1.2, 1.2, 9)]
@@ -213,7 +219,7 @@ def test_a_lip_turns_away_from_its_own_centre():
 # ---- cylinders
 
 
-@pytest.mark.parametrize("diameter", [0.5, 1.0, 3.0, 600.0])
+@pytest.mark.parametrize("diameter", [0.2, 0.5, 1.0, 3.0, 600.0])
 def test_a_cylinder_has_the_fewest_chords_that_stay_as_near_as_is_said(diameter):
     """And says how far they lie inside: r (1 - cos(half the angle)). Two dozen at least."""
     body = cylinder(TAG, ends_mm=((0, 0, 0), (0, 0, 90)), diameter_mm=diameter)
