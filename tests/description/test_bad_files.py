@@ -259,10 +259,10 @@ TABLE = [
     ),
     Bad(
         'bolt_circle = "5 x 4.5 in"',
-        'bolt_circle = "5 x 4.5"',
+        'bolt_circle = "5 x 40"',
         14,
         'wheel.bolt_circle',
-        '\'4.5\' has no unit. Write "4.5 mm" or "4.5 in".',
+        '\'40\' is no bolt circle in either unit. Write "4.5 in" or "114.3 mm".',
     ),
     Bad(
         'bolt_circle = "5 x 4.5 in"',
@@ -402,7 +402,7 @@ TABLE = [
         '',
         16,
         'suspension.kind',
-        '"kind" is missing. Write one of straight, table, double-wishbone, strut, multi-link, trailing-arm, semi-trailing-arm, swing-axle, twin-beam, swing-arm, four-link, three-link, watts-link, torque-arm, truck-arm, de-dion, leaf-spring, leaf-arc, solid-steer-axle, track-bar.',
+        '"kind" is missing. Write one of straight, table, double-wishbone, strut, multi-link, trailing-arm, semi-trailing-arm, swing-axle, twin-beam, swing-arm, four-link, three-link, watts-link, torque-arm, truck-arm, de-dion, leaf-spring, leaf-arc, solid-steer-axle, track-bar, axle-by-travel, wheel-by-travel, standing.',
     ),
     Bad(
         'kind = "straight"',

@@ -884,4 +884,4 @@ def test_a_sign_that_may_be_written_says_what_it_was_taken_for(folder):
         f"line {line(text, 'part[1].below')}, part[1].below: a way below the hub of -320 mm is unusual"
     )
     assert "A minus sign ends it above the hub." in said
-    assert 'Did you mean "120 mm"?' in said
+    assert 'Did you mean "320 mm"?' in said
