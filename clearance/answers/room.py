@@ -29,8 +29,10 @@ from clearance.suspension.by_travel import (
     OFFSET_WITHIN_MM,
     WHEELS,
     AxisBounds,
+    AxleBounds,
     AxleByTravel,
     ByTravel,
+    WheelBounds,
     WheelByTravel,
     axle_unmeasured,
     wheel_unmeasured,
@@ -45,6 +47,7 @@ MOST_TRAVEL_MM, MOST_TILT_MM, MOST_LOCK_DEG = 200.0, 300.0, 45.0
 """Further than that no way is looked for."""
 _NAMED_MM = 0.4
 """How closely what is in the way is measured once it is known to be."""
+_WORDS = ("the links were not measured",)
 TRACK_MM = 1500.0
 """Of an axle whose track was not measured (common practice)."""
 
@@ -151,39 +154,36 @@ def _corner(mockup: MockUp, carried_by: str, cycle_of: Callable[[float], Cycle])
     base = _base(mockup.suspension)
     play = base.measured.shift
     track = float(getattr(base, "track_mm", 0.0)) or TRACK_MM
+    usual = AXLES[carried_by] if carried_by in AXLES else WHEELS[carried_by]
+    bounds: AxleBounds | WheelBounds = base.bounds or usual
 
     def corner(amount: float, worst: bool) -> MockUp:
         cycle = replace(cycle_of(amount), shift=play)
-        kingpin, at_lock = _steered(base.kingpin, cycle)
+        kingpin, axis = (base.kingpin, base.axis) if base.kingpin is not None else _middling()
+        if not any(cycle.steer_deg):
+            kingpin = None
+        at_lock = axis.at_lock(cycle, kingpin)
+        stance = {"kingpin": kingpin, "camber_deg": base.camber_deg, "toe_deg": base.toe_deg, "carried_by": carried_by}
         suspension: ByTravel
-        if carried_by in AXLES:
-            loose = axle_unmeasured(AXLES[carried_by], cycle, track, at_lock, ("the links",))
+        if isinstance(bounds, AxleBounds):
+            loose = axle_unmeasured(bounds, cycle, track, at_lock, _WORDS)
             suspension = AxleByTravel(
-                measured=cycle, unmeasured=loose if worst else Unmeasured(), track_mm=track, kingpin=kingpin,
-                camber_deg=base.camber_deg, toe_deg=base.toe_deg, carried_by=carried_by,
-            )  # fmt: skip
+                measured=cycle, unmeasured=loose if worst else Unmeasured(), track_mm=track, **stance
+            )
         else:
             alone = replace(cycle, other_bump_mm=(0.0, 0.0), articulation_mm=None)
-            loose = wheel_unmeasured(WHEELS[carried_by], alone, at_lock, ("the links",))
-            suspension = WheelByTravel(
-                measured=alone, unmeasured=loose if worst else Unmeasured(), kingpin=kingpin,
-                camber_deg=base.camber_deg, toe_deg=base.toe_deg, carried_by=carried_by,
-            )  # fmt: skip
+            loose = wheel_unmeasured(bounds, alone, at_lock, _WORDS)
+            suspension = WheelByTravel(measured=alone, unmeasured=loose if worst else Unmeasured(), **stance)
         return replace(mockup, suspension=suspension)
 
     return corner
 
 
-def _steered(kingpin: Kingpin | None, cycle: Cycle) -> tuple[Kingpin | None, tuple[float, float]]:
-    """The steering axis, a middling one where none was measured, and what not knowing it does at lock."""
-    if not any(cycle.steer_deg):
-        return None, (0.0, 0.0)
-    if kingpin is not None:
-        return kingpin, (0.0, 0.0)
+def _middling() -> tuple[Kingpin, AxisBounds]:
+    """The steering axis that is taken where none was measured, and how far it may be off."""
     through = np.array([0.0, -KINGPIN_OFFSET_MM, 0.0])
     axis = AxisBounds(within_mm=OFFSET_WITHIN_MM, within_deg=LEAN_WITHIN_DEG)
-    middling = kingpin_by_angles(through, KINGPIN_INCLINATION_DEG, CASTER_DEG)
-    return middling, axis.at_lock(cycle.steer_deg, KINGPIN_OFFSET_MM + OFFSET_WITHIN_MM)
+    return kingpin_by_angles(through, KINGPIN_INCLINATION_DEG, CASTER_DEG), axis
 
 
 def _way(name: str, unit: str, most: float, step: float, corner: Corner) -> Way:

@@ -88,15 +88,19 @@ class AxisBounds:
     within_deg: float = 0.0
     """Its direction."""
 
-    def at_lock(self, steer_deg: tuple[float, float], lever_mm: float) -> tuple[float, float]:
-        """How far the wheel may be moved (mm) and its axle turned (deg) by this at the greater lock.
+    def at_lock(self, cycle: Cycle, kingpin: Kingpin | None) -> tuple[float, float]:
+        """How far the wheel may be moved (mm) and its axle turned (deg) by this at the greater lock of a cycle.
 
-        `lever_mm` is from the hub to the axis. With Q the turn between the two directions of the axis, turns R and R'
+        Nothing without an axis. With Q the turn between the two directions of the axis, turns R and R'
         about them move what is away from it apart by |R - R'| <= 2 |Q - 1| |R - 1|. Where the axle heads is known, so
         that all that is left of its own turn is what a leaning axis does to its camber, |Q - 1| |R - 1|; a fifth is
         added for what is of second order.
         """
-        lock = math.radians(max(map(abs, steer_deg)))
+        if kingpin is None:
+            return 0.0, 0.0
+        through, along = kingpin.through_mm, kingpin.axis
+        lever_mm = float(np.linalg.norm(through - along * (through @ along))) + self.within_mm
+        lock = math.radians(max(map(abs, cycle.steer_deg)))
         # the turn about a leaning axis that steers the wheel by so much is a little larger than the lock
         turn = 2.0 * math.sin(min(1.1 * lock, math.pi) / 2.0)
         tilt = 2.0 * math.sin(math.radians(self.within_deg) / 2.0)
@@ -115,6 +119,10 @@ class ByTravel(Carried):
     kingpin: Kingpin | None = None
     carried_by: str = ""
     """What carries the wheel, where that is known."""
+    bounds: AxleBounds | WheelBounds | None = None
+    """What its links may do, as it stands in `unmeasured` for this cycle; None where nothing says it."""
+    axis: AxisBounds = AxisBounds()
+    """How well the steering axis is known."""
     cycle: Cycle = field(init=False)
     """The same with every move along and across that the links may make."""
 

@@ -99,3 +99,24 @@ def test_the_right_side_names_its_own_locks():
     part = ROOF.format(corners=ABOVE)
     left, right = (ways(room(corner(part, "strut", f"front-{side}"))) for side in ("left", "right"))
     assert dataclasses.astuple(left["left lock"].straight)[0] == dataclasses.astuple(right["right lock"].straight)[0]
+
+
+BY_TRAVEL = """bump = "10 mm"
+droop = "10 mm"
+{more}"""
+
+
+def test_what_the_corner_file_says_of_the_links_counts():
+    """A wheel that may go further across has less room, and so has one whose steering axis is less well known."""
+    wall = '[[part]]\nname = "wall"\nkind = "wall"\nrequired = "5 mm"\ninboard = "190 mm"\n'
+    steering = '[steering]\nleft = "1 deg"\nright = "1 deg"\naxis = { through = ["0 mm", "-95 mm", "0 mm"],'
+    steering += ' inclination = "9 deg", caster = "4 deg" }\n'
+
+    def found(more):
+        text = CORNER.replace('kind = "standing"', 'kind = "wheel-by-travel"\n' + BY_TRAVEL.format(more=more))
+        return ways(room(clearance.read(text.format(corner="front-left", carried_by="strut", part=steering + wall))))
+
+    usual, wide = found(""), found('across_per_100mm = "60 mm"\naxis_within = "60 mm"\naxis_turned_within = "6 deg"')
+    assert wide["bump"].touches.amount < usual["bump"].touches.amount
+    assert wide["right lock"].touches.amount < usual["right lock"].touches.amount
+    assert wide["bump"].straight.amount == usual["bump"].straight.amount

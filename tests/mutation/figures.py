@@ -20,7 +20,7 @@ Each is tried against the tests of its room (`tests/mutation/rooms.py` says whic
 Written by `make mutants` (`python -m tests.mutation --write`); do not edit by hand.
 
 * mutants - how many places there are to change; annotations, words of decorators and bare stars are passed over
-* tried - a sample of them that the seed picks; the same seed, number and text pick the same ones
+* tried - a sample of the mutants, drawn with a seed: the same one for the same seed, size and text of the module
 * killed - a test failed, or came to no end within four times its time
 * explained - noticed by no test, and rightly: what changes is nothing that the room promises. Listed below, with why
 * left - noticed by no test of the room, without an explanation: listed below too

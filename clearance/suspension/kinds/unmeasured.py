@@ -6,8 +6,6 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-import numpy as np
-
 from clearance.ends import families as ends
 from clearance.suspension.by_travel import (
     AXLES,
@@ -55,6 +53,7 @@ CARRIED_BY_ANY = Key(
     choices=(*AXLES, *WHEELS),
     help=f"what carries it, for what its links may do: {', '.join((*AXLES, *WHEELS))}",
 )
+_EITHER_KEYS = (ACROSS, ALONG, AXIS_WITHIN, AXIS_TURNED, CAMBER, TOE)
 AXLE_KEYS = (
     TRACK,
     Key(
@@ -76,12 +75,7 @@ AXLE_KEYS = (
         ends=ends.ROLL_CENTRE,
         help=f"how far above it; {_DEFAULT}",
     ),
-    ACROSS,
-    ALONG,
-    AXIS_WITHIN,
-    AXIS_TURNED,
-    CAMBER,
-    TOE,
+    *_EITHER_KEYS,
 )
 WHEEL_KEYS = (
     Key(
@@ -103,17 +97,13 @@ WHEEL_KEYS = (
         ends=ends.TURN_BOUND_PER_100,
         help=f"the most that toe may change; {_DEFAULT}",
     ),
-    ACROSS,
-    ALONG,
-    AXIS_WITHIN,
-    AXIS_TURNED,
-    CAMBER,
-    TOE,
+    *_EITHER_KEYS,
 )
 
 
 def _axle_by_travel(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspension:
     """A rigid axle by its track and travel."""
+    axis = _axis(values)
     bounds = _over(AXLES[values["carried_by"]], values, suffixed=("roll_centre_below", "roll_centre_above"))
     words = (
         f"The axle's links were not measured: it may roll about any point from {bounds.roll_centre_below_mm:g} mm below"
@@ -124,16 +114,16 @@ def _axle_by_travel(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Su
     return AxleByTravel(
         measured=cycle,
         track_mm=float(values["track"]),
-        unmeasured=axle_unmeasured(bounds, cycle, float(values["track"]), _at_lock(values, cycle, steer), words),
-        camber_deg=values.get("camber", 0.0),
-        toe_deg=values.get("toe", 0.0),
-        kingpin=steer.kingpin,
-        carried_by=values.get("carried_by", ""),
+        unmeasured=axle_unmeasured(bounds, cycle, float(values["track"]), axis.at_lock(cycle, steer.kingpin), words),
+        bounds=bounds,
+        axis=axis,
+        **_stance(values, steer),
     )
 
 
 def _wheel_by_travel(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspension:
     """A wheel of its own by its travel."""
+    axis = _axis(values)
     bounds = _over(WHEELS[values["carried_by"]], values)
     words = (
         f"The links were not measured: in 100 mm of bump camber may change by {bounds.camber_per_100mm:g} deg, toe by"
@@ -143,11 +133,10 @@ def _wheel_by_travel(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> S
     )
     return WheelByTravel(
         measured=cycle,
-        unmeasured=wheel_unmeasured(bounds, cycle, _at_lock(values, cycle, steer), words),
-        camber_deg=values.get("camber", 0.0),
-        toe_deg=values.get("toe", 0.0),
-        kingpin=steer.kingpin,
-        carried_by=values.get("carried_by", ""),
+        unmeasured=wheel_unmeasured(bounds, cycle, axis.at_lock(cycle, steer.kingpin), words),
+        bounds=bounds,
+        axis=axis,
+        **_stance(values, steer),
     )
 
 
@@ -160,10 +149,7 @@ def _standing(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> Suspensi
     return WheelByTravel(
         measured=cycle,
         unmeasured=Unmeasured(travel=True, words=words),
-        camber_deg=values.get("camber", 0.0),
-        toe_deg=values.get("toe", 0.0),
-        kingpin=steer.kingpin,
-        carried_by=values.get("carried_by", ""),
+        **_stance(values, steer),
         standing=True,
     )
 
@@ -175,15 +161,20 @@ def _over(bounds: Any, values: Mapping[str, Any], suffixed: tuple[str, ...] = ()
     return replace(bounds, **own)
 
 
-def _at_lock(values: Mapping[str, Any], cycle: Cycle, steer: Steer) -> tuple[float, float]:
-    """What a steering axis that is not quite where it is given does at lock; nothing without one."""
-    if steer.kingpin is None:
-        return 0.0, 0.0
-    axis = AxisBounds(
+def _axis(values: Mapping[str, Any]) -> AxisBounds:
+    return AxisBounds(
         within_mm=float(values.get("axis_within", 0.0)), within_deg=float(values.get("axis_turned_within", 0.0))
     )
-    through, along = steer.kingpin.through_mm, steer.kingpin.axis
-    return axis.at_lock(cycle.steer_deg, float(np.linalg.norm(through - along * (through @ along))))
+
+
+def _stance(values: Mapping[str, Any], steer: Steer) -> dict[str, Any]:
+    """What all three are given alike."""
+    return {
+        "camber_deg": values.get("camber", 0.0),
+        "toe_deg": values.get("toe", 0.0),
+        "kingpin": steer.kingpin,
+        "carried_by": values.get("carried_by", ""),
+    }
 
 
 AXLE_BY_TRAVEL = Kind(
