@@ -9,6 +9,7 @@ Our matrices are small: with two threads the same search took twice the processo
 from __future__ import annotations
 
 import functools
+import sys
 import threading
 from collections.abc import Callable
 from typing import Any, ParamSpec, TypeVar
@@ -39,8 +40,9 @@ def steady(function: Callable[Given, Made]) -> Callable[Given, Made]:
 
 
 @functools.cache
-def _libraries() -> ThreadpoolController:
-    # looking through what the process has loaded takes a millisecond or two: once is enough
+def _libraries(with_scipy: bool) -> ThreadpoolController:
+    # looking through what the process has loaded takes a millisecond or two: once is enough, and once more when scipy
+    # has brought a library of its own
     return ThreadpoolController().select(user_api="blas")
 
 
@@ -49,7 +51,7 @@ def _hold() -> None:
     # the setting is the process's, not the thread's: the first one in makes it, the last one out takes it back
     with _lock:
         if not _inside:
-            _limits = _libraries().limit(limits=1)
+            _limits = _libraries("scipy.linalg" in sys.modules).limit(limits=1)
         _inside += 1
 
 

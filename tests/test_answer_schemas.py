@@ -190,7 +190,7 @@ def _other_kind(table: dict[str, Any], schema: Any) -> None:
 def test_every_key_says_what_it_means_and_every_number_its_unit():
     from clearance.facts.published import answer_schemas
 
-    unit = re.compile(r"\b(mm|deg|in|kg|km/h|cm2|cm3|mm2|percent|0 to 1|without unit|own unit|unit of it)\b")
+    unit = re.compile(r"\b(mm|deg|in|kg|km/h|mph|hours|cm2|cm3|mm2|percent|0 to 1|without unit|own unit|unit of it)\b")
     bare = {"effort", "turns_per_km", "low", "high", "exact", "bought", "mm_per_unit"}
     findings = json.loads((DOCS / "findings.schema.json").read_text(encoding="utf-8"))
     for schema in (*answer_schemas().values(), findings):

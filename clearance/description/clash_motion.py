@@ -53,6 +53,19 @@ def no_travel(read: Description) -> Iterator[Clash]:
         )
 
 
+def axle_that_does_not_tilt(read: Description) -> Iterator[Clash]:
+    """Something rides on the axle of a rear corner that goes straight up and down."""
+    straight = read.motion.kind.name == "straight" and not read.heading.front
+    riding = [i for i, part in enumerate(read.parts) if part.rides_on == "axle"]
+    if straight and riding and read.motion.travel.bump + read.motion.travel.droop > 0:
+        yield hardly(
+            ("suspension", "kind"),
+            ("part", riding[0], "rides_on"),
+            "the corner is taken straight up and down, and an axle from wheel to wheel tilts besides, which takes room"
+            ' that is not in these gaps. If it is one, write kind = "axle-by-travel", carried_by and track.',
+        )
+
+
 def articulation_and_travel(read: Description) -> Iterator[Clash]:
     """The articulation is more than the two wheels' travel can make, so it limits nothing."""
     travel = read.motion.travel
@@ -404,6 +417,7 @@ def camber_in_bump(read: Description) -> Iterator[Clash]:
 
 RULES = (
     no_travel,
+    axle_that_does_not_tilt,
     articulation_and_travel,
     other_wheel,
     rows_and_travel,

@@ -94,7 +94,7 @@ _SOLD = table(
     said=text("the amount in words"),
     cost=text("what it costs, lengths in mm"),
     hours=number("of work, hours"),
-    money=number("of what is bought, in the money of [cost]"),
+    money=number("of what is bought, in its own unit: the money of [cost]"),
     reversible=flag("whether it can be put back"),
 )
 SHAPE = of_corner(
@@ -119,7 +119,7 @@ SHAPE = of_corner(
             "one of them",
             changes=rows("each change in it", _SOLD),
             work_hours=number("of work, hours"),
-            money=number("of what is bought, in the money of [cost]"),
+            money=number("of what is bought, in its own unit: the money of [cost]"),
             reversible=flag("whether all of it can be put back"),
             cost_hours=number("all of it counted in hours, as [cost] weighs it"),
             effort=number("shares of what [limits] allows, added up"),

@@ -109,6 +109,8 @@ class _Corner:
         self._put(self._given("B", "overall_diameter", "tread to tread, no weight on it"))
         self._put(self._given("C", "section_width", "widest place, on this rim"))
         self._put(self._given("D", "tread_width", "to where the shoulders begin"))
+        if any(self.answers.get(letter) for letter in "BCD"):
+            self.sheet.row("measured", True, "on this very tire, as the sheet asks")
         if not self.answers.get("A"):
             self._put(self._given("E", "rim_diameter", "the rim that it is for"))
         self.sheet.row("shape", "road", "road, square or round: look at the shoulders")

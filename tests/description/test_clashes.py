@@ -486,6 +486,13 @@ SAID = [
         "there is no travel",
     ),
     Row(
+        "axle_that_does_not_tilt",
+        {"part": PART + '\nrides_on = "axle"'},
+        "suspension.kind",
+        "part[1].rides_on",
+        "an axle from wheel to wheel tilts besides",
+    ),
+    Row(
         "articulation_and_travel",
         {"suspension": LINKS + '\narticulation = "200 mm"'},
         "suspension.articulation",

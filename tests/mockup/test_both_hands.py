@@ -122,11 +122,12 @@ def test_drawings_have_ahead_where_the_viewer_has_it(seen):
     from clearance.report.drawings import positions_drawn, view_drawing
 
     assert f"lock, 25.0 deg {side}" in [words for words, _, _ in positions_drawn(corner)]
-    from clearance.geom.drawing import Circle
+    from clearance.geom.drawing import OUTLINE, Circle
 
     for view in ("side", "behind"):
         marks = view_drawing(corner, found.value.gaps, view, 0.25).marks
-        [ring] = [mark for mark in marks if isinstance(mark, Circle)]
+        # the dots are the ends of leaders
+        [ring] = [mark for mark in marks if isinstance(mark, Circle) and mark.layer == OUTLINE]
         assert (ring.centre[0] > 0) is (side == "right"), view
 
 

@@ -26,7 +26,7 @@ def test_measured_beats_marked_and_the_sources_say_so() -> None:
 
 def test_a_width_measured_on_another_rim_is_carried_over() -> None:
     """Trade rule: 0.2 in of section for 0.5 in of rim."""
-    tire = tire_for("235/75R15", rim_width_in=7, tape=Tape(section_width_mm=239.0, measured_on_in=6.5))
+    tire = tire_for("235/75R15", rim_width_in=7, tape=Tape(section_width_mm=239.0, measured_on_in=6.5, measured=True))
     assert tire.section_width_mm == pytest.approx(239 + 5.08)
     assert "measured on 6.5 in" in tire.sources["section_width"]
 
