@@ -165,7 +165,7 @@ def _stands_on(suspension: Suspension) -> tuple[str, ...]:
 
 
 def _unusual(read: Description, found: Sequence[Clash], text: str) -> tuple[str, ...]:
-    """What the reader of any answer should look at first: unusual numbers and odd pairs, line by line."""
+    """What the reader of any answer should look at first: unusual numbers, then odd pairs, each line by line."""
     odd: list[tuple[Path, Path | None, str]] = [
         (number.path, None, number.doubt) for number in read.numbers if number.doubt
     ]
@@ -173,8 +173,8 @@ def _unusual(read: Description, found: Sequence[Clash], text: str) -> tuple[str,
     if not odd:
         return ()
     lines = lines_of(text)
-    said = [(line_of(lines, at), _beside(lines, at, against) + words) for at, against, words in odd]
-    return tuple(dict.fromkeys(words for _, words in sorted(said, key=lambda row: row[0])))
+    said = [(against is not None, line_of(lines, at), _beside(lines, at, against) + words) for at, against, words in odd]
+    return tuple(dict.fromkeys(words for *_, words in sorted(said, key=lambda row: row[:2])))
 
 
 def _beside(lines: Mapping[Path, int], at: Path, against: Path | None) -> str:

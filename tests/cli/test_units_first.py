@@ -59,7 +59,8 @@ def test_json_is_the_same_whoever_reads(words, capsys):
 
 def test_the_key_of_the_file_says_it_and_the_option_overrides_it(tmp_path, capsys):
     file = tmp_path / "corner.toml"
-    file.write_text('units = "in"\n' + Path(PICKUP).read_text(encoding="utf-8"), encoding="utf-8")
+    _, rest = Path(PICKUP).read_text(encoding="utf-8").split("\n", 1)  # the first line is a comment; no line moves
+    file.write_text(f'units = "in"\n{rest}', encoding="utf-8")
     assert said(capsys, "order", str(file)) == said(capsys, "order", PICKUP, "--units", "in")
     assert said(capsys, "order", str(file), "--units", "mm") == said(capsys, "order", PICKUP)
 

@@ -318,7 +318,10 @@ def test_what_was_accepted_without_a_word_is_refused(tmp_path, good, bad, key, w
 
 @pytest.mark.parametrize("file", sorted(CORNERS.glob("*.toml")), ids=lambda path: path.stem)
 def test_nothing_of_a_shipped_corner_is_unusual(file):
-    assert [words for words in load(file).warnings if words.startswith("line ")] == []
+    said = [words for words in load(file).warnings if words.startswith("line ")]
+    if file.stem == "orchard-pickup-rear":  # a leaf-sprung axle taken straight, so that it is read in a minute
+        assert "an axle from wheel to wheel tilts besides" in said.pop(0)
+    assert said == []
 
 
 def test_a_number_that_is_unusual_is_said_with_its_line(tmp_path):
