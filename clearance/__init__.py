@@ -24,7 +24,10 @@ if TYPE_CHECKING:
     from clearance.door.corners import changed as changed
     from clearance.door.corners import corner_from as corner_from
     from clearance.door.corners import load as load
+    from clearance.door.corners import load_car as load_car
     from clearance.door.corners import read as read
+    from clearance.door.corners import read_car as read_car
+    from clearance.door.corners import read_car_from as read_car_from
     from clearance.door.corners import read_from as read_from
     from clearance.door.corners import surface_from as surface_from
     from clearance.door.corners import suspension_from as suspension_from
@@ -97,6 +100,7 @@ if TYPE_CHECKING:
     from clearance.errors import WheelError as WheelError
     from clearance.facts.published import answer_schemas as answer_schemas
     from clearance.gap.found import Gap as Gap
+    from clearance.mockup.car import Car as Car
     from clearance.mockup.mockup import MockUp as MockUp
     from clearance.suspension.position import Cycle as Cycle
     from clearance.suspension.position import Position as Position
@@ -127,6 +131,7 @@ if TYPE_CHECKING:
 
 _HOMES = {
     "Answer": "clearance.door.answer",
+    "Car": "clearance.mockup.car",
     "Check": "clearance.door.questions",
     "ClearanceError": "clearance.errors",
     "Compared": "clearance.door.questions",
@@ -197,6 +202,7 @@ _HOMES = {
     "lip": "clearance.well.lip",
     "listed_sizes": "clearance.door.questions",
     "load": "clearance.door.corners",
+    "load_car": "clearance.door.corners",
     "making_of": "clearance.door.shop",
     "marking": "clearance.door.tires",
     "swapped": "clearance.door.tires",
@@ -213,6 +219,8 @@ _HOMES = {
     "plot_gaps": "clearance.door.plots",
     "printed_gauge": "clearance.door.shop",
     "read": "clearance.door.corners",
+    "read_car": "clearance.door.corners",
+    "read_car_from": "clearance.door.corners",
     "read_from": "clearance.door.corners",
     "relief": "clearance.door.questions",
     "relief_files": "clearance.door.questions",

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import EXIT_CODES, Units, corner_at, in_mm, length_within
+from clearance_cli.options import EXIT_CODES, Units, Which, corner_at, in_mm, length_within
 from clearance_cli.out import Progress, say, write_all, write_places
 
 import clearance
@@ -29,6 +29,7 @@ def command(
         Path | None,
         typer.Option(help="Write what proves the answer to this file, for `clearance verify`. Takes its time."),
     ] = None,
+    which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only the findings, as JSON.")] = False,
 ) -> int:
@@ -39,7 +40,7 @@ def command(
     tolerance_mm = length_within(tolerance, "--tolerance", _LEAST_MM, _MOST_MM)
     slack_mm = length_within(slack, "--slack", 0.1, 20.0)
     progress = Progress()
-    found = clearance.check(corner_at(file, units), tolerance_mm=tolerance_mm, work=work, progress=progress)
+    found = clearance.check(corner_at(file, units, which), tolerance_mm=tolerance_mm, work=work, progress=progress)
     files: dict[str, bytes] = {}
     envelopes: tuple[tuple[str, clearance.Envelope], ...] = ()
     if out is not None:

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, corner_at
+from clearance_cli.options import Units, Which, corner_at
 from clearance_cli.out import say, show
 
 import clearance
@@ -14,6 +14,7 @@ import clearance
 
 def command(
     file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
+    which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
@@ -21,7 +22,7 @@ def command(
 
     The wheel and its center bore are those of [wheel]; quantity, lug seat, thread and tolerances come from [order].
     """
-    found = clearance.order(corner_at(file, units))
+    found = clearance.order(corner_at(file, units, which))
     if as_json:
         show(found.to_dict())
     else:

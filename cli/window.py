@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, corner_at, rims_in, write_picture
+from clearance_cli.options import Units, Which, corner_at, rims_in, write_picture
 from clearance_cli.out import Progress, say, show
 
 import clearance
@@ -18,6 +18,7 @@ def command(
         list[str] | None, typer.Option("--width", help='Rim width, as "7 in"; repeat for more. Default: all permitted.')
     ] = None,
     picture: Annotated[Path | None, typer.Option(help="Draw it: an .svg file.")] = None,
+    which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
@@ -26,7 +27,7 @@ def command(
     Ends are exact to 0.1 mm: that offset clears and 0.1 mm further does not, both over the whole cycle. Exit code 0:
     the wheel given is inside; 1: it is not.
     """
-    corner = corner_at(file, units)
+    corner = corner_at(file, units, which)
     widths = rims_in(width, "--width")
     progress = Progress(quiet=as_json)
     found = clearance.window(corner, widths_in=widths, progress=progress)
