@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     from clearance.description.writing import Document as Document
     from clearance.description.writing import corner_text as corner_text
     from clearance.door.answer import Answer as Answer
+    from clearance.door.cars import CarCheck as CarCheck
+    from clearance.door.cars import car_files as car_files
+    from clearance.door.cars import check_car as check_car
+    from clearance.door.cars import window_car as window_car
     from clearance.door.corners import changed as changed
     from clearance.door.corners import corner_from as corner_from
     from clearance.door.corners import load as load
@@ -132,6 +136,7 @@ if TYPE_CHECKING:
 _HOMES = {
     "Answer": "clearance.door.answer",
     "Car": "clearance.mockup.car",
+    "CarCheck": "clearance.door.cars",
     "Check": "clearance.door.questions",
     "ClearanceError": "clearance.errors",
     "Compared": "clearance.door.questions",
@@ -177,10 +182,12 @@ _HOMES = {
     "boxes": "clearance.door.questions",
     "boxes_at": "clearance.door.questions",
     "budget": "clearance.door.questions",
+    "car_files": "clearance.door.cars",
     "carriers": "clearance.door.measuring",
     "certificate_of": "clearance.door.questions",
     "changed": "clearance.door.corners",
     "check": "clearance.door.questions",
+    "check_car": "clearance.door.cars",
     "check_files": "clearance.door.questions",
     "compare": "clearance.door.questions",
     "corner_file_schema": "clearance.description.json_schema",
@@ -241,6 +248,7 @@ _HOMES = {
     "wall": "clearance.well.parts",
     "wheel_from": "clearance.door.corners",
     "window": "clearance.door.questions",
+    "window_car": "clearance.door.cars",
     "with_scan": "clearance.door.scans",
     "zones_of": "clearance.door.questions",
 }

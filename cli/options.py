@@ -47,14 +47,18 @@ def corner_at(file: Path, units: str | None = None, which: str | None = None) ->
     return corner if first is None else dataclasses.replace(corner, units=first)
 
 
-def car_at(file: Path, units: str | None = None) -> clearance.Car:
-    """The car of a car file, likewise; a corner file is a car with that corner."""
+def corner_or_car(file: Path, units: str | None = None, which: str | None = None) -> clearance.MockUp | clearance.Car:
+    """The car of a car file, of a verb that answers for several corners; one corner where one is named or described."""
+    if which is not None:
+        return corner_at(file, units, which)
     first = units_option(units)
     car = clearance.read_car_from(_standard_input()) if str(file) == "-" else clearance.load_car(file)
-    if first is None:
-        return car
-    corners = {name: dataclasses.replace(corner, units=first) for name, corner in car.corners.items()}
-    return dataclasses.replace(car, units=first, corners=corners)
+    corners = car.corners
+    if first is not None:
+        corners = {name: dataclasses.replace(corner, units=first) for name, corner in corners.items()}
+    if len(corners) == 1:
+        return next(iter(corners.values()))
+    return dataclasses.replace(car, units=first or car.units, corners=corners)
 
 
 def units_option(units: str | None) -> str | None:

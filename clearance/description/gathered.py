@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from clearance.description.lines import Path, lines_of
-from clearance.description.refusal import Refusal, nearest
+from clearance.description.refusal import Refusal, as_written, nearest
 from clearance.description.written import Spot
 
 Spots = dict[Path, Spot]
@@ -125,32 +125,37 @@ def without(tree: Tree, words: Sequence[str], at: Path) -> Tree:
 
 def _less(tree: Tree, word: str, at: Path) -> Tree:
     names = names_in(tree.tables)
-    if word and word in names:
-        gone, parts = names.index(word), tree.tables["part"]
-        tables = {**tree.tables, "part": [part for i, part in enumerate(parts) if i != gone]}
-        return Tree(tables=tables, spots=_closed_up(tree.spots, gone), across=tree.across - {word})
     section, _, key = word.partition(".")
+    if word and word in names:
+        return _less_part(tree, names.index(word), word)
     table = tree.tables.get(section)
     if isinstance(table, Mapping) and key in table:
         tables = {**tree.tables, section: {name: value for name, value in table.items() if name != key}}
         spots = {path: spot for path, spot in tree.spots.items() if path[:2] != (section, key)}
-        return Tree(tables=tables, spots=spots, across=tree.across)
-    keys = [f"{name}.{key}" for name, table in tree.tables.items() if isinstance(table, Mapping) for key in table]
-    raise Refusal(
-        at,
-        f'there is no part and no key "{word}" to leave out. {nearest(word, [*names, *keys])}',
-    )
+        return replace(tree, tables=tables, spots=spots)
+    known = [*names, *_keys_in(tree.tables)]
+    raise Refusal(at, f"there is no part and no key {as_written(word)} to leave out. {nearest(word, known)}")
+
+
+def _less_part(tree: Tree, gone: int, name: str) -> Tree:
+    parts = tree.tables["part"]
+    tables = {**tree.tables, "part": [*parts[:gone], *parts[gone + 1 :]]}
+    return Tree(tables=tables, spots=_closed_up(tree.spots, gone), across=tree.across - {name})
+
+
+def _keys_in(tables: Mapping[str, Any]) -> list[str]:
+    return [f"{name}.{key}" for name, table in tables.items() if isinstance(table, Mapping) for key in table]
 
 
 def _closed_up(spots: Spots, gone: int) -> Spots:
     """The spots with one part taken out, and those behind it one place up."""
     found: Spots = {}
     for path, spot in spots.items():
-        if path[:1] == ("part",) and len(path) > 1 and isinstance(path[1], int) and path[1] >= gone:
-            if path[1] > gone:
-                found[("part", path[1] - 1, *path[2:])] = spot
-        else:
+        place = path[1] if len(path) > 1 and path[0] == "part" else None
+        if not isinstance(place, int) or place < gone:
             found[path] = spot
+        elif place > gone:
+            found[("part", place - 1, *path[2:])] = spot
     return found
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from clearance.facts import (
     budget,
+    car_check,
+    car_window,
     compare,
     draw,
     envelope,
@@ -28,6 +30,8 @@ from clearance.facts.shape import Shape
 
 _ROOMS = (
     budget,
+    car_check,
+    car_window,
     compare,
     draw,
     envelope,
