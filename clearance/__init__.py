@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from clearance.door.cars import CarCheck as CarCheck
     from clearance.door.cars import car_files as car_files
     from clearance.door.cars import check_car as check_car
+    from clearance.door.cars import order_car as order_car
     from clearance.door.cars import window_car as window_car
     from clearance.door.corners import changed as changed
     from clearance.door.corners import corner_from as corner_from
@@ -221,6 +222,7 @@ _HOMES = {
     "motion_csv": "clearance.door.questions",
     "motion_picture": "clearance.door.questions",
     "order": "clearance.door.questions",
+    "order_car": "clearance.door.cars",
     "other": "clearance.door.questions",
     "plate": "clearance.well.parts",
     "plot_gaps": "clearance.door.plots",

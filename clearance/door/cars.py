@@ -16,6 +16,7 @@ from clearance.door.questions import Check, check, checked, files_of
 from clearance.mockup.car import Car
 
 if TYPE_CHECKING:
+    from clearance.answers.car_card import WheelCard
     from clearance.answers.shared import SharedWindow
     from clearance.gap.found import Gap
     from clearance.mockup.mockup import MockUp
@@ -136,6 +137,18 @@ def window_car(
         plain=partial(facts, car, tuple(found)),
         listed="groups",
         units=car.units,
+    )
+
+
+def order_car(car: Car, *, progress: Progress = silent) -> Answer[tuple[WheelCard, ...]]:
+    """A card for each kind of wheel on the car, with the backspaces that clear at all of its corners."""
+    from clearance.answers.car_card import car_cards
+    from clearance.facts.car_order import facts
+    from clearance.words.car_order import page
+
+    cards = car_cards(car, progress=progress)
+    return Answer(
+        value=cards, told=partial(page, car, cards), plain=partial(facts, car, cards), listed="cards", units=car.units
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from clearance.facts import (
     budget,
     car_check,
+    car_order,
     car_window,
     compare,
     draw,
@@ -31,6 +32,7 @@ from clearance.facts.shape import Shape
 _ROOMS = (
     budget,
     car_check,
+    car_order,
     car_window,
     compare,
     draw,

@@ -21,7 +21,7 @@ from clearance.words.sentence import gap_words, verdict_sentence, when_words
 
 
 def write_car(car: Car, findings: Mapping[str, Mapping[str, Any]], pictures: Mapping[str, str]) -> bytes:
-    """The page as bytes; `findings` are those of each corner by its name, worst first, `pictures` of the worst place."""
+    """The page as bytes; `findings` of each corner by its name, worst first, and the picture of its worst place."""
     from jinja2 import Environment, StrictUndefined
 
     room = files("clearance.report")

@@ -9,25 +9,18 @@ from typing import Any
 from clearance.mockup.car import Car
 from clearance.units import both
 from clearance.words.sentence import HEADS, gap_words, position_words, verdict_sentence
-from clearance.words.text import table
+from clearance.words.text import car_head, notes_by_corner, table
 
 
 def page(car: Car, findings: Sequence[Mapping[str, Any]], out: Path | None = None, files: int = 0) -> str:
     """The corners, worst first; `findings` are those of each."""
-    lines = [car.title, *_cautions(car), ""]
-    for one in findings:
-        for warning in one["warnings"]:
-            lines += [f"  Note, {one['corner']}: {warning}", ""]
+    lines = [*car_head(car), *notes_by_corner({one["corner"]: one["warnings"] for one in findings})]
     rows = [_row(one) for one in findings]
     lines.append(table(["corner", "", "closest", "gap", "must keep", "where the tire is"], rows))
     if out is not None:
         lines += ["", f"  Wrote {files} files to {out}: open {out / 'car.html'} first."]
     lines += ["", sentence(findings)]
     return "\n".join(lines)
-
-
-def _cautions(car: Car) -> list[str]:
-    return [line for caution in car.cautions for line in ("", f"  Caution: {caution}")]
 
 
 def _row(one: Mapping[str, Any]) -> list[str]:

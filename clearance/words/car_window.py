@@ -6,16 +6,13 @@ from collections.abc import Sequence
 
 from clearance.answers.shared import Shared, SharedEnd, SharedOnWidth, SharedWindow
 from clearance.mockup.car import Car
-from clearance.units import MM_PER_INCH, both, inch_text
-from clearance.words.text import position_words, table
+from clearance.units import MM_PER_INCH, both, inch_inside, inch_text
+from clearance.words.text import car_head, notes_by_corner, position_words, table
 
 
 def page(car: Car, found: Sequence[SharedWindow]) -> str:
     """Axle by axle, and then all corners where one wheel may serve them all."""
-    lines = [car.title, ""]
-    for corner in car.corners.values():
-        for warning in corner.warnings:
-            lines += [f"  Note, {corner.corner}: {warning}", ""]
+    lines = [*car_head(car), *notes_by_corner({name: corner.warnings for name, corner in car.corners.items()})]
     for one in found:
         lines += [_heading(one), _table(car, one), "", *(f"  {words}" for words in _sides(one)), _sentence(one), ""]
     lines.append("Ends are exact to 0.1 mm and were measured again at every corner named, over its whole cycle.")
@@ -31,8 +28,8 @@ def _table(car: Car, one: SharedWindow) -> str:
     for row in one.widths:
         name = f"{row.width_in:.3g} in"
         for stretch in row.stretches:
-            rows.append([name, "shallowest", *_cells(stretch.least), _binds(car, stretch.least)])
-            rows.append(["", "deepest", *_cells(stretch.most), _binds(car, stretch.most)])
+            rows.append([name, "shallowest", *_cells(stretch.least, shallow=True), _binds(car, stretch.least)])
+            rows.append(["", "deepest", *_cells(stretch.most, shallow=False), _binds(car, stretch.most)])
             rows.append(
                 [
                     "",
@@ -46,9 +43,9 @@ def _table(car: Car, one: SharedWindow) -> str:
     return table(["rim", "", "backspace", "to 1/16", "offset", "stopped by"], rows)
 
 
-def _cells(end: SharedEnd) -> list[str]:
+def _cells(end: SharedEnd, *, shallow: bool) -> list[str]:
     mm = end.end.backspace_mm
-    return [f"{mm / MM_PER_INCH:.3f} in", inch_text(mm), f"{end.end.offset_mm:+.1f} mm"]
+    return [f"{mm / MM_PER_INCH:.3f} in", inch_inside(mm, at_least=shallow), f"{end.end.offset_mm:+.1f} mm"]
 
 
 def _middle(stretch: Shared) -> list[str]:
