@@ -99,5 +99,5 @@ def _line(stretch: Shared, where: str, made_within_mm: float) -> CardLine:
         value=f"{low / MM_PER_INCH:.3f} to {high / MM_PER_INCH:.3f} in; ask for {asked}",
         tolerance="",
         how=f"clears {where}, over the whole cycle; {stretch.least.corner} binds the shallow end,"
-        f" {stretch.most.corner} the deep one; what is asked for is inside by the +-{made_within_mm:g} mm it is made to",
+        f" {stretch.most.corner} the deep one; what is asked for is inside by the +-{made_within_mm:g} mm of making",
     )

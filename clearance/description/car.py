@@ -27,6 +27,7 @@ from clearance.description.across import other_side
 from clearance.description.gathered import Tree, cut, from_folder, laid, names_in, tree_of, without
 from clearance.description.lines import Path
 from clearance.description.load import is_car, mockup_of, of_text, said
+from clearance.description.numbers import numbers_in, refuse_beyond
 from clearance.description.reading import key_names, read
 from clearance.description.refusal import Refusal, as_written, nearest
 from clearance.description.schema import Table, listed
@@ -150,6 +151,7 @@ class _Reading:
         if units not in FIRST:
             raise Refusal(("units",), f"{as_written(units)} is not a unit that a page can have first. {listed(FIRST)}")
         table = read(CarTable, tables.get("car", {}), ("car",))
+        refuse_beyond(tuple(numbers_in(CarTable, tables.get("car", {}), ("car",))))
         names = self._names()
         corners = {name: self._built(name, title, units) for name in CORNERS if name in names}
         tracks = {axle: getattr(table, f"track_{axle}") for axle in AXLES}

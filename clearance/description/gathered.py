@@ -65,7 +65,7 @@ def laid(below: Tree, above: Tree) -> Tree:
         else:
             tables[name] = value
             _move(spots, (name,), above.spots, (name,))
-    return Tree(tables=tables, spots=spots, across=below.across - set(names_in(above.tables)))
+    return Tree(tables=tables, spots=spots, across=(below.across - set(names_in(above.tables))) | above.across)
 
 
 def names_in(tables: Mapping[str, Any]) -> list[str]:
