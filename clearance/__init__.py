@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from clearance.description.writing import corner_text as corner_text
     from clearance.door.answer import Answer as Answer
     from clearance.door.cars import CarCheck as CarCheck
+    from clearance.door.cars import candidates as candidates
     from clearance.door.cars import car_files as car_files
     from clearance.door.cars import check_car as check_car
     from clearance.door.cars import order_car as order_car
@@ -183,6 +184,7 @@ _HOMES = {
     "boxes": "clearance.door.questions",
     "boxes_at": "clearance.door.questions",
     "budget": "clearance.door.questions",
+    "candidates": "clearance.door.cars",
     "car_files": "clearance.door.cars",
     "carriers": "clearance.door.measuring",
     "certificate_of": "clearance.door.questions",

@@ -49,15 +49,17 @@ def corner_at(file: Path, units: str | None = None, which: str | None = None) ->
 
 def corner_or_car(file: Path, units: str | None = None, which: str | None = None) -> clearance.MockUp | clearance.Car:
     """The car of a car file, of a verb that answers for several corners; one corner where one is named or described."""
-    if which is not None:
-        return corner_at(file, units, which)
+    car = car_at(file, units, which)
+    return next(iter(car.corners.values())) if len(car.corners) == 1 else car
+
+
+def car_at(file: Path, units: str | None = None, which: str | None = None) -> clearance.Car:
+    """The car of a car file, or with `which` that corner of it alone; a corner file is a car with that corner."""
     first = units_option(units)
     car = clearance.read_car_from(_standard_input()) if str(file) == "-" else clearance.load_car(file)
-    corners = car.corners
+    corners = car.corners if which is None else {which: car.at(which)}
     if first is not None:
         corners = {name: dataclasses.replace(corner, units=first) for name, corner in corners.items()}
-    if len(corners) == 1:
-        return next(iter(corners.values()))
     return dataclasses.replace(car, units=first or car.units, corners=corners)
 
 

@@ -49,6 +49,7 @@ RUNS: dict[str, list[list[str]]] = {
     "largest": [["largest", PICKUP, "--enough", "2"]],
     "least-change": [["least-change", "tight.toml"], ["least-change", PICKUP]],
     "relief": [["relief", "tight.toml", "--map", "inner wall"], ["relief", PICKUP]],
+    "candidates": [["candidates", PICKUP, "list.csv"], ["candidates", CAR, "list.csv"]],
     "budget": [["budget", PICKUP]],
     "order": [["order", PICKUP], ["order", CAR]],
     "inspect": [["inspect", PICKUP, "--wheel", "name=one, width=178 mm"]],
@@ -70,7 +71,7 @@ RUNS: dict[str, list[list[str]]] = {
 }
 
 
-NAMED = ("out", "certificate", "new.toml", "more.toml", "tight.toml", "standing.toml")
+NAMED = ("out", "certificate", "new.toml", "more.toml", "tight.toml", "standing.toml", "list.csv")
 """What the runs read and write."""
 
 
@@ -87,6 +88,8 @@ class Answers:
         near = pickup.replace('inboard = "6 in"', 'inboard = "145 mm"')
         assert near != pickup
         (folder / "tight.toml").write_text(near, encoding="utf-8")
+        listed = "tire,width,backspace\n235/75R15,7 in,3 3/4 in\n235/75R15,7 in,5 in\n235/75R15,12 in,5 in\n"
+        (folder / "list.csv").write_text(listed, encoding="utf-8")
         self.kept: dict[str, list[Any]] = {}
 
     def of(self, verb: str, capsys: pytest.CaptureFixture[str]) -> list[Any]:

@@ -16,6 +16,7 @@ from clearance.door.questions import Check, check, checked, files_of
 from clearance.mockup.car import Car
 
 if TYPE_CHECKING:
+    from clearance.answers.candidates import Candidates
     from clearance.answers.car_card import WheelCard
     from clearance.answers.shared import SharedWindow
     from clearance.gap.found import Gap
@@ -149,6 +150,26 @@ def order_car(car: Car, *, progress: Progress = silent) -> Answer[tuple[WheelCar
     cards = car_cards(car, progress=progress)
     return Answer(
         value=cards, told=partial(page, car, cards), plain=partial(facts, car, cards), listed="cards", units=car.units
+    )
+
+
+def candidates(
+    car: Car, file: str | Path, *, by: str = "fill", enough: int = 10, progress: Progress = silent
+) -> Answer[Candidates]:
+    """Tires on wheels of a list (CSV), each on every corner that it is for, ranked by what matters.
+
+    Raises InputError for a list that is none; rows that cannot be read are in the answer.
+    """
+    from clearance.answers.candidates import candidates as asked
+    from clearance.answers.candidates import rows_from_csv
+    from clearance.facts.candidates import facts
+    from clearance.opener import text_of
+    from clearance.words.candidates import page
+
+    rows, not_answered = rows_from_csv(text_of(file), name=str(file))
+    found = asked(car, rows, not_answered, by=by, enough=enough, progress=progress)
+    return Answer(
+        value=found, told=partial(page, car, found), plain=partial(facts, car, found), listed="rows", units=car.units
     )
 
 

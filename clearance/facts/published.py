@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from clearance.facts import (
     budget,
+    candidates,
     car_check,
     car_order,
     car_window,
@@ -31,6 +32,7 @@ from clearance.facts.shape import Shape
 
 _ROOMS = (
     budget,
+    candidates,
     car_check,
     car_order,
     car_window,

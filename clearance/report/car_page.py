@@ -6,6 +6,7 @@ Front is up, and left is left, as the car is seen from above.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 from importlib.resources import files
 from typing import Any
 
@@ -14,10 +15,11 @@ from markupsafe import Markup
 from clearance.mockup.car import Car
 from clearance.mockup.mockup import CORNERS
 from clearance.plain import visible
-from clearance.report.page import CAUTIONS
-from clearance.units import led_by
+from clearance.report.page import CAUTIONS, with_lengths
+from clearance.units import both
 from clearance.words.car_check import sentence
-from clearance.words.sentence import gap_words, verdict_sentence, when_words
+from clearance.words.sentence import gap_words, when_words
+from clearance.words.text import by_corner
 
 
 def write_car(car: Car, findings: Mapping[str, Mapping[str, Any]], pictures: Mapping[str, str]) -> bytes:
@@ -28,7 +30,7 @@ def write_car(car: Car, findings: Mapping[str, Mapping[str, Any]], pictures: Map
     environment = Environment(
         autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, finalize=_seen
     )
-    environment.filters["words"] = lambda text: led_by(str(text), car.units)
+    environment.filters["words"] = partial(with_lengths, first=car.units)
     template = environment.from_string(room.joinpath("car.html").read_text(encoding="utf-8"))
     order = list(findings)
     text = template.render(
@@ -38,10 +40,18 @@ def write_car(car: Car, findings: Mapping[str, Mapping[str, Any]], pictures: Map
         corners=[
             _corner(findings[name], order.index(name), pictures.get(name, "")) for name in CORNERS if name in order
         ],
+        notes=by_corner({name: found["warnings"] for name, found in findings.items()}),
+        base=[f"{words} {both(mm)}" for words, mm in _base(car)],
         cautions=CAUTIONS,
         css=Markup(room.joinpath("page.css").read_text(encoding="utf-8")),
     )
     return text.encode()
+
+
+def _base(car: Car) -> list[tuple[str, float]]:
+    """The car's own lengths, as far as they are known."""
+    known = [] if car.wheelbase_mm is None else [("wheelbase", car.wheelbase_mm)]
+    return [*known, *((f"{axle} track", mm) for axle, mm in car.track_mm.items())]
 
 
 def _corner(found: Mapping[str, Any], rank: int, picture: str) -> dict[str, Any]:
@@ -50,15 +60,12 @@ def _corner(found: Mapping[str, Any], rank: int, picture: str) -> dict[str, Any]
         "name": found["corner"],
         "side": "left" if found["corner"].endswith("left") else "right",
         "rank": rank + 1,
-        "title": found["title"],
         "verdict": found["verdict"],
-        "sentence": verdict_sentence(found),
         "worst": worst,
         "gap": "" if worst is None else gap_words(worst, found["tolerance"]),
         "when": "" if worst is None else when_words(worst, found["cycle"]),
         "tire": found["tire"],
         "wheel": found["wheel"],
-        "warnings": found["warnings"],
         "picture": Markup(picture),
         "report": f"{found['corner']}-report.html",
     }

@@ -16,6 +16,7 @@ from markupsafe import Markup, escape
 
 from clearance.export.svg import picture
 from clearance.gap.found import Gap
+from clearance.mockup.words import steer_text
 from clearance.plain import json_text, visible
 from clearance.report.findings import worst_first
 from clearance.report.scene import scene_of
@@ -25,7 +26,6 @@ from clearance.words.sentence import WIDER_MM, gap_words, promise_words, verdict
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
-from clearance.mockup.words import steer_text
 
 PICTURES = 3
 """How many of the tightest places are shown as pictures."""

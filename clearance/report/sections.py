@@ -44,6 +44,8 @@ WINDOW_MM = 240.0
 """Side of the square that is drawn, in true millimetres."""
 SIZE_MM = 96.0
 """Side of the picture."""
+WORDS_MM = 150.0
+"""Height of a line of words times their number, as much as goes across it."""
 
 
 @steady
@@ -125,7 +127,7 @@ def _gap_marks(tire: Point, seen: Point, words: str, gap: Gap) -> list[Mark]:
         Circle(centre=middle, radius_mm=ring, layer="fold"),
         Circle(centre=tire, radius_mm=0.7, layer=OUTLINE, shade=0.0),
         Circle(centre=seen, radius_mm=0.7, layer=OUTLINE, shade=1.0),
-        Text(at=at, text=words, height_mm=3.4, align="centre", bold=True),
+        Text(at=at, text=words, height_mm=min(3.4, WORDS_MM / len(words)), align="centre", bold=True),
     ]
     if length > 1.0:
         marks.insert(0, Dimension(start=tire, end=seen, off_mm=0.0, text=" "))

@@ -35,6 +35,8 @@ def _row(one: Mapping[str, Any]) -> list[str]:
 def sentence(findings: Sequence[Mapping[str, Any]]) -> str:
     """The verdict of the car: of its worst corner, in one sentence."""
     worst = findings[0]
+    told = verdict_sentence(worst)
+    at = f"At the {worst['corner'].replace('-', ' ')} {told[0].lower()}{told[1:]}"
     if all(one["verdict"] == "clears" for one in findings):
-        return f"{HEADS['clears']} at every corner that is described. {worst['corner']}: {verdict_sentence(worst)}"
-    return f"{worst['corner']}: {verdict_sentence(worst)}"
+        return f"{HEADS['clears']} at every corner that is described. {at.replace(' it clears: the', ' the')}"
+    return at

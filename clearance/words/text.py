@@ -54,12 +54,17 @@ def car_head(car: Car) -> list[str]:
 
 
 def notes_by_corner(warnings: Mapping[str, Sequence[str]]) -> list[str]:
-    """What to look at first, once for all the corners of which it is true."""
+    """What to look at first, as lines of a page."""
+    return [line for names, said in by_corner(warnings) for line in (f"  Note, {', '.join(names)}: {said}", "")]
+
+
+def by_corner(warnings: Mapping[str, Sequence[str]]) -> list[tuple[list[str], str]]:
+    """Every note once, with the corners of which it is true."""
     corners: dict[str, list[str]] = {}
     for name, said in warnings.items():
         for warning in said:
             corners.setdefault(warning, []).append(name)
-    return [line for warning, names in corners.items() for line in (f"  Note, {', '.join(names)}: {warning}", "")]
+    return [(names, warning) for warning, names in corners.items()]
 
 
 def position_words(mockup: MockUp, gap: Gap) -> str:
