@@ -52,14 +52,15 @@ MADE: dict[str, Callable[[], bytes]] = {
     "scan.png": _scan,
 }
 """File name: what makes it."""
+DRAWN = ("pickup-behind.svg", "pickup-side.svg", "pickup-plan.svg")
+"""The drawings of one corner, which are made together."""
 
 
 def pictures() -> dict[str, bytes]:
-    """Every picture by its file name; the drawings of one corner are made together."""
+    """Every picture by its file name."""
     pickup = clearance.check(clearance.load(CORNERS / "orchard-pickup-rear.toml"))
-    drawn = {
-        f"pickup-{name}": content for name, content in clearance.drawings_of(pickup).items() if name[-4:] == ".svg"
-    }
+    views = clearance.drawings_of(pickup)
+    drawn = {name: views[name.removeprefix("pickup-")] for name in DRAWN}
     return drawn | {name: make() for name, make in MADE.items()}
 
 

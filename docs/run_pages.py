@@ -7,7 +7,7 @@ Each page is read from top to bottom in an empty folder of its own:
 
 * toml whose first line is `# NAME.toml` is saved under that name; `# in NAME.toml` puts its keys into that file
 * sh and console are given to the shell, python to Python; what they print stands in a `text` fence beneath, as a
-  terminal of 96 columns shows it
+  terminal of 86 columns shows it
 * a remark on the line above says what the reader need not see: `<!-- given FILE -->` lays a file of this project
   into the folder; `<!-- show lines 3 to 5 -->` and `<!-- show last 2 -->` cut what was printed, `<!-- show nothing -->`
   all of it; `<!-- exit 2 -->` is a command that must refuse
@@ -33,7 +33,7 @@ import clearance
 from clearance.words.fold import folded
 
 DOCS = Path(__file__).resolve().parent
-COLUMNS = 96
+COLUMNS = 86
 ANSWERS = (0, 1, 3)
 """Exit codes of an answer: clears, does not, undecided."""
 
