@@ -43,7 +43,7 @@ ROOMS = (
     _room("clearance/gap/cycle.py", "tests/gap/test_measure.py"),
     _room("clearance/gap/still.py", "tests/gap/test_measure.py"),
     _room("clearance/gap/map.py", "tests/gap/test_measure.py"),
-    _room("clearance/envelope/beside.py", "tests/envelope/test_beside.py"),
+    _room("clearance/beside.py", "tests/test_beside.py"),
     _room("clearance/envelope/build.py", "tests/envelope/test_envelope.py"),
     _room("clearance/envelope/surface.py", "tests/envelope/test_envelope.py"),
     _room("clearance/well/parts.py", _TAPED, _PARTS),

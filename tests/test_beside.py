@@ -9,7 +9,7 @@ import threading
 
 import pytest
 
-from clearance.envelope import beside
+from clearance import beside
 from clearance.errors import OutputError, ShapeError
 
 pytestmark = pytest.mark.skipif(not sys.platform.startswith("linux"), reason="helpers are forked on Linux alone")
