@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
 DEMO := fixtures/corners/orchard-pickup-rear.toml
 
-.PHONY: demo test test-all mutants check bench docs format clean
+.PHONY: demo test test-all mutants check bench docs site format clean
 
 $(VENV)/.installed: pyproject.toml constraints.txt
 	$(PYTHON) -m venv $(VENV)
@@ -23,10 +23,14 @@ demo: $(VENV)/.installed  ## the main job on a shipped corner file
 	@echo
 	@echo "Open out/demo/report.html in a browser, out/demo/scene.glb in any 3D viewer."
 
-test: $(VENV)/.tested  ## all tests but the slow proofs
+$(VENV)/.sited: $(VENV)/.tested
+	$(PIP) install --constraint constraints.txt --editable '.[site]' || echo "Sphinx is not to be had here; the tests of the site will skip"
+	touch $@
+
+test: $(VENV)/.sited  ## all tests but the slow proofs
 	OPENBLAS_NUM_THREADS=1 $(BIN)/python -m pytest -m "not slow" -n 2
 
-$(VENV)/.mutating: $(VENV)/.tested
+$(VENV)/.mutating: $(VENV)/.sited
 	$(PIP) install --constraint constraints.txt --editable '.[mutation]' || echo "Cosmic Ray is not to be had here; the sample of mutants will skip"
 	touch $@
 
@@ -44,11 +48,17 @@ check: $(VENV)/.tested  ## lint, format and strict types
 bench: $(VENV)/.tested  ## figures and ratios; asserts nothing
 	cd tests/speed && for script in bench_*.py; do echo "== $$script"; ../../$(BIN)/python $$script; done
 
-docs: $(VENV)/.tested  ## write the pages that are made from the program anew
+docs: $(VENV)/.tested  ## run the tutorial and how-to pages, and write the pages that are made from the program anew
 	$(BIN)/python docs/command_pages.py
 	$(BIN)/python docs/corner_file_tables.py
 	$(BIN)/python docs/python_page.py
 	$(BIN)/python docs/answer_schemas.py
+	OPENBLAS_NUM_THREADS=1 $(BIN)/python docs/run_pages.py
+
+site: $(VENV)/.sited  ## the docs as a site that opens with no network; notebooks are executed
+	OPENBLAS_NUM_THREADS=1 $(BIN)/python docs/gallery.py
+	OPENBLAS_NUM_THREADS=1 $(BIN)/python -m sphinx -W --keep-going -q -b html -d build/doctrees docs out/site
+	@echo "Open out/site/index.html in a browser."
 
 format: $(VENV)/.tested
 	$(BIN)/ruff format .

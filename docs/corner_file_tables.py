@@ -263,7 +263,7 @@ def _agreed() -> str:
     found = []
     for name, field in agreed.AgreedTables.model_fields.items():
         inside = [model for model in (field.annotation, *get_args(field.annotation)) if _is_table(model)]
-        heading = f"#### `[{name}]`\n\n{str(field.description)[:1].upper()}{str(field.description)[1:]}.\n"
+        heading = f"### `[{name}]`\n\n{str(field.description)[:1].upper()}{str(field.description)[1:]}.\n"
         if inside:
             found.append(f"{heading}\n{_table(inside[0])}")
         else:

@@ -195,10 +195,13 @@ def _rough(mockup: MockUp, offset_mm: float, seen: Sequence[Seen]) -> dict[str, 
 
 def _tightest(mockup: MockUp, offset_mm: float, seen: Sequence[Seen]) -> Gap:
     """The gap of the part with the least to spare at one offset, measured as closely as a check does."""
+    moved = with_offset(mockup, offset_mm)
+    # The coarse look knows nothing of what unmeasured links may do, so there it lets no part go.
+    if mockup.unmeasured is not None:
+        return binding(gaps_of(moved))
     rough = _rough(mockup, offset_mm, seen)
     least = min(rough.values())
-    near = [part.name for part in mockup.parts if rough[part.name] <= least + NEAR_MM]
-    return binding(gaps_of(with_offset(mockup, offset_mm), near))
+    return binding(gaps_of(moved, [part.name for part in mockup.parts if rough[part.name] <= least + NEAR_MM]))
 
 
 def _runs(flags: np.ndarray) -> list[tuple[int, int]]:

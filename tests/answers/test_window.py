@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from mockups import REACH_MM, between_walls, steered, under_ceiling
 
+import clearance
 from clearance.answers.changed import with_offset
 from clearance.answers.checked import Spare, all_clear, binding, gaps_of, spare_mm
 from clearance.answers.search import Measured, edge, first_that_clears, least_that_clears, outermost
@@ -206,3 +207,42 @@ def test_two_stretches_where_a_bar_stands_in_the_middle_of_the_room():
     assert inner.most.binds.part == outer.least.binds.part == "bar"
     for stretch in stretches:
         ends_hold(mockup, stretch)
+
+
+ON_LEAVES = """
+corner = "rear-left"
+[tire]
+size = "215/75R15"
+[wheel]
+diameter = "15 in"
+width = "7 in"
+backspace = "4 in"
+[suspension]
+kind = "axle-by-travel"
+carried_by = "leaf springs"
+bump = "3 in"
+droop = "2 1/2 in"
+track = "58 in"
+articulation = "3 in"
+[[part]]
+name = "inner wall"
+kind = "wall"
+inboard = "7 1/2 in"
+[[part]]
+name = "leaf spring"
+kind = "wall"
+inboard = "5 3/4 in"
+rides_on = "axle"
+"""
+
+
+def test_unmeasured_links_hide_no_part_from_the_end_that_it_stops():
+    """The coarse look holds the axle level, where the spring is nearer; it is the wall that a rolling axle meets."""
+    mockup = clearance.read(ON_LEAVES)
+    (row,) = window(mockup, Limits(), widths_in=(7.0,)).widths
+    (stretch,) = row.stretches
+    past = gaps_of(with_offset(mockup, stretch.most.offset_mm + 0.1))
+    assert binding(past).part == "inner wall"
+    assert stretch.most.binds.part == "inner wall"
+    at_best = gaps_of(with_offset(mockup, stretch.best_offset_mm))
+    assert stretch.best_spare_mm == spare_mm(binding(at_best))
