@@ -121,8 +121,11 @@ def test_halves_are_no_views_of_the_box_that_they_come_from():
 
 
 def test_a_triangle_is_bisected_across_its_longest_side_and_its_shares_with_it():
-    boxes = boxes_of()
+    boxes = boxes_of(places=0.9)
     both = bisected(boxes)
+    # of its points less is uncertain, of its numbers as much
+    assert np.all(both.score[:, 2] < 0.9)
+    assert both.score[:, :2] == pytest.approx(np.concatenate([boxes.score, boxes.score])[:, :2])
     twice = np.concatenate([boxes.corners, boxes.corners])
     assert area(both.corners) == pytest.approx(area(twice) / 2)
     assert inside(twice, both.corners).all()
@@ -259,6 +262,26 @@ def test_a_place_is_as_far_off_a_ball_as_its_middle_less_its_radius(share):
     place = points + (shares[:, None] * rows[:, 6:] if share else 0.0)
     true = np.linalg.norm(place - rows[:, :3], axis=1) - 100.0
     assert some.distance_mm(points, shares, settings) == pytest.approx(true, abs=1e-4)
+
+
+def test_on_a_leaning_axis_itself_a_place_is_as_far_as_it_is_along_it():
+    """Where rounding may make the square of the way from the axis less than nothing."""
+
+    def leaning(settings: Array) -> Array:
+        zero = np.zeros(len(settings))
+        lean = 0.01 * settings[:, 0]
+        return np.column_stack([zero, zero, zero, np.sin(lean), np.cos(lean), zero, zero, zero, zero])
+
+    path = fit(leaning, RANGES[:1], reach_mm=100.0)
+    some = Passing(
+        triangles=some_triangles(1), share=None, path=path, solid=SOLID, limits=(), tree=Tree(some_triangles(1))
+    )
+    settings = np.random.default_rng(4).uniform(-40.0, 60.0, (400, 1))
+    far = np.random.default_rng(5).uniform(-300.0, 300.0, 400)
+    far[:40] *= 1e-3
+    _, axis = path.at(settings)
+    found = some.distance_mm(far[:, None] * axis, np.zeros(400), settings)
+    assert found == pytest.approx(np.abs(far) - 100.0, abs=1e-6)
 
 
 def test_shares_are_those_of_the_triangles_or_none():

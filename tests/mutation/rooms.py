@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 _SITUATIONS = "tests/gap/test_exact_situations.py"
+_PIECES = "tests/envelope/test_envelope_by_hand.py"
 _MEASURED = "tests/gap/test_measure.py"
 _NOT_MEASURED = "tests/gap/test_not_measured.py"
 _PARTS = "tests/well/test_parts.py"
@@ -51,8 +52,8 @@ ROOMS = (
     _room("clearance/gap/still.py", _MEASURED),
     _room("clearance/gap/map.py", _MEASURED),
     _room("clearance/envelope/beside.py", "tests/envelope/test_beside.py"),
-    _room("clearance/envelope/build.py", "tests/envelope/test_envelope.py"),
-    _room("clearance/envelope/surface.py", "tests/envelope/test_envelope.py"),
+    _room("clearance/envelope/build.py", _PIECES, "tests/envelope/test_envelope.py", each=20),
+    _room("clearance/envelope/surface.py", _PIECES, "tests/envelope/test_envelope.py", each=20),
     _room("clearance/well/parts.py", _TAPED, _PARTS),
     _room("clearance/well/tub.py", _TAPED, _PARTS),
     _room("clearance/well/lip.py", _TAPED, _PARTS, "tests/test_values_check_themselves.py"),
