@@ -11,6 +11,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from clearance.geom.bounds import by_touch
 from clearance.geom.boxes import Boxes, with_room
 from clearance.geom.bracket import bracket, least_at_settings, reached
 from clearance.geom.limit import Limit
@@ -18,8 +19,9 @@ from clearance.geom.passing import Passing
 from clearance.geom.path import Path, fit
 from clearance.geom.profile import Arc, Line, Profile
 from clearance.geom.revolve import Solid
-from clearance.geom.search import Search
+from clearance.geom.search import Search, bound_by_hull
 from clearance.geom.tree import Tree
+from clearance.geom.view import View
 from clearance.geom.witness import DEEP_MM, DEEP_SHARE, EXACT_DEPTH_WORK, Nearest, NearestOfEach, TooNear, _shares_of
 from clearance.pose import Array
 
@@ -354,6 +356,32 @@ def test_of_many_boxes_the_most_promising_are_measured():
     witness.measure_corners(boxes)
     assert witness.upper == pytest.approx(np.hypot(20.0, 110.0) - RADIUS, abs=FIT_MM)
     assert witness.triangle == 400
+
+
+@pytest.mark.parametrize("rows", [[3, 5, 8], [0, 11, 19, 12]])
+def test_where_a_box_touches_the_hull_is_measured(rows):
+    """Triangles, and a ball that may move by 1 up and ahead: a step or two come nearly to the nearest place of the box,
+    which is looked for on a grid of settings. Of boxes that were not asked about nothing is measured."""
+    triangles = np.array([loose(seed) for seed in range(20)])
+    boxes = boxes_of(triangles, np.arange(20))
+    boxes.half[:] = 1.0
+    view = View(boxes, PATH, SOLID, Tree(triangles), ())
+    bound_by_hull(boxes, view)
+    asked = np.array(rows)
+    touched = by_touch(view, asked, SOLID.hull_chain, by_size=boxes.score[asked], drop=np.inf, inside_share=0.0)
+    witness = Nearest(passing(triangles), 0.05)
+    witness.measure_touched(boxes, asked, touched)
+    grid = np.array([(ahead, 0.0, up) for ahead in np.linspace(-1, 1, 9) for up in np.linspace(9, 11, 9)])
+    least = {row: float(to_triangle(grid, triangles[row]).min()) - RADIUS for row in rows}
+    nearest = min(least, key=lambda row: least[row])
+    assert witness.triangle == nearest
+    assert least[nearest] - 0.05 <= witness.upper <= least[nearest] + 0.3
+    assert off_triangle(witness.point, triangles[nearest]) == pytest.approx(0.0, abs=1e-6)
+    # where nothing can be nearer than what was found, nothing is measured
+    witness.upper = float(touched.open_bound.min())
+    before = witness.setting
+    witness.measure_touched(boxes, asked, touched)
+    assert witness.setting is before
 
 
 def test_polished_the_deepest_place_is_deeper_and_still_of_its_triangle():
