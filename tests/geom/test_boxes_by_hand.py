@@ -161,6 +161,18 @@ def test_the_orientation_of_a_bisected_triangle_stays():
 # ---- many boxes
 
 
+def test_boxes_of_which_nothing_is_known_yet_are_given_room_for_it():
+    bare = Boxes(
+        node=np.arange(4), corners=np.zeros((0, 3, 3)), weights=np.zeros((4, 2)), middle=np.zeros((4, 3)),
+        half=np.ones((4, 3)),
+    )  # fmt: skip
+    assert len(bare) == 4
+    assert [len(each) for each in (bare.group, bare.bound, bare.best_corner)] == [0, 0, 0]
+    roomy = with_room(bare, 3)
+    assert (roomy.bound.shape, roomy.score.shape, roomy.best_setting.shape) == ((4,), (4, 4), (4, 3))
+    assert roomy.best_corner.shape == (4,)
+
+
 def test_joined_are_nodes_with_nodes_and_triangles_with_triangles():
     triangles = boxes_of()
     nodes = triangles.take(np.arange(10))

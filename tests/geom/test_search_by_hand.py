@@ -140,6 +140,15 @@ def test_the_bracket_is_as_narrow_as_was_asked(tolerance):
         assert found.at_least_mm <= true_gap(seed) + 1e-6
 
 
+def test_however_closely_a_smooth_gap_is_asked_for_it_takes_few_boxes():
+    """By planes that touch: what they lose goes with the square of a box, so that a box of 1 mm is within 0.005. By how
+    far a box reaches alone, a hundredth of the tolerance takes thousands."""
+    for tolerance in (0.05, 0.002):
+        found = [bracket(loose(seed)[None], PATH, SOLID, tolerance_mm=tolerance) for seed in range(12)]
+        assert all(one.finished for one in found)
+        assert sum(one.boxes for one in found) < 40 * len(found)
+
+
 @pytest.mark.parametrize("work", [1, 30, 300])
 def test_a_search_that_is_cut_short_says_no_more_than_it_proved(work):
     triangles = np.array([loose(seed) for seed in range(60)])
@@ -208,6 +217,7 @@ def test_just_those_that_come_nearer_than_asked_are_reported():
     assert not short.finished
     none = reached(triangles[:0], PATH, SOLID, nearer_than_mm=asked, doubt_mm=0.2)
     assert (len(none.triangle), none.setting.shape, none.at_least_mm, none.finished) == (0, (0, 2), np.inf, True)
+    assert none.boxes == 0
 
 
 def test_level_caps_over_the_way_are_reported_without_a_search():
