@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 import trimesh
 
+from clearance.envelope import build
 from clearance.envelope.build import (
     Envelope,
     _far_mm,
@@ -44,6 +45,7 @@ from clearance.envelope.surface import (
     nearest_of,
     refine,
 )  # fmt: skip
+from clearance.errors import OutputError
 from clearance.geom.mesh import edges_of, is_closed
 from clearance.geom.nearest import Nearest
 from clearance.geom.profile import Arc, Line, Profile, polygon
@@ -452,6 +454,25 @@ def test_envelopes_grow_by_what_was_asked_and_by_what_the_motion_is_uncertain_by
         far = to_sweep(np.concatenate([places, envelope.vertices_mm])) - grow
         assert 0.0 <= envelope.standoff_mm <= far.min() + 1e-4
         assert far.max() - 1e-4 <= envelope.slack_mm <= 2.0
+
+
+def test_where_more_faces_are_wanted_than_are_sensible_the_slack_is_twice_that_or_four_times(monkeypatch, moving):
+    """The roller takes 2200 faces at half a millimetre, 1300 at one, 900 at two."""
+
+    def slack(asked: float, faces: int, faces_mm: float = 0.0) -> float:
+        monkeypatch.setattr(build, "_FACES", faces)
+        monkeypatch.setattr(build, "_FACES_MM", faces_mm)
+        (envelope,) = begin_around(moving, (0.0,), slack_mm=asked)()
+        assert to_sweep(envelope.vertices_mm).min() >= -1e-4
+        return envelope.slack_mm
+
+    assert 1.0 < slack(1.0, 1100) <= 2.0
+    assert 1.0 < slack(0.5, 1100) <= 2.0
+    assert 0.0 < slack(1.0, 1700) <= 1.0
+    # where little slack is asked for more faces are sensible
+    assert 0.0 < slack(1.0, 0, 1700.0) <= 1.0
+    with pytest.raises(OutputError, match="could not be proven"):
+        slack(0.5, 20)
 
 
 def test_in_parts_a_long_travel_is_told_of_part_by_part_and_each_growth_is_one():

@@ -118,7 +118,7 @@ def test_the_gap_of_a_loose_triangle_is_pythagoras_and_the_upper_end_is_settled(
 
 
 def test_of_many_triangles_the_nearest_is_found():
-    triangles = np.array([loose(seed) for seed in range(150)])
+    triangles = np.array([loose(seed) for seed in range(80)])
     true = min(true_gap(seed) for seed in range(len(triangles)))
     told: list[tuple[int, float, float]] = []
     found = bracket(triangles, PATH, SOLID, progress=lambda *row: told.append(row))
