@@ -457,7 +457,7 @@ def test_envelopes_grow_by_what_was_asked_and_by_what_the_motion_is_uncertain_by
 
 
 def test_where_more_faces_are_wanted_than_are_sensible_the_slack_is_twice_that_or_four_times(monkeypatch, moving):
-    """The roller takes 2200 faces at half a millimetre, 1300 at one, 900 at two."""
+    """The roller takes some 900 faces at two millimetres, 600 at four."""
 
     def slack(asked: float, faces: int, faces_mm: float = 0.0) -> float:
         monkeypatch.setattr(build, "_FACES", faces)
@@ -466,13 +466,12 @@ def test_where_more_faces_are_wanted_than_are_sensible_the_slack_is_twice_that_o
         assert to_sweep(envelope.vertices_mm).min() >= -1e-4
         return envelope.slack_mm
 
-    assert 1.0 < slack(1.0, 1100) <= 2.0
-    assert 1.0 < slack(0.5, 1100) <= 2.0
-    assert 0.0 < slack(1.0, 1700) <= 1.0
-    # where little slack is asked for more faces are sensible
-    assert 0.0 < slack(1.0, 0, 1700.0) <= 1.0
+    assert 2.0 < slack(2.0, 750) <= 4.0
+    assert 0.0 < slack(2.0, 1100) <= 2.0
+    # the less slack is asked for the more faces are sensible
+    assert 0.0 < slack(2.0, 0, 2200.0) <= 2.0
     with pytest.raises(OutputError, match="could not be proven"):
-        slack(0.5, 20)
+        slack(2.0, 20)
 
 
 def test_in_parts_a_long_travel_is_told_of_part_by_part_and_each_growth_is_one():
