@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import os
+import select
 import signal
+import subprocess
 import sys
 import threading
 
@@ -89,8 +91,47 @@ def test_a_helper_heeds_no_interrupt_and_ends_by_a_stop_as_any_process_does():
     def heeded() -> tuple[object, ...]:
         return tuple(signal.getsignal(s) for s in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP))
 
-    (found,) = beside.in_order(heeded, [()], 1)
+    stops = (signal.SIGTERM, signal.SIGHUP)
+    before = [signal.signal(stop, lambda number, frame: None) for stop in stops]
+    try:
+        (found,) = beside.in_order(heeded, [()], 1)
+    finally:
+        for stop, handler in zip(stops, before, strict=True):
+            signal.signal(stop, handler)
     assert found == (signal.SIG_IGN, signal.SIG_DFL, signal.SIG_DFL)
+
+
+BEGINS_AND = """
+import os, sys, time
+from clearance.envelope import beside
+
+def sleeps():
+    os.write(1, b"%d\\n" % os.getpid())
+    time.sleep(600)
+
+coming = beside.in_order(sleeps, [()], 1)
+sys.stdin.readline()
+"""
+
+
+@pytest.mark.parametrize("ended", ["by itself", "from outside"])
+def test_a_helper_ends_with_the_process_that_began_it_however_that_ends(ended):
+    """Both hold the same pipe: it is at its end when the last of them is gone, and not before."""
+    with subprocess.Popen([sys.executable, "-c", BEGINS_AND], stdin=subprocess.PIPE, stdout=subprocess.PIPE) as begun:
+        assert begun.stdin is not None
+        assert begun.stdout is not None
+        helper = int(begun.stdout.readline())
+        if ended == "by itself":
+            begun.stdin.write(b"\n")
+            begun.stdin.flush()
+        else:
+            begun.kill()
+        gone, _, _ = select.select([begun.stdout], [], [], 30.0)
+        if not gone:
+            os.kill(helper, signal.SIGKILL)
+            begun.kill()
+        assert gone
+        assert begun.stdout.read() == b""
 
 
 def test_a_helper_whose_parent_is_gone_ends():
