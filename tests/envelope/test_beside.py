@@ -5,9 +5,10 @@ from __future__ import annotations
 import os
 import select
 import signal
-import subprocess
 import sys
 import threading
+import time
+import warnings
 
 import pytest
 
@@ -101,49 +102,37 @@ def test_a_helper_heeds_no_interrupt_and_ends_by_a_stop_as_any_process_does():
     assert found == (signal.SIG_IGN, signal.SIG_DFL, signal.SIG_DFL)
 
 
-BEGINS_AND = """
-import os, sys, time
-from clearance.envelope import beside
-
-def sleeps():
-    os.write(1, b"%d\\n" % os.getpid())
-    time.sleep(600)
-
-coming = beside.in_order(sleeps, [()], 1)
-sys.stdin.readline()
-"""
-
-
 @pytest.mark.parametrize("ended", ["by itself", "from outside"])
 def test_a_helper_ends_with_the_process_that_began_it_however_that_ends(ended):
-    """Both hold the same pipe: it is at its end when the last of them is gone, and not before."""
-    with subprocess.Popen([sys.executable, "-c", BEGINS_AND], stdin=subprocess.PIPE, stdout=subprocess.PIPE) as begun:
-        assert begun.stdin is not None
-        assert begun.stdout is not None
-        helper = int(begun.stdout.readline())
-        if ended == "by itself":
-            begun.stdin.write(b"\n")
-            begun.stdin.flush()
-        else:
-            begun.kill()
-        gone, _, _ = select.select([begun.stdout], [], [], 30.0)
-        if not gone:
-            os.kill(helper, signal.SIGKILL)
-            begun.kill()
-        assert gone
-        assert begun.stdout.read() == b""
+    """A helper that sleeps, begun by a process in between. Both hold the same pipe: it is at its end when the last of
+    them is gone, and not before."""
+    said, says = os.pipe()
+    heard, hears = os.pipe()
 
+    def sleeps() -> None:
+        os.write(says, b"%d\n" % os.getpid())
+        time.sleep(600)
 
-def test_a_helper_whose_parent_is_gone_ends():
-    """Begun by another that is there no more: its own parent is not the one that it was tied to."""
-    reading, writing = os.pipe()
-    pid = os.fork()
-    if pid == 0:
-        beside._tie_to(os.getpid())
-        os.write(writing, b"x")
-        os._exit(0)
-    _, status = os.waitpid(pid, 0)
-    os.close(writing)
-    assert os.waitstatus_to_exitcode(status) == 1
-    assert os.read(reading, 1) == b""
-    os.close(reading)
+    def begins() -> None:
+        coming = beside.in_order(sleeps, [()], 1)
+        os.read(heard, 1)
+        del coming
+
+    between = beside.get_context("fork").Process(target=begins)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)
+        between.start()
+    os.close(says)
+    helper = int(os.read(said, 20))
+    if ended == "by itself":
+        os.write(hears, b"x")
+    else:
+        between.kill()
+    gone, _, _ = select.select([said], [], [], 20.0)
+    if not gone:
+        os.kill(helper, signal.SIGKILL)
+        between.kill()
+    between.join()
+    for end in (said, heard, hears):
+        os.close(end)
+    assert gone

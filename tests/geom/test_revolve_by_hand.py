@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from clearance.geom.profile import Arc, Line, Profile, polygon
-from clearance.geom.revolve import Solid, closed, hull, is_convex, lathe
+from clearance.geom.revolve import HULL_SLACK_MM, Solid, closed, hull, is_convex, lathe
 
 
 def roller(low: float = 5.0, high: float = 35.0, radius: float = 60.0) -> Solid:
@@ -159,6 +159,21 @@ def test_the_hull_of_a_washer_with_a_groove_is_its_roller():
     whole = closed(Solid(profile=grooved, pieces=(polygon([(0, 20), (30, 20), (30, 50), (0, 50)]),)))
     assert whole.distance(points) == pytest.approx(filled.distance(points))
     assert whole.pieces == (whole.profile,)
+
+
+def test_a_hull_lies_inside_the_true_one_by_no_more_than_its_slack():
+    """Of a ring of a half circle of 30 about (0, 40): flat sides below 40, and the circle above it."""
+    ring = Profile(
+        elements=(
+            Line(start=(-30.0, 40.0), end=(30.0, 40.0)),
+            Arc(start=(30.0, 40.0), end=(-30.0, 40.0), centre=(0.0, 40.0)),
+        )
+    )
+    rng = np.random.default_rng(9)
+    y, r = rng.uniform(-120.0, 120.0, 4000), rng.uniform(0.0, 160.0, 4000)
+    true = np.where(r < 40.0, np.abs(y), np.hypot(y, r - 40.0)) - 30.0
+    off = Solid(profile=ring, pieces=(ring,)).hull_chain.near(y, r).distance - true
+    assert np.abs(off).max() <= HULL_SLACK_MM <= 0.01
 
 
 def test_arcs_on_the_hull_stay_arcs():

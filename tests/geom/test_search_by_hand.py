@@ -428,6 +428,16 @@ def test_polished_the_deepest_place_is_deeper_and_still_of_its_triangle():
             assert witness.share == pytest.approx(0.2)
 
 
+def test_polished_a_depth_is_found_at_a_setting_within_the_ranges_as_well():
+    """A small triangle 30 off the way of the middle, where that is 5 ahead and 20 up."""
+    small = np.array([[5.0, 30.0, 20.0]]) + np.array([[2.0, 0.0, -1.0], [-2.0, 0.0, -1.0], [0.0, 0.0, 2.0]])
+    witness = Nearest(passing(small[None]), 0.05)
+    witness.measure(small[:1], np.zeros(1), np.array([[0.0, -5.0]]), np.array([0]))
+    assert witness.upper > -66.0
+    witness.polish()
+    assert 30.0 - RADIUS - FIT_MM <= witness.upper <= 30.0 - RADIUS + 0.1
+
+
 def test_too_near_is_what_misses_by_less_than_the_doubt():
     triangles = np.array([loose(seed) for seed in range(4)])
     witness = TooNear(passing(triangles), 50.0, 0.5)
