@@ -136,3 +136,18 @@ def test_a_helper_ends_with_the_process_that_began_it_however_that_ends(ended):
     for end in (said, heard, hears):
         os.close(end)
     assert gone
+
+
+def test_a_helper_whose_parent_is_gone_ends():
+    """Begun by another that is there no more: its own parent is not the one that it was tied to."""
+    reading, writing = os.pipe()
+    pid = os.fork()
+    if pid == 0:
+        beside._tie_to(os.getpid())
+        os.write(writing, b"x")
+        os._exit(0)
+    _, status = os.waitpid(pid, 0)
+    os.close(writing)
+    assert os.waitstatus_to_exitcode(status) == 1
+    assert os.read(reading, 1) == b""
+    os.close(reading)
