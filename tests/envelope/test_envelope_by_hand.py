@@ -32,6 +32,7 @@ from clearance.envelope.surface import (
     Surface,
     _edge_keys,
     _plump,
+    _spread_settings,
     _stepped,
     _thin_faces,
     _where_to_cut,
@@ -219,6 +220,22 @@ def test_what_hangs_on_a_vertex_that_moved_is_looked_at_again_and_nothing_else(m
         assert surface.good_edges.tolist() == _edge_keys(edges).tolist()
         assert surface.good_faces.tolist() == face_keys(faces).tolist()
     assert 0 < len(faces) < len(surface.faces)
+
+
+def test_what_one_vertex_found_spreads_to_all_that_lie_around_it(moving):
+    """The top was laid by the wrong end of the travel, three rings of it: they learn the right one from one another, if
+    not all of them at once."""
+    surface = laid(moving, refined=True)
+    edges, _ = edges_of(surface.faces)
+    wrong = np.array([int(np.argmax(surface.vertices[:, 2]))])
+    for _ in range(3):
+        wrong = np.unique(edges[np.isin(edges, wrong).any(axis=1)])
+    surface.radius[wrong] -= 3.0
+    surface.settings[wrong] = DOWN
+    moved = _spread_settings(moving, surface, edges, AIM)
+    assert set(moved) <= set(wrong)
+    assert len(moved) > len(wrong) / 2
+    assert to_sweep(surface.vertices[moved]) == pytest.approx(AIM.level_mm, abs=ON_MM)
 
 
 def test_the_longest_side_of_a_face_is_the_longest(moving):
