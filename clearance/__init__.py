@@ -21,10 +21,18 @@ if TYPE_CHECKING:
     from clearance.description.writing import Document as Document
     from clearance.description.writing import corner_text as corner_text
     from clearance.door.answer import Answer as Answer
+    from clearance.door.cars import CarCheck as CarCheck
+    from clearance.door.cars import car_files as car_files
+    from clearance.door.cars import check_car as check_car
+    from clearance.door.cars import order_car as order_car
+    from clearance.door.cars import window_car as window_car
     from clearance.door.corners import changed as changed
     from clearance.door.corners import corner_from as corner_from
     from clearance.door.corners import load as load
+    from clearance.door.corners import load_car as load_car
     from clearance.door.corners import read as read
+    from clearance.door.corners import read_car as read_car
+    from clearance.door.corners import read_car_from as read_car_from
     from clearance.door.corners import read_from as read_from
     from clearance.door.corners import surface_from as surface_from
     from clearance.door.corners import suspension_from as suspension_from
@@ -97,6 +105,7 @@ if TYPE_CHECKING:
     from clearance.errors import WheelError as WheelError
     from clearance.facts.published import answer_schemas as answer_schemas
     from clearance.gap.found import Gap as Gap
+    from clearance.mockup.car import Car as Car
     from clearance.mockup.mockup import MockUp as MockUp
     from clearance.suspension.position import Cycle as Cycle
     from clearance.suspension.position import Position as Position
@@ -127,6 +136,8 @@ if TYPE_CHECKING:
 
 _HOMES = {
     "Answer": "clearance.door.answer",
+    "Car": "clearance.mockup.car",
+    "CarCheck": "clearance.door.cars",
     "Check": "clearance.door.questions",
     "ClearanceError": "clearance.errors",
     "Compared": "clearance.door.questions",
@@ -172,10 +183,12 @@ _HOMES = {
     "boxes": "clearance.door.questions",
     "boxes_at": "clearance.door.questions",
     "budget": "clearance.door.questions",
+    "car_files": "clearance.door.cars",
     "carriers": "clearance.door.measuring",
     "certificate_of": "clearance.door.questions",
     "changed": "clearance.door.corners",
     "check": "clearance.door.questions",
+    "check_car": "clearance.door.cars",
     "check_files": "clearance.door.questions",
     "compare": "clearance.door.questions",
     "corner_file_schema": "clearance.description.json_schema",
@@ -197,6 +210,7 @@ _HOMES = {
     "lip": "clearance.well.lip",
     "listed_sizes": "clearance.door.questions",
     "load": "clearance.door.corners",
+    "load_car": "clearance.door.corners",
     "making_of": "clearance.door.shop",
     "marking": "clearance.door.tires",
     "swapped": "clearance.door.tires",
@@ -208,11 +222,14 @@ _HOMES = {
     "motion_csv": "clearance.door.questions",
     "motion_picture": "clearance.door.questions",
     "order": "clearance.door.questions",
+    "order_car": "clearance.door.cars",
     "other": "clearance.door.questions",
     "plate": "clearance.well.parts",
     "plot_gaps": "clearance.door.plots",
     "printed_gauge": "clearance.door.shop",
     "read": "clearance.door.corners",
+    "read_car": "clearance.door.corners",
+    "read_car_from": "clearance.door.corners",
     "read_from": "clearance.door.corners",
     "relief": "clearance.door.questions",
     "relief_files": "clearance.door.questions",
@@ -233,6 +250,7 @@ _HOMES = {
     "wall": "clearance.well.parts",
     "wheel_from": "clearance.door.corners",
     "window": "clearance.door.questions",
+    "window_car": "clearance.door.cars",
     "with_scan": "clearance.door.scans",
     "zones_of": "clearance.door.questions",
 }

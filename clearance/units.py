@@ -278,6 +278,18 @@ def inch_text(mm: float, *, denominator: int = 16) -> str:
     return f"{sign}{whole} {text} in" if whole else f"{sign}{text} in"
 
 
+def inch_inside(mm: float, *, at_least: bool, denominator: int = 16) -> str:
+    """A limit as a tape shows it, rounded to the side that keeps it: up for one that is `at_least`, else down.
+
+    >>> inch_inside(106.3, at_least=False), inch_inside(32.6, at_least=True)
+    ('4 1/8 in', '1 5/16 in')
+    """
+    steps = mm / MM_PER_INCH * denominator
+    # a limit that stands on a step stays on it
+    whole = math.ceil(steps - 1e-6) if at_least else math.floor(steps + 1e-6)
+    return inch_text(whole / denominator * MM_PER_INCH, denominator=denominator)
+
+
 def both(mm: float, *, digits: int = 1) -> str:
     """Millimetres with the inches beside them.
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, corner_at
+from clearance_cli.options import Units, Which, corner_at
 from clearance_cli.out import Progress, say, show
 
 import clearance
@@ -15,6 +15,7 @@ import clearance
 def command(
     file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
     rechecks: Annotated[int, typer.Option(help="Draws that are measured again in full.", min=0, max=200)] = 6,
+    which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
@@ -24,7 +25,7 @@ def command(
     again in full. Exit code 0: it clears with 95 % confidence or more; 1: it does not.
     """
     progress = Progress(quiet=as_json)
-    found = clearance.budget(corner_at(file, units), rechecks=rechecks, progress=progress)
+    found = clearance.budget(corner_at(file, units, which), rechecks=rechecks, progress=progress)
     progress.close()
     if as_json:
         show(found.to_dict())

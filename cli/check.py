@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import EXIT_CODES, Units, corner_at, in_mm, length_within
-from clearance_cli.out import Progress, say, write_all, write_places
+from clearance_cli.options import EXIT_CODES, Units, Which, corner_or_car, in_mm, length_within
+from clearance_cli.out import Progress, say, show, write_all, write_places
 
 import clearance
 from clearance import defaults
@@ -16,7 +16,9 @@ _LEAST_MM, _MOST_MM = 0.005, 5.0
 
 
 def command(
-    file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
+    file: Annotated[
+        Path, typer.Argument(help="The corner or car file; - reads it from standard input.", show_default=False)
+    ],
     out: Annotated[
         Path | None, typer.Option("--out", "-o", help="Folder for the report, STL, GLB and findings.")
     ] = None,
@@ -29,6 +31,7 @@ def command(
         Path | None,
         typer.Option(help="Write what proves the answer to this file, for `clearance verify`. Takes its time."),
     ] = None,
+    which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only the findings, as JSON.")] = False,
 ) -> int:
@@ -39,7 +42,10 @@ def command(
     tolerance_mm = length_within(tolerance, "--tolerance", _LEAST_MM, _MOST_MM)
     slack_mm = length_within(slack, "--slack", 0.1, 20.0)
     progress = Progress()
-    found = clearance.check(corner_at(file, units), tolerance_mm=tolerance_mm, work=work, progress=progress)
+    asked = corner_or_car(file, units, which)
+    if isinstance(asked, clearance.Car):
+        return _car(asked, tolerance_mm, slack_mm, work, out, certificate, as_json)
+    found = clearance.check(asked, tolerance_mm=tolerance_mm, work=work, progress=progress)
     files: dict[str, bytes] = {}
     envelopes: tuple[tuple[str, clearance.Envelope], ...] = ()
     if out is not None:
@@ -54,6 +60,31 @@ def command(
     progress.close()
     if as_json:
         say(clearance.findings_text(found))
+    else:
+        say(found.words())
+    return EXIT_CODES[found.value.verdict]
+
+
+def _car(
+    car: clearance.Car,
+    tolerance_mm: float,
+    slack_mm: float,
+    work: int | None,
+    out: Path | None,
+    certificate: Path | None,
+    as_json: bool,
+) -> int:
+    """Every corner of the car."""
+    if certificate is not None:
+        raise clearance.InputError("a certificate is of one corner. Name it: --corner rear-left.")
+    progress = Progress()
+    found = clearance.check_car(car, tolerance_mm=tolerance_mm, work=work, progress=progress)
+    if out is not None:
+        files, found = clearance.car_files(car, found, slack_mm=slack_mm, folder=out, progress=progress)
+        write_all(out, files, of="check")
+    progress.close()
+    if as_json:
+        show(found.to_dict())
     else:
         say(found.words())
     return EXIT_CODES[found.value.verdict]

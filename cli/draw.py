@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, corner_at
+from clearance_cli.options import Units, Which, corner_at
 from clearance_cli.out import say, show, write_all
 
 import clearance
@@ -19,6 +19,7 @@ def command(
     full_size: Annotated[
         str, typer.Option("--full-size", metavar="VIEW", help="Also print behind, side or plan at 1:1, in tiles.")
     ] = "",
+    which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
@@ -26,7 +27,7 @@ def command(
 
     Printed at 100 %, the bar on each sheet measures 100 mm. Full-size tiles are laid together by their crosses.
     """
-    corner = corner_at(file, units)
+    corner = corner_at(file, units, which)
     files, found = clearance.draw(corner, paper=paper, full_size=full_size, folder=out)
     write_all(out, files, of="draw")
     if as_json:

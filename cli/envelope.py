@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, corner_at, in_mm, length_of, length_within
+from clearance_cli.options import Units, Which, corner_at, in_mm, length_of, length_within
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
@@ -31,6 +31,7 @@ def command(
     ),
     paper: Annotated[str, typer.Option(help='Of the 1:1 pages: "A4" or "Letter".')] = "A4",
     out: Annotated[Path, typer.Option(help="Folder for the files.")] = Path("envelope"),
+    which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
@@ -40,7 +41,7 @@ def command(
     1:1 PDF with lines at round distances from hub face and axle, and a tub to go round it: a flat inner panel and a
     crown that unrolls.
     """
-    corner = corner_at(file, units)
+    corner = corner_at(file, units, which)
     progress = Progress(quiet=as_json)
     files, found = clearance.templates_of(
         corner,

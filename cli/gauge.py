@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import Units, corner_at, in_mm, length_of, length_option
+from clearance_cli.options import Units, Which, corner_at, in_mm, length_of, length_option
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
@@ -41,6 +41,7 @@ def command(
     ] = "planed",
     paper: Annotated[str, typer.Option(help='Of the drawings: "A4" or "Letter".')] = "A4",
     out: Annotated[Path, typer.Option(help="Folder for the files.")] = Path("gauge"),
+    which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
@@ -62,7 +63,7 @@ def command(
     also_mm = [length_of(text, "--also") for text in also.split(",")] if also.strip() else []
     progress = Progress(quiet=as_json)
     progress(0, 2, "reading")
-    corner = corner_at(file, units)
+    corner = corner_at(file, units, which)
     progress(1, 2, "drawing")
     files: dict[str, bytes]
     found: clearance.Answer[Any]

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, corner_at
+from clearance_cli.options import Units, Which, corner_at
 from clearance_cli.out import say, show
 
 import clearance
@@ -26,6 +26,7 @@ def command(
         list[str] | None,
         typer.Option("--wheel", help="Or a wheel on the command line: 'name=front left, width=178 mm, ...'; repeat."),
     ] = None,
+    which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
@@ -34,7 +35,7 @@ def command(
     Each difference is judged together with how well it was read. Exit code 0: accept all; 1: something goes back;
     2: the input is wrong; 3: something must be measured again.
     """
-    corner = corner_at(file, units)
+    corner = corner_at(file, units, which)
     rows = [] if measured is None else clearance.boxes_at(measured)
     rows += [clearance.box_of(text) for text in wheel or ()]
     wheels = clearance.boxes(rows, name="--wheel" if measured is None else str(measured))

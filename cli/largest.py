@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, corner_at, length_option, rims_in
+from clearance_cli.options import Units, Which, corner_at, length_option, rims_in
 from clearance_cli.out import Progress, say, show
 
 import clearance
@@ -22,6 +22,7 @@ def command(
         typer.Option("--rim", help='Rim diameter, as "16 in"; repeat for more. Default: the wheel\'s.'),
     ] = None,
     enough: Annotated[int, typer.Option(help="Stop after so many sizes that clear.", min=1, max=500)] = 10,
+    which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
@@ -30,7 +31,7 @@ def command(
     With what each does to speedometer and ride height, and whether its load index carries the corner's stated load.
     Exit code 0: something clears; 1: nothing on the list does.
     """
-    corner = corner_at(file, units)
+    corner = corner_at(file, units, which)
     target_mm = length_option(target, "--target")
     rims = rims_in(rim, "--rim")
     listed = None if sizes is None else clearance.listed_sizes(sizes)

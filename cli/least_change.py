@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, corner_at
+from clearance_cli.options import Units, Which, corner_at
 from clearance_cli.out import Progress, say, show
 
 import clearance
@@ -14,6 +14,7 @@ import clearance
 
 def command(
     file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
+    which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
@@ -25,7 +26,7 @@ def command(
     as it is; 1: something must change.
     """
     progress = Progress(quiet=as_json)
-    found = clearance.least_change(corner_at(file, units), progress=progress)
+    found = clearance.least_change(corner_at(file, units, which), progress=progress)
     progress.close()
     if as_json:
         show(found.to_dict())

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, corner_at, in_mm, length_of
+from clearance_cli.options import Units, Which, corner_at, in_mm, length_of
 from clearance_cli.out import say, show, write_places
 
 import clearance
@@ -18,6 +18,7 @@ def command(
     step: Annotated[str, typer.Option(help="From height to height.")] = in_mm(defaults.HEIGHT_STEP_MM),
     csv: Annotated[Path | None, typer.Option(help="Write the rows as a CSV file.")] = None,
     picture: Annotated[Path | None, typer.Option(help="Draw the path: a .svg or .png file; needs matplotlib.")] = None,
+    which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
@@ -26,7 +27,7 @@ def command(
     The rows are where the suspension of the corner file puts the hub. Jack the hub to the same heights with the spring
     out, read tape and angle finder, and compare.
     """
-    corner = corner_at(file, units)
+    corner = corner_at(file, units, which)
     step_mm = length_of(step, "--step")
     found = clearance.motion(corner, step_mm=step_mm)
     files: dict[Path, bytes] = {}

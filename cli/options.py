@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, BinaryIO, cast
 
 import typer
 from clearance_cli.out import write_all
@@ -27,14 +27,38 @@ PlainUnits = Annotated[
 """Of a verb that reads none."""
 
 
-def corner_at(file: Path, units: str | None = None) -> clearance.MockUp:
-    """The corner of a corner file; of standard input where the file is "-", what it names beside the working folder.
+Which = Annotated[
+    str | None,
+    typer.Option("--corner", metavar="NAME", help="Which corner of a car file is meant: rear-left and the like."),
+]
+"""Of a verb that answers for one corner."""
+
+
+def corner_at(file: Path, units: str | None = None, which: str | None = None) -> clearance.MockUp:
+    """The corner of a corner file, or `which` of a car file; of standard input where the file is "-".
 
     `units` is which unit its pages have first, where it was said on the command line.
     """
     first = units_option(units)
-    corner = _corner_in(file)
+    if str(file) == "-":
+        corner = clearance.read_from(_standard_input(), corner=which)
+    else:
+        corner = clearance.load(file, corner=which)
     return corner if first is None else dataclasses.replace(corner, units=first)
+
+
+def corner_or_car(file: Path, units: str | None = None, which: str | None = None) -> clearance.MockUp | clearance.Car:
+    """The car of a car file, of a verb that answers for several corners; one corner where one is named or described."""
+    if which is not None:
+        return corner_at(file, units, which)
+    first = units_option(units)
+    car = clearance.read_car_from(_standard_input()) if str(file) == "-" else clearance.load_car(file)
+    corners = car.corners
+    if first is not None:
+        corners = {name: dataclasses.replace(corner, units=first) for name, corner in corners.items()}
+    if len(corners) == 1:
+        return next(iter(corners.values()))
+    return dataclasses.replace(car, units=first or car.units, corners=corners)
 
 
 def units_option(units: str | None) -> str | None:
@@ -45,13 +69,11 @@ def units_option(units: str | None) -> str | None:
         raise clearance.UnitError(f"--units: {wrong}") from None
 
 
-def _corner_in(file: Path) -> clearance.MockUp:
-    if str(file) != "-":
-        return clearance.load(file)
+def _standard_input() -> BinaryIO:
     stream = getattr(sys.stdin, "buffer", None)
     if stream is None:
         raise clearance.InputError("there is no standard input to read from. Name a file.")
-    return clearance.read_from(stream)
+    return cast(BinaryIO, stream)
 
 
 def in_mm(value_mm: float) -> str:

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, corner_at
+from clearance_cli.options import Units, Which, corner_at
 from clearance_cli.out import say, show
 
 import clearance
@@ -14,6 +14,7 @@ import clearance
 
 def command(
     file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
+    which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
@@ -22,7 +23,7 @@ def command(
     [load_states], [chains], [spare_well], [duals], [coverage]. Exit code 0: all of them have room enough; 1: one has
     not.
     """
-    corner = corner_at(file, units)
+    corner = corner_at(file, units, which)
     try:
         found = clearance.other(corner)
     except clearance.InputError as nothing:

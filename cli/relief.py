@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, corner_at, in_mm, length_of
+from clearance_cli.options import Units, Which, corner_at, in_mm, length_of
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
@@ -28,6 +28,7 @@ def command(
     slack: Annotated[str, typer.Option(help="How far outside the truth the proposed tub may lie.")] = in_mm(
         defaults.RELIEF_SLACK_MM
     ),
+    which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
@@ -37,7 +38,7 @@ def command(
     off. With --out: the maps, and the surface that a new tub must stay outside of: the envelope grown by the required
     gap. Exit code 0: nothing to do; 1: something must move.
     """
-    corner = corner_at(file, units)
+    corner = corner_at(file, units, which)
     slack_mm = length_of(slack, "--slack")
     progress = Progress(quiet=as_json)
     found = clearance.relief(corner, mapped=part or (), progress=progress)

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, corner_at
+from clearance_cli.options import Units, Which, corner_at
 from clearance_cli.out import Progress, say, show
 
 import clearance
@@ -14,6 +14,7 @@ import clearance
 
 def command(
     file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
+    which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
@@ -21,7 +22,7 @@ def command(
 
     For a corner whose travel or links were not measured. Each way is alone and holds whatever such links may do.
     """
-    corner = corner_at(file, units)
+    corner = corner_at(file, units, which)
     progress = Progress(quiet=as_json)
     found = clearance.room(corner, progress=progress)
     progress.close()

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import EXIT_CODES, Units, corner_at
+from clearance_cli.options import EXIT_CODES, Units, Which, corner_at
 from clearance_cli.out import Progress, say, show
 
 import clearance
@@ -17,6 +17,7 @@ def command(
     certificate: Annotated[
         Path, typer.Argument(help="What `check --certificate` wrote.", show_default=False, metavar="CERTIFICATE")
     ],
+    which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print what was proven, as JSON.")] = False,
 ) -> int:
@@ -26,7 +27,7 @@ def command(
     is of another corner. 3: it holds, and something is undecided.
     """
     progress = Progress()
-    found = clearance.verify(corner_at(file, units), certificate, progress=progress)
+    found = clearance.verify(corner_at(file, units, which), certificate, progress=progress)
     progress.close()
     if as_json:
         show(found.to_dict())

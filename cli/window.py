@@ -6,18 +6,21 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, corner_at, rims_in, write_picture
+from clearance_cli.options import Units, Which, corner_or_car, rims_in, write_picture
 from clearance_cli.out import Progress, say, show
 
 import clearance
 
 
 def command(
-    file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
+    file: Annotated[
+        Path, typer.Argument(help="The corner or car file; - reads it from standard input.", show_default=False)
+    ],
     width: Annotated[
         list[str] | None, typer.Option("--width", help='Rim width, as "7 in"; repeat for more. Default: all permitted.')
     ] = None,
     picture: Annotated[Path | None, typer.Option(help="Draw it: an .svg file.")] = None,
+    which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
@@ -26,10 +29,12 @@ def command(
     Ends are exact to 0.1 mm: that offset clears and 0.1 mm further does not, both over the whole cycle. Exit code 0:
     the wheel given is inside; 1: it is not.
     """
-    corner = corner_at(file, units)
+    asked = corner_or_car(file, units, which)
     widths = rims_in(width, "--width")
     progress = Progress(quiet=as_json)
-    found = clearance.window(corner, widths_in=widths, progress=progress)
+    if isinstance(asked, clearance.Car):
+        return _car(asked, widths, picture, as_json)
+    found = clearance.window(asked, widths_in=widths, progress=progress)
     progress.close()
     if picture is not None:
         write_picture(picture, found.pictures()[0], "the window is")
@@ -39,3 +44,18 @@ def command(
         say(found.words())
     past = found.value.given_past_mm()
     return 0 if past is not None and past <= 0 else 1
+
+
+def _car(car: clearance.Car, widths: list[float] | None, picture: Path | None, as_json: bool) -> int:
+    """Both sides of each axle, and all corners."""
+    if picture is not None:
+        raise clearance.InputError("a picture is of one corner's window. Name it: --corner rear-left.")
+    progress = Progress(quiet=as_json)
+    found = clearance.window_car(car, widths_in=widths, progress=progress)
+    progress.close()
+    if as_json:
+        show(found.to_dict())
+    else:
+        say(found.words())
+    axles = [one.given_past_mm() for one in found.value if one.what.endswith("axle")]
+    return 0 if all(past is not None and past <= 0 for past in axles) else 1

@@ -24,6 +24,7 @@ PICKUP, COUPE, SEDAN, ROADSTER = (
     str(CORNERS / f"{name}.toml")
     for name in ("orchard-pickup-rear", "tern-coupe-rear", "sorrel-sedan-front", "heron-roadster-front")
 )
+CAR = str(ROOT / "fixtures" / "cars" / "orchard-pickup.toml")
 SCAN = str(CORNERS / "scanned-well.ply")
 PLACE = '{ hub = [0.0, 0.0, 0.0], up = "+z", ahead = "+x" }'
 MORE = """
@@ -39,13 +40,17 @@ spacing = "330 mm"
 """
 
 RUNS: dict[str, list[list[str]]] = {
-    "check": [["check", PICKUP], ["check", ROADSTER]],
-    "window": [["window", PICKUP, "--width", "7 in"], ["window", SEDAN, "--width", "7 in"]],
+    "check": [["check", PICKUP], ["check", ROADSTER], ["check", CAR]],
+    "window": [
+        ["window", PICKUP, "--width", "7 in"],
+        ["window", SEDAN, "--width", "7 in"],
+        ["window", CAR, "--width", "7 in"],
+    ],
     "largest": [["largest", PICKUP, "--enough", "2"]],
     "least-change": [["least-change", "tight.toml"], ["least-change", PICKUP]],
     "relief": [["relief", "tight.toml", "--map", "inner wall"], ["relief", PICKUP]],
     "budget": [["budget", PICKUP]],
-    "order": [["order", PICKUP]],
+    "order": [["order", PICKUP], ["order", CAR]],
     "inspect": [["inspect", PICKUP, "--wheel", "name=one, width=178 mm"]],
     "motion": [["motion", SEDAN], ["motion", COUPE], ["motion", PICKUP]],
     "tire": [

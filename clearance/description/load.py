@@ -9,27 +9,27 @@ Everything inside is a left corner. A right corner is mirrored here, once: see `
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path as FilePath
 from typing import Any
 
 import numpy as np
 
-from clearance import opener
 from clearance.description import clash_answers, clash_motion, clash_well, clash_wheel
 from clearance.description.clash import Clash, clashes
 from clearance.description.clash_well import Standing
 from clearance.description.clash_wheel import Mounted
-from clearance.description.lines import Path, line_of, lines_of, path_text
+from clearance.description.lines import Path, path_text
 from clearance.description.motion import motion_of
 from clearance.description.parts.mesh import MeshTable
 from clearance.description.parts.part import Surroundings
 from clearance.description.refusal import Refusal
 from clearance.description.rolling import marking_of, tire_of, wheel_of
 from clearance.description.surroundings import parts_of
+from clearance.description.tables import tables_of, text_at
 from clearance.description.whole import Description, described
-from clearance.errors import CornerFileError, FileError, InputError, SuspensionError
+from clearance.description.written import InFile, Spot, Written
+from clearance.errors import CornerFileError, InputError, SuspensionError
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.solid import solid_of
 from clearance.plain import MOST_TITLE
@@ -50,7 +50,7 @@ def load(path: str | FilePath) -> MockUp:
 
     Raises CornerFileError with the file, the line, the key, what was found and what to write instead.
     """
-    return of_text(_text(path, str(path)), path)
+    return of_text(text_at(path, str(path)), path)
 
 
 @steady
@@ -60,64 +60,46 @@ def of_text(text: str, path: str | FilePath) -> MockUp:
     Raises CornerFileError as `load` does.
     """
     file = str(path)
-    tables = _toml(text, file)
+    tables = tables_of(text, file)
+    if is_car(tables):
+        raise CornerFileError(
+            'this is a car file, and one corner is wanted here. Write corner = "rear-left" for a corner file.',
+            file=file,
+            key="corner",
+        )
+    written = InFile(file, text)
     try:
-        return _mockup(tables, FilePath(path), text)
+        return mockup_of(tables, FilePath(path), written)
     except Refusal as wrong:
-        raise _said(wrong, lines_of(text), file) from None
+        raise said(wrong, written) from None
 
 
-def _said(wrong: Refusal, lines: Mapping[Path, int], file: str) -> CornerFileError:
-    """A refusal with its line, and that of the key that it contradicts."""
+def is_car(tables: Mapping[str, Any]) -> bool:
+    """Whether these tables are a car's: it has a [corner.rear-left], where a corner file has corner = "rear-left"."""
+    return isinstance(tables.get("corner"), Mapping)
+
+
+def said(wrong: Refusal, written: Written) -> CornerFileError:
+    """A refusal with its file and line, and those of the key that it contradicts."""
+    here = written.at(wrong.path)
     message = wrong.message
     if wrong.other is not None:
-        message += f"\nIt contradicts {path_text(wrong.other)}, line {line_of(lines, wrong.other)}."
-    return CornerFileError(message, file=file, line=line_of(lines, wrong.path), key=path_text(wrong.path))
-
-
-# ---- from bytes to tables
-
-
-def _text(path: str | FilePath, file: str) -> str:
-    try:
-        return opener.text_of(path)
-    except FileError as wrong:
-        raise CornerFileError(wrong.reason, file=file, line=wrong.line) from None
-
-
-def _toml(text: str, file: str) -> Mapping[str, Any]:
-    if not text.strip():
-        raise CornerFileError(
-            'the file is empty. Write corner = "rear-left", then [tire], [wheel], [suspension] and the parts.',
-            file=file,
-            line=1,
-        )
-    try:
-        return opener.toml_tables(text)
-    except opener.NotToml as wrong:
-        raise CornerFileError(_unquoted(text, wrong.line) or wrong.words, file=file, line=wrong.line) from None
-
-
-_UNQUOTED = re.compile(
-    r"""(?P<key>[\w-]+)\s*=\s*(?P<value>[+-]?[\d.]+(?:[ -]\d+/\d+|/\d+)?\s*(?:mm|cm|m|in|ft|deg|"|')\.?)\s*(?:#.*)?$"""
-)
-
-
-def _unquoted(text: str, line: int) -> str:
-    """What to write where a measure stands without its quotes, the commonest slip of all; empty for any other."""
-    rows = text.splitlines() or [""]
-    found = _UNQUOTED.search(rows[line - 1].strip()[:200]) if line <= len(rows) else None
-    if found is None:
-        return ""
-    key, value = found["key"], found["value"].strip()
-    quotes = f"'{value}'" if '"' in value else f'"{value}"'
-    return f"a measure stands between quotes: write {key} = {quotes}"
+        there = written.at(wrong.other)
+        elsewhere = "" if there.file == here.file else f" of {there.file}"
+        message += f"\nIt contradicts {path_text(there.key)}, line {there.line}{elsewhere}."
+    return CornerFileError(message, file=here.file, line=here.line, key=path_text(here.key))
 
 
 # ---- from tables to the mock-up
 
 
-def _mockup(tables: Mapping[str, Any], path: FilePath, text: str) -> MockUp:
+def mockup_of(
+    tables: Mapping[str, Any], path: FilePath, written: Written, *, across: frozenset[int] = frozenset()
+) -> MockUp:
+    """The mock-up that these tables describe; what they name lies beside `path`.
+
+    `across` are the parts, by their place in the list, that were measured on the other side of the car. Raises Refusal.
+    """
     read = described(tables, title=one_line(path.stem, MOST_TITLE))
     found = [*clashes(WRITTEN, read)]
     wheel, wheel_assumed = wheel_of(read.wheel)
@@ -135,6 +117,7 @@ def _mockup(tables: Mapping[str, Any], path: FilePath, text: str) -> MockUp:
             side="right" if right_hand else "left",
             folder=path.parent,
             bolt_circle=None if circle is None else (circle.studs, circle.diameter_mm),
+            across=across,
         ),
     )
     standing = Standing(read=read, tire=tire, wheel=wheel, names=[part.name for part in parts])
@@ -148,7 +131,7 @@ def _mockup(tables: Mapping[str, Any], path: FilePath, text: str) -> MockUp:
         parts=parts,
         warnings=(
             *_stands_on(motion.suspension),
-            *_unusual(read, found, text),
+            *_unusual(read, found, written),
             *_doubts(read, parts, tire),
             *_warnings(read, tire, wheel),
         ),
@@ -164,22 +147,25 @@ def _stands_on(suspension: Suspension) -> tuple[str, ...]:
     return () if unmeasured is None else unmeasured.words
 
 
-def _unusual(read: Description, found: Sequence[Clash], text: str) -> tuple[str, ...]:
+def _unusual(read: Description, found: Sequence[Clash], written: Written) -> tuple[str, ...]:
     """What the reader of any answer should look at first: unusual numbers, then odd pairs, each line by line."""
     odd: list[tuple[Path, Path | None, str]] = [
         (number.path, None, number.doubt) for number in read.numbers if number.doubt
     ]
     odd += [(clash.at, clash.against, clash.words) for clash in found]
-    if not odd:
-        return ()
-    lines = lines_of(text)
-    said = [(against is not None, line_of(lines, at), _beside(lines, at, against) + words) for at, against, words in odd]
-    return tuple(dict.fromkeys(words for *_, words in sorted(said, key=lambda row: row[:2])))
+    rows = [(against is not None, written.at(at), against, words) for at, against, words in odd]
+    rows.sort(key=lambda row: (row[0], row[1].line))
+    return tuple(dict.fromkeys(_beside(here, against, written) + words for _, here, against, words in rows))
 
 
-def _beside(lines: Mapping[Path, int], at: Path, against: Path | None) -> str:
-    other = "" if against is None else f" and line {line_of(lines, against)}, {path_text(against)}"
-    return f"line {line_of(lines, at)}, {path_text(at)}{other}: "
+def _beside(here: Spot, against: Path | None, written: Written) -> str:
+    other = "" if against is None else f" and {_placed(written.at(against), here.file)}"
+    return f"{_placed(here, written.file)}{other}: "
+
+
+def _placed(spot: Spot, reader_is_in: str) -> str:
+    of = "" if spot.file == reader_is_in else f" of {one_line(FilePath(spot.file).name)}"
+    return f"line {spot.line}{of}, {path_text(spot.key)}"
 
 
 def _mounted(tire: Tire, wheel: Wheel) -> Any:

@@ -25,7 +25,7 @@ def read_parts(tables: object) -> tuple[PartTable, ...]:
 
 def parts_of(tables: Sequence[PartTable], around: Surroundings) -> tuple[Part, ...]:
     """The parts of the well that the tables make. Raises Refusal."""
-    built = [_built(table, around, ("part", i)) for i, table in enumerate(tables)]
+    built = [_built(table, around.measured_at(i), ("part", i)) for i, table in enumerate(tables)]
     _refuse_doubles(built)
     return tuple(part for some in built for part in some)
 

@@ -128,17 +128,28 @@ def check_files(
     With them the answer as it stands in those files (they are named in it, and what is proven of the envelopes), and
     the envelopes. Raises OutputError where an envelope cannot be proven.
     """
+    return files_of(answer, slack_mm=slack_mm, folder=folder, progress=progress)
+
+
+def files_of(
+    answer: Answer[Check], *, slack_mm: float, folder: Path | None, progress: Progress, before: str = ""
+) -> tuple[dict[str, bytes], Answer[Check], tuple[tuple[str, Envelope], ...]]:
+    """The same, each name with `before` in front: the corners of a car stand in one folder, its script once."""
     from clearance.report.findings import as_json
     from clearance.report.page import write_report
     from clearance.report.shapes import shapes_of
 
     corner, gaps, findings = _of(answer), answer.value.gaps, answer.value.findings
     shapes, remarks, envelopes = shapes_of(corner, gaps, slack_mm, progress)
-    names = sorted([*shapes, "findings.json", "report.html"])
+    for name in shapes:
+        remarks = [remark.replace(name, f"{before}{name}") for remark in remarks]
+    names = [f"{before}{name}" for name in sorted([*shapes, "findings.json", "report.html"])]
     whole = {**findings, "files": names, "warnings": [*findings["warnings"], *remarks]}
     progress(0, 1, "laying out the report")
-    files = {**shapes, "findings.json": as_json(whole), "report.html": write_report(corner, gaps, whole)}
-    return files, checked(corner, gaps, whole, folder=folder), tuple(envelopes)
+    report = write_report(corner, gaps, whole, script_beside=bool(before))
+    files = {**shapes, "findings.json": as_json(whole), "report.html": report}
+    named = {f"{before}{name}": content for name, content in files.items()}
+    return named, checked(corner, gaps, whole, folder=folder), tuple(envelopes)
 
 
 def findings_text(answer: Answer[Check]) -> str:

@@ -192,6 +192,7 @@ HARDPOINT = Point(
 )
 SWING_ARM = _mm("a swing arm", 200, 50000, (400, 6000), "a half axle to nearly parallel arms (from memory)")
 CENTRE_ABOVE = _mm("an instant centre's height", -3000, 3000, (-600, 600), minus=BELOW)
+WHEELBASE = _mm("a wheelbase", 1000, 9000, (1700, 4500), LENGTH)
 TRACK = _mm("a track", 600, 2600, (1000, 2150), WIDTH)
 BUSHING = _mm("a bushing's give", 0.1, 60, (1, 25))
 FLEX = _mm("sideways flex", 0, 60, (0, 20), "6 to 12 mm under 4 to 6 kN for leaf springs (from memory)")

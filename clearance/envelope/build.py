@@ -22,8 +22,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from clearance.beside import in_order
 from clearance.defaults import SLACK_MM
-from clearance.envelope.beside import in_order
 from clearance.envelope.surface import (
     TURNS,
     Aim,

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from clearance.facts import (
     budget,
+    car_check,
+    car_order,
+    car_window,
     compare,
     draw,
     envelope,
@@ -28,6 +31,9 @@ from clearance.facts.shape import Shape
 
 _ROOMS = (
     budget,
+    car_check,
+    car_order,
+    car_window,
     compare,
     draw,
     envelope,

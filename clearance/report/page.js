@@ -20,8 +20,6 @@
   const lengthText = (mm) => (unit === "mm" ? mmText(mm) + " (" + inchText(mm) + ")" : inchText(mm) + " (" + mmText(mm) + ")");
   const depthText = (mm) => (mm < 0 ? lengthText(-mm) + " inside" : lengthText(mm));
   const oneText = (mm) => (unit === "mm" ? mmText(mm) : inchText(mm));
-  const steerText = (deg) => (Math.abs(deg) < 0.05 ? "straight ahead" : Math.abs(deg).toFixed(1) + " deg " + (deg > 0 ? "left" : "right"));
-  const bumpText = (mm) => (Math.abs(mm) < 0.05 ? "ride height" : lengthText(Math.abs(mm)) + (mm > 0 ? " bump" : " droop"));
   const factor = () => (unit === "mm" ? 1 : 1 / MM_PER_INCH);
   const axisName = (what) => what + (unit === "mm" ? ", mm" : ", in");
 
@@ -186,8 +184,8 @@
   function gapsNow() { return scene.parts.map((part) => part.map[bump.valueAsNumber][steer.valueAsNumber]); }
 
   function writeNow() {
-    byId("bump-now").textContent = bumpText(scene.bump[bump.valueAsNumber]);
-    byId("steer-now").textContent = steerText(scene.steer[steer.valueAsNumber]);
+    byId("bump-now").textContent = scene.words[unit][bump.valueAsNumber];
+    byId("steer-now").textContent = scene.turns[steer.valueAsNumber];
     bump.setAttribute("aria-valuetext", byId("bump-now").textContent);
     steer.setAttribute("aria-valuetext", byId("steer-now").textContent);
     const gaps = gapsNow();

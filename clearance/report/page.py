@@ -46,10 +46,17 @@ CAUTIONS = (
 )
 
 
-def write_report(mockup: MockUp, gaps: Sequence[Gap], findings: Mapping[str, Any]) -> bytes:
+SCRIPT = "plotting.js"
+"""The plotting library's script where it stands beside the pages that use it."""
+
+
+def write_report(
+    mockup: MockUp, gaps: Sequence[Gap], findings: Mapping[str, Any], *, script_beside: bool = False
+) -> bytes:
     """The page as bytes: the same mock-up, gaps and findings, the same bytes.
 
-    `findings` are those of `findings_of` for the same gaps.
+    `findings` are those of `findings_of` for the same gaps. With `script_beside` the plotting library's script is not
+    in the page but in a file of its own beside it.
     """
     from jinja2 import Environment, StrictUndefined
 
@@ -85,7 +92,8 @@ def write_report(mockup: MockUp, gaps: Sequence[Gap], findings: Mapping[str, Any
         cautions=CAUTIONS,
         css=Markup(room.joinpath("page.css").read_text(encoding="utf-8")),
         js=Markup(room.joinpath("page.js").read_text(encoding="utf-8")),
-        plotting=Markup(plotting_script()),
+        plotting="" if script_beside else Markup(plotting_script()),
+        script=SCRIPT if script_beside else "",
         scene=Markup(_as_script(scene)),
         findings_json=Markup(_as_script(findings)),
     )

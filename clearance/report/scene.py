@@ -25,11 +25,13 @@ from clearance.gap.map import over_vertices
 from clearance.gap.measure import tree_of
 from clearance.geom.bracket import least_at_settings
 from clearance.mockup.paths import far_move, seen_by, shares_of
+from clearance.mockup.words import position_text, steer_text
 from clearance.pose import Array, car_steer_deg
 from clearance.report.findings import at_rest, worst_first
 from clearance.report.tubes import is_line, tube
 from clearance.steady import steady
 from clearance.suspension.position import HUB, Shift
+from clearance.units import FIRST, both, led_by
 from clearance.well.part import Part
 
 if TYPE_CHECKING:
@@ -63,8 +65,7 @@ def scene_of(mockup: MockUp, gaps: Sequence[Gap]) -> Scene:
     return {
         "mirrored": mockup.right_hand,
         "reach": round(mockup.solid.reach_mm, 1),
-        "bump": _rounded(bump, 3),
-        "steer": [round(car_steer_deg(float(s), right_hand=mockup.right_hand), 3) for s in steer],
+        **_sliders(bump, steer, right_hand=mockup.right_hand),
         "poses": {frame: _poses(mockup, frame, rows) for frame in frames},
         "wheel": _wheel(mockup),
         "parts": [
@@ -83,6 +84,24 @@ def stops(mockup: MockUp, gaps: Sequence[Gap]) -> tuple[Array, Array]:
     bump = _axis(cycle.bump_mm, BUMP_STOPS, [gap.position.bump_mm for gap in gaps])
     steer = _axis(cycle.steer_deg, STEER_STOPS, [gap.position.steer_deg for gap in gaps])
     return bump, steer if mockup.right_hand else steer[::-1]
+
+
+def _sliders(bump: Array, steer: Array, *, right_hand: bool) -> Scene:
+    """The stops, steer as the car's own, and what each is called."""
+    turned = [round(car_steer_deg(float(s), right_hand=right_hand), 3) for s in steer]
+    return {
+        "bump": _rounded(bump, 3),
+        "steer": turned,
+        "words": {unit: _words(bump, unit) for unit in FIRST},
+        "turns": [steer_text(angle) for angle in turned],
+    }
+
+
+def _words(bump: Array, unit: str) -> list[str]:
+    """The heights of the travel slider in words, with this unit first."""
+    return [
+        led_by(position_text(float(mm), 0.0, 0.0, other_moves=False, steers=False, length=both), unit) for mm in bump
+    ]
 
 
 def _axis(ends: tuple[float, float], count: int, witnesses: list[float]) -> Array:

@@ -187,7 +187,7 @@ def link_axle(
     bodies = 1
     for which, letter in (("upper", "U"), ("lower", "L")):
         if f"{which}_axle" in values:
-            pair = which == "lower" or kind not in _ONE_UPPER or values.get("upper_links") == "two"
+            pair = which == "lower" or kind not in ONE_UPPER or values.get("upper_links") == "two"
             _add_links(values, which, letter, track, rows, links, pair=pair)
     if "arm_body" in values:
         _add_ball(kind, values, track, rows)
@@ -241,7 +241,7 @@ def axle_on(
     )
 
 
-_ONE_UPPER = ("three-link", "watts-link", "solid-steer-axle", "de-dion")
+ONE_UPPER = ("three-link", "watts-link", "solid-steer-axle", "de-dion")
 _EXACT = ("track bar", "watts linkage", "lever")
 
 

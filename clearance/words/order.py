@@ -12,11 +12,17 @@ from clearance.words.text import notes
 
 def page(mockup: MockUp, card: Sequence[CardLine]) -> str:
     """Line by line, as the wheel maker reads it."""
+    lines = [f"Order card: {mockup.title or 'wheel'} ({mockup.corner})", "", *notes(mockup), *card_lines(card)]
+    lines += ["", CAUTION, "Check the wheel and tire as mounted on paper first: `clearance check`, then `budget`."]
+    return "\n".join(lines)
+
+
+def card_lines(card: Sequence[CardLine]) -> list[str]:
+    """The lines of a card in two columns, how each is measured below it."""
     width = max(len(line.item) for line in card)
-    lines = [f"Order card: {mockup.title or 'wheel'} ({mockup.corner})", "", *notes(mockup)]
+    lines = []
     for line in card:
         lines.append(f"  {line.item:<{width}}  {line.value}{'   ' + line.tolerance if line.tolerance else ''}")
         if line.how:
             lines.append(f"  {'':<{width}}    {line.how}")
-    lines += ["", CAUTION, "Check the wheel and tire as mounted on paper first: `clearance check`, then `budget`."]
-    return "\n".join(lines)
+    return lines

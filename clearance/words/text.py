@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from clearance.gap.found import Gap
+from clearance.mockup.car import Car
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.words import words_of
 from clearance.units import both
@@ -45,6 +46,20 @@ def head(mockup: MockUp) -> list[str]:
         "",
         *notes(mockup),
     ]
+
+
+def car_head(car: Car) -> list[str]:
+    """The car's title, and what applies to it whatever is asked."""
+    return [car.title, *(line for caution in car.cautions for line in ("", f"  Caution: {caution}")), ""]
+
+
+def notes_by_corner(warnings: Mapping[str, Sequence[str]]) -> list[str]:
+    """What to look at first, once for all the corners of which it is true."""
+    corners: dict[str, list[str]] = {}
+    for name, said in warnings.items():
+        for warning in said:
+            corners.setdefault(warning, []).append(name)
+    return [line for warning, names in corners.items() for line in (f"  Note, {', '.join(names)}: {warning}", "")]
 
 
 def position_words(mockup: MockUp, gap: Gap) -> str:

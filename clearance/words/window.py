@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from clearance.answers.window import End, Window
 from clearance.mockup.mockup import MockUp
-from clearance.units import MM_PER_INCH, both, inch_text
+from clearance.units import MM_PER_INCH, both, inch_inside, inch_text
 from clearance.words.text import head, position_words, table
 
 
@@ -21,8 +21,8 @@ def page(mockup: MockUp, found: Window) -> str:
         name = f"{row.width_in:.3g} in"
         section = f"{row.section_width_mm:.0f} mm"
         for s in row.stretches:
-            rows.append([name, section, "shallowest", *_end_cells(s.least), binds(s.least)])
-            rows.append(["", "", "deepest", *_end_cells(s.most), binds(s.most)])
+            rows.append([name, section, "shallowest", *_end_cells(s.least, shallow=True), binds(s.least)])
+            rows.append(["", "", "deepest", *_end_cells(s.most, shallow=False), binds(s.most)])
             best = mockup.wheel.with_offset(s.best_offset_mm)
             half = row.width_in * MM_PER_INCH / 2 + best.flange_thickness_mm
             back = half + s.best_offset_mm
@@ -54,9 +54,10 @@ def page(mockup: MockUp, found: Window) -> str:
     return "\n".join([*head(mockup), table(header, rows), "", _sentence(found)])
 
 
-def _end_cells(end: End) -> list[str]:
-
-    return [f"{end.backspace_mm / MM_PER_INCH:.3f} in", inch_text(end.backspace_mm), f"{end.offset_mm:+.1f} mm"]
+def _end_cells(end: End, *, shallow: bool) -> list[str]:
+    """Backspace exact and on a tape, rounded into the window; offset."""
+    tape = inch_inside(end.backspace_mm, at_least=shallow)
+    return [f"{end.backspace_mm / MM_PER_INCH:.3f} in", tape, f"{end.offset_mm:+.1f} mm"]
 
 
 def _sentence(found: Window) -> str:

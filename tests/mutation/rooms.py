@@ -51,7 +51,7 @@ ROOMS = (
     _room("clearance/gap/cycle.py", _MEASURED, _NOT_MEASURED),
     _room("clearance/gap/still.py", _MEASURED),
     _room("clearance/gap/map.py", _MEASURED),
-    _room("clearance/envelope/beside.py", "tests/envelope/test_beside.py"),
+    _room("clearance/beside.py", "tests/test_beside.py"),
     _room("clearance/envelope/build.py", _PIECES, "tests/envelope/test_envelope.py", each=20),
     _room("clearance/envelope/surface.py", _PIECES, "tests/envelope/test_envelope.py", each=20),
     _room("clearance/well/parts.py", _TAPED, _PARTS),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path as FilePath
 from typing import Annotated
 
@@ -32,6 +32,14 @@ class Surroundings:
     """Where the corner file is; the files that it names are beside it."""
     bolt_circle: tuple[int, float] | None = None
     """The wheel's, for scans placed by their bolt holes."""
+    across: frozenset[int] = frozenset()
+    """Parts, by their place in the list, that were measured on the other side of the car and stand here mirrored."""
+
+    def measured_at(self, place: int) -> Surroundings:
+        """The surroundings in which the part at this place of the list was measured."""
+        if place not in self.across:
+            return self
+        return replace(self, side="left" if self.side == "right" else "right")
 
 
 class PartTable(Table):

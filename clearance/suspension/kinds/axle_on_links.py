@@ -54,7 +54,7 @@ TORQUE_ARM = _axle(
     "torque-arm",
     "two lower links and a torque arm, held sideways by a track bar or a watts linkage",
     *LOWER,
-    hardpoint("arm_front", "AF: the torque arm's front bush, which slides fore and aft"),
+    hardpoint("arm_front", "AF: the torque arm's front bush, which slides fore and aft", one_to_axle=True),
     *BAR,
     *WATTS,
 )
@@ -69,7 +69,7 @@ TRUCK_ARM = _axle(
 DE_DION = _axle(
     "de-dion",
     "a tube between the hubs, on a central front ball or on links, with a track bar or a watts linkage",
-    hardpoint("arm_body", "AF: the central front ball, where there is one", required=False),
+    hardpoint("arm_body", "AF: the central front ball, where there is one", required=False, one_to_axle=True),
     *optional(LOWER),
     *optional(UPPER),
     ONE_OR_TWO,

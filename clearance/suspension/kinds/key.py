@@ -41,6 +41,8 @@ class Key:
     """For rows: each column, in order."""
     choices: tuple[str, ...] = ()
     """For text: the words that it may be."""
+    one_to_axle: bool = False
+    """A point that the axle has once, as of its track bar: from the other wheel it stands as far past the middle."""
 
 
 CAMBER = Key(
@@ -49,9 +51,9 @@ CAMBER = Key(
 TOE = Key(name="toe", dimension="angle", ends=ends.TOE, help="toe of this wheel at ride height, positive toe-in")
 
 
-def hardpoint(name: str, help: str, *, required: bool = True) -> Key:
+def hardpoint(name: str, help: str, *, required: bool = True, one_to_axle: bool = False) -> Key:
     """A key that is one point of the linkage."""
-    return Key(name=name, dimension="point", ends=ends.HARDPOINT, help=help, required=required)
+    return Key(name=name, dimension="point", ends=ends.HARDPOINT, help=help, required=required, one_to_axle=one_to_axle)
 
 
 KINGPIN = (

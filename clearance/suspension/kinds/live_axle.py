@@ -29,15 +29,15 @@ UPPER = (
     hardpoint("upper_body", "UC: its end on the car"),
 )
 BAR = (
-    hardpoint("bar_axle", "BA: the track bar's end on the axle", required=False),
-    hardpoint("bar_body", "BC: its end on the car", required=False),
+    hardpoint("bar_axle", "BA: the track bar's end on the axle", required=False, one_to_axle=True),
+    hardpoint("bar_body", "BC: its end on the car", required=False, one_to_axle=True),
 )
 WATTS = (
-    hardpoint("lever_pivot", "WP: the pivot of the lever", required=False),
-    hardpoint("lever_end_1", "W1: one end of the lever", required=False),
-    hardpoint("lever_end_2", "W2: its other end", required=False),
-    hardpoint("watts_end_1", "V1: the far end of the link from W1", required=False),
-    hardpoint("watts_end_2", "V2: the far end of the link from W2", required=False),
+    hardpoint("lever_pivot", "WP: the pivot of the lever", required=False, one_to_axle=True),
+    hardpoint("lever_end_1", "W1: one end of the lever", required=False, one_to_axle=True),
+    hardpoint("lever_end_2", "W2: its other end", required=False, one_to_axle=True),
+    hardpoint("watts_end_1", "V1: the far end of the link from W1", required=False, one_to_axle=True),
+    hardpoint("watts_end_2", "V2: the far end of the link from W2", required=False, one_to_axle=True),
     Key(name="lever_on", dimension="text", help="what the lever's pivot is on", choices=("axle", "body")),
 )
 ONE_OR_TWO = Key(name="upper_links", dimension="text", help="how many upper links", choices=("one", "two"))

@@ -29,14 +29,15 @@ SOLID_STEER_AXLE = Kind(
     help="a steered beam axle, on leaf springs or on links, with kingpins and a drag link",
     keys=(
         *KINGPIN,
-        hardpoint("drag_inner", "the drag link's end on the pitman arm", required=False),
-        hardpoint("drag_outer", "its end on a knuckle, this one or the other", required=False),
+        hardpoint("drag_inner", "the drag link's end on the pitman arm", required=False, one_to_axle=True),
+        hardpoint("drag_outer", "its end on a knuckle, this one or the other", required=False, one_to_axle=True),
         hardpoint(
             "arm_pivot",
             "a point of the pitman arm's axis; without it the drag link's end slides across",
             required=False,
+            one_to_axle=True,
         ),
-        hardpoint("arm_axis", "another point of that axis", required=False),
+        hardpoint("arm_axis", "another point of that axis", required=False, one_to_axle=True),
         hardpoint(
             "track_rod_here",
             "the track rod's end on this knuckle, where the drag link goes to the other",

@@ -12,7 +12,7 @@ import warnings
 
 import pytest
 
-from clearance.envelope import beside
+from clearance import beside
 from clearance.errors import OutputError, ShapeError
 
 pytestmark = pytest.mark.skipif(not sys.platform.startswith("linux"), reason="helpers are forked on Linux alone")

@@ -59,8 +59,8 @@ def _received(pipe: Connection | None, work: Callable[..., Made], row: tuple[Any
         done, found = pipe.recv()
     except (EOFError, OSError):
         raise OutputError(
-            "the envelope was cut short: one of the processes that build it was ended from outside, as happens where"
-            " memory runs out. Close other programs, or ask for more slack."
+            "the answer was cut short: one of the processes that work on it was ended from outside, as happens where"
+            " memory runs out. Close other programs, or ask for less at once."
         ) from None
     if not done:
         raise found

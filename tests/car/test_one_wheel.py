@@ -1,0 +1,244 @@
+"""One wheel for both sides: what the sides share, who binds it, and how far the axle stands off."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from clearance_cli.main import run
+
+import clearance
+
+ROOT = Path(__file__).parents[2]
+CARS = ROOT / "fixtures" / "cars"
+
+CAR = """
+title = "Two walls"
+[tire]
+size = "225/60R15"
+[wheel]
+diameter = "15 in"
+width = "7 in"
+backspace = "4 in"
+bolt_circle = "5 x 4 1/2 in"
+[suspension]
+kind = "straight"
+bump = "60 mm"
+droop = "50 mm"
+[corner.rear-left]
+[[corner.rear-left.part]]
+name = "inner wall"
+kind = "wall"
+inboard = "160 mm"
+required = "20 mm"
+[[corner.rear-left.part]]
+name = "outer wall"
+kind = "plate"
+required = "10 mm"
+corners = [["400 mm", "135 mm", "-200 mm"], ["400 mm", "135 mm", "500 mm"], ["-400 mm", "135 mm", "500 mm"], ["-400 mm", "135 mm", "-200 mm"]]
+[corner.rear-right]
+like = "rear-left"
+"""  # noqa: E501
+UNLIKE = """
+[[corner.rear-right.part]]
+name = "inner wall"
+inboard = "166 mm"
+[[corner.rear-right.part]]
+name = "outer wall"
+corners = [["400 mm", "129 mm", "-200 mm"], ["400 mm", "129 mm", "500 mm"], ["-400 mm", "129 mm", "500 mm"], ["-400 mm", "129 mm", "-200 mm"]]
+"""  # noqa: E501
+WIDTH = (7.0,)
+
+
+@pytest.fixture(scope="module")
+def unlike():
+    return clearance.read_car(CAR + UNLIKE)
+
+
+@pytest.fixture(scope="module")
+def shared(unlike):
+    (found,) = clearance.window_car(unlike, widths_in=WIDTH).value
+    return found
+
+
+def own(corner: clearance.MockUp) -> tuple[float, float]:
+    """Least and most offset of one corner alone, as `window` gives them."""
+    (stretch,) = clearance.window(corner, widths_in=WIDTH).value.widths[0].stretches
+    return stretch.least.offset_mm, stretch.most.offset_mm
+
+
+def clears(car: clearance.Car, offset_mm: float) -> bool:
+    """By a check of every corner, which knows nothing of windows."""
+    corners = [clearance.changed(corner, offset_mm=offset_mm) for corner in car.corners.values()]
+    return all(clearance.check(corner).value.verdict == "clears" for corner in corners)
+
+
+def test_the_axles_window_is_where_both_sides_have_theirs(unlike, shared):
+    left, right = own(unlike.at("rear-left")), own(unlike.at("rear-right"))
+    (stretch,) = shared.widths[0].stretches
+    assert stretch.least.end.offset_mm == max(left[0], right[0])
+    assert stretch.most.end.offset_mm == min(left[1], right[1])
+
+
+def test_both_ends_clear_at_both_sides_and_a_step_past_them_one_does_not(unlike, shared):
+    (stretch,) = shared.widths[0].stretches
+    low, high = stretch.least.end.offset_mm, stretch.most.end.offset_mm
+    assert clears(unlike, low)
+    assert clears(unlike, high)
+    assert not clears(unlike, low - 0.2)
+    assert not clears(unlike, high + 0.2)
+
+
+def test_who_binds_each_end(shared):
+    """The right's outer wall stands 6 mm nearer and stops a wheel going out; of the inner walls it is the left's."""
+    (stretch,) = shared.widths[0].stretches
+    assert (stretch.least.corner, stretch.least.end.binds.part) == ("rear-right", "outer wall")
+    assert (stretch.most.corner, stretch.most.end.binds.part) == ("rear-left", "inner wall")
+
+
+def test_an_axle_that_stands_off_the_middle_and_what_centring_it_gives(unlike, shared):
+    """Both walls of the right side stand 6 mm further in, seen from its hub: the axle stands 3 mm to the right.
+
+    Seen from the car the right well is the left well's mirror image moved 6 mm to the left. So the axle that had both
+    alike stands 3 mm further left: it is now 3 mm too far right, and moved there both have one side's whole window.
+    """
+    row = shared.widths[0]
+    assert row.off_mm == pytest.approx(-3.0, abs=0.11)
+    assert row.centred.to_left_mm == pytest.approx(3.0, abs=0.11)
+    least, most = own(unlike.at("rear-left"))
+    assert row.centred.most_offset_mm - row.centred.least_offset_mm == pytest.approx(most - least, abs=0.3)
+    (stretch,) = row.stretches
+    assert stretch.width_mm == pytest.approx(most - least - 6.0, abs=0.3)
+
+
+def test_alike_sides_share_the_whole_window_and_say_nothing_of_the_axle():
+    car = clearance.read_car(CAR)
+    (found,) = clearance.window_car(car, widths_in=WIDTH).value
+    (stretch,) = found.widths[0].stretches
+    assert (stretch.least.end.offset_mm, stretch.most.end.offset_mm) == own(car.at("rear-left"))
+    assert found.widths[0].off_mm == 0.0
+    assert found.widths[0].centred is None
+
+
+def test_mirroring_a_car_changes_nothing_but_names(shared):
+    mirrored = (CAR + UNLIKE).replace("left", "X").replace("right", "left").replace("X", "right")
+    (found,) = clearance.window_car(clearance.read_car(mirrored), widths_in=WIDTH).value
+    (here,), (there,) = shared.widths[0].stretches, found.widths[0].stretches
+    assert there.least.end.offset_mm == here.least.end.offset_mm
+    assert there.most.end.offset_mm == here.most.end.offset_mm
+    assert there.least.corner == "rear-left"
+    assert found.widths[0].off_mm == pytest.approx(-shared.widths[0].off_mm)
+
+
+def test_sides_that_share_nothing_say_so_and_centring_may_still_be_the_answer():
+    """The right well's walls 46 mm further in: each side has a window, together they have none until the axle moves."""
+    far = UNLIKE.replace("166 mm", "206 mm").replace("129 mm", "89 mm")
+    car = clearance.read_car(CAR + far)
+    answer = clearance.window_car(car, widths_in=WIDTH)
+    row = answer.value[0].widths[0]
+    assert row.stretches == ()
+    assert all(side.stretches for side in row.sides.values())
+    assert row.centred.to_left_mm == pytest.approx(23.0, abs=0.11)
+    assert "they do not meet" in answer.words()
+    assert answer.value[0].given_past_mm() is None
+
+
+# ---- as a user asks
+
+
+def asked(capsys: pytest.CaptureFixture[str], *words: object) -> tuple[int, str, str]:
+    capsys.readouterr()
+    code = run([str(word) for word in words])
+    heard = capsys.readouterr()
+    return code, heard.out, heard.err
+
+
+@pytest.fixture
+def file(tmp_path):
+    path = tmp_path / "car.toml"
+    path.write_text(CAR + UNLIKE, encoding="utf-8")
+    return path
+
+
+def test_window_of_a_car(file, capsys):
+    code, out, _ = asked(capsys, "window", file, "--width", "7 in")
+    assert code == 0
+    assert "rear-right: outer wall" in out
+    assert "rear-left: inner wall" in out
+    assert "3.0 mm (1/8 in) to the right" in out
+    code, out, _ = asked(capsys, "window", file, "--width", "7 in", "--json")
+    told = json.loads(out)
+    assert told["groups"][0]["what"] == "rear axle"
+    assert told["groups"][0]["widths"][0]["stretches"][0]["least"]["corner"] == "rear-right"
+
+
+def test_the_order_of_a_car_asks_for_what_clears_when_it_is_made_a_little_off(file, shared, capsys):
+    """[order] lets a backspace be 1.5 mm off: what is asked for keeps that from both ends, on a tape's sixteenths."""
+    code, out, _ = asked(capsys, "order", file, "--json")
+    assert code == 0
+    (card,) = json.loads(out)["cards"]
+    assert card["corners"] == ["rear-left", "rear-right"]
+    assert card["clears"] is True
+    lines = {line["item"]: line["value"] for line in card["lines"]}
+    assert lines["quantity"] == "2"
+    (stretch,) = shared.widths[0].stretches
+    low, high = (end.end.backspace_mm for end in (stretch.least, stretch.most))
+    asked_for = lines["backspace may be"].split("ask for ")[1].split(" to ")
+    least, most = (clearance.length_mm(text) for text in asked_for)
+    assert low + 1.5 <= least < low + 1.5 + 25.4 / 16
+    assert high - 1.5 - 25.4 / 16 < most <= high - 1.5
+
+
+def test_check_of_a_car_answers_for_the_worst_corner(file, capsys):
+    code, out, _ = asked(capsys, "check", file)
+    assert code == 0
+    rows = [line.split()[0] for line in out.splitlines() if line.startswith("  rear-")]
+    assert sorted(rows) == ["rear-left", "rear-right"]
+    for name in rows:
+        _, alone, _ = asked(capsys, "check", file, "--corner", name)
+        gap = next(line for line in out.splitlines() if line.startswith(f"  {name}")).split("  ")
+        assert all(cell.strip() in alone for cell in gap if "mm" in cell)
+    code, out, _ = asked(capsys, "check", file, "--json")
+    told = json.loads(out)
+    assert told["worst"] == rows[0]
+    assert [corner["corner"] for corner in told["corners"]] == rows
+
+
+def test_a_certificate_and_a_picture_are_of_one_corner(file, tmp_path, capsys):
+    for words in (
+        ["check", file, "--certificate", tmp_path / "proof"],
+        ["window", file, "--picture", tmp_path / "w.svg"],
+    ):
+        code, out, err = asked(capsys, *words)
+        assert (code, out) == (2, "")
+        assert "--corner rear-left" in err
+
+
+@pytest.mark.parametrize("verb", ["budget", "motion", "relief", "least-change", "largest", "room", "draw"])
+def test_a_verb_of_one_corner_says_which_corners_there_are(verb, file, capsys):
+    code, out, err = asked(capsys, verb, file)
+    assert (code, out) == (2, "")
+    assert "--corner rear-left" in err
+
+
+def test_every_file_of_a_car_stands_in_one_folder_and_the_script_once(file, tmp_path, capsys):
+    code, _, _ = asked(capsys, "check", file, "--out", tmp_path / "out", "--slack", "8 mm")
+    assert code == 0
+    there = {path.name for path in (tmp_path / "out").iterdir()}
+    assert {"car.html", "plotting.js", "rear-left-report.html", "rear-right-findings.json"} <= there
+    page = (tmp_path / "out" / "car.html").read_text(encoding="utf-8")
+    for name in ("rear-left", "rear-right"):
+        report = (tmp_path / "out" / f"{name}-report.html").read_text(encoding="utf-8")
+        assert f'href="{name}-report.html"' in page
+        assert '<script src="plotting.js">' in report
+        assert len(report) < 2_000_000
+        for listed in json.loads((tmp_path / "out" / f"{name}-findings.json").read_text(encoding="utf-8"))["files"]:
+            assert listed in there
+    assert sum(path.stat().st_size for path in (tmp_path / "out").glob("*.html")) < 3_000_000
+    assert (tmp_path / "out" / "plotting.js").stat().st_size < 5_000_000
+    again = {path.name: path.read_bytes() for path in (tmp_path / "out").iterdir()}
+    asked(capsys, "check", file, "--out", tmp_path / "two", "--slack", "8 mm")
+    assert all(
+        (tmp_path / "two" / name).read_bytes() == again[name] for name in again if name != ".clearance-files.json"
+    )
