@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import os
+import select
 import signal
 import sys
 import threading
+import time
+import warnings
 
 import pytest
 
@@ -89,8 +92,50 @@ def test_a_helper_heeds_no_interrupt_and_ends_by_a_stop_as_any_process_does():
     def heeded() -> tuple[object, ...]:
         return tuple(signal.getsignal(s) for s in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP))
 
-    (found,) = beside.in_order(heeded, [()], 1)
+    stops = (signal.SIGTERM, signal.SIGHUP)
+    before = [signal.signal(stop, lambda number, frame: None) for stop in stops]
+    try:
+        (found,) = beside.in_order(heeded, [()], 1)
+    finally:
+        for stop, handler in zip(stops, before, strict=True):
+            signal.signal(stop, handler)
     assert found == (signal.SIG_IGN, signal.SIG_DFL, signal.SIG_DFL)
+
+
+@pytest.mark.parametrize("ended", ["by itself", "from outside"])
+def test_a_helper_ends_with_the_process_that_began_it_however_that_ends(ended):
+    """A helper that sleeps, begun by a process in between. Both hold the same pipe: it is at its end when the last of
+    them is gone, and not before."""
+    said, says = os.pipe()
+    heard, hears = os.pipe()
+
+    def sleeps() -> None:
+        os.write(says, b"%d\n" % os.getpid())
+        time.sleep(600)
+
+    def begins() -> None:
+        coming = beside.in_order(sleeps, [()], 1)
+        os.read(heard, 1)
+        del coming
+
+    between = beside.get_context("fork").Process(target=begins)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)
+        between.start()
+    os.close(says)
+    helper = int(os.read(said, 20))
+    if ended == "by itself":
+        os.write(hears, b"x")
+    else:
+        between.kill()
+    gone, _, _ = select.select([said], [], [], 20.0)
+    if not gone:
+        os.kill(helper, signal.SIGKILL)
+        between.kill()
+    between.join()
+    for end in (said, heard, hears):
+        os.close(end)
+    assert gone
 
 
 def test_a_helper_whose_parent_is_gone_ends():

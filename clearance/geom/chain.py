@@ -165,7 +165,11 @@ def _those(surfaces: tuple[Element, ...], sort: type[Sort]) -> tuple[list[int], 
 
 
 def _corners(profile: Profile, surfaces: tuple[Element, ...]) -> list[Corners]:
-    """The corners of each surface."""
+    """The corners of each surface.
+
+    There is none where it meets the axis, which is no surface: what is nearest there is on the one side or the other.
+    """
+    own = {id(e) for e in surfaces}
     turn_at_end: dict[int, float] = {}
     turn_at_start: dict[int, float] = {}
     chain = [e for e in profile.elements if e.length_mm > 1e-6]
@@ -176,6 +180,8 @@ def _corners(profile: Profile, surfaces: tuple[Element, ...]) -> list[Corners]:
         if abs(cross) < _SMOOTH:
             # straight on is smooth; straight back is the bottom of a crack, where rubber leaves the rim flange
             turn = 0.0 if ay * by + ar * br > 0 else -1.0
+        if id(one) not in own or id(following) not in own:
+            turn = 0.0
         turn_at_end[id(one)] = turn
         turn_at_start[id(following)] = turn
     return [(turn_at_start[id(e)], turn_at_end[id(e)]) for e in surfaces]

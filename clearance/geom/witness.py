@@ -225,11 +225,19 @@ class TooNear(Measuring):
         return self.enough_mm
 
     def undecided(self, boxes: Boxes) -> Boxes:
-        """Those of triangles that are not known to come too near."""
-        if not (self.nearer and len(boxes) and boxes.node[0] < 0):
+        """Those of triangles that are not known to come too near; nodes of which one is known are to be opened next.
+
+        However finely their settings are split, they tell nothing more of that triangle, and hide the others.
+        """
+        if not (self.nearer and len(boxes)):
             return boxes
-        done = np.isin(-1 - boxes.node, list(self.nearer))
-        return boxes.take(np.flatnonzero(~done)) if done.any() else boxes
+        nodes = boxes.node[0] >= 0
+        triangle = self.passing.tree.sample(boxes.node) if nodes else -1 - boxes.node
+        known = np.isin(triangle, list(self.nearer))
+        if nodes:
+            boxes.score[known, -1] = np.inf
+            return boxes
+        return boxes.take(np.flatnonzero(~known)) if known.any() else boxes
 
     def measure(self, points: Array, share: Array, settings: Array, triangle: Ints) -> Array:
         """Measure real points at real settings exactly, and note the triangles that come too near."""

@@ -77,6 +77,68 @@ def test_a_wall_beside_the_tire(side, away):
     assert gap.per_mm["bump"] == pytest.approx(0.0, abs=1e-3)
 
 
+def test_a_stud_that_points_at_the_hub_is_met_on_the_axis_itself():
+    """Its tip 10 outboard of the wheel's outer end, on the spin axis: there no way is up, and a larger tire or a wider
+    one does nothing to it."""
+    outer = float(mock_up().solid.profile.outline(0.01)[:, 0].max())
+    face = float(mock_up().solid.distance(np.array([[0.0, 500.0, 0.0]]))[0])
+    stud = np.array([[(0.0, 510.0 - face, 0.0), (30.0, 700.0, 20.0), (-20.0, 700.0, 30.0)]])
+    (gap,) = at_position(mock_up(Part(name="stud", kind="mesh", triangles_mm=stud)), Position())
+    assert 510.0 - face < outer + 10.0
+    holds(gap, 10.0)
+    assert gap.toward_part == pytest.approx([0.0, 1.0, 0.0], abs=1e-9)
+    assert not any(word in gap.region for word in ("tread", "shoulder", "sidewall"))
+    assert (gap.per_mm["section_width"], gap.per_mm["overall_diameter"]) == (0.0, 0.0)
+    assert gap.per_mm["offset"] == pytest.approx(1.0)
+
+
+def test_what_does_nothing_to_a_gap_does_not_do_less_than_nothing():
+    """No minus zero: it would be written "-0.00". A pin over the very middle of the tread is pushed neither way."""
+    pin = np.array([[(0.0, -40.0, 420.0), (0.0, -40.0, 520.0), (9.0, -40.0, 520.0)]])
+    (gap,) = at_position(mock_up(Part(name="pin", kind="mesh", triangles_mm=pin)), Position())
+    assert [gap.per_mm[name] for name in ("backspace", "offset", "section_width")] == [0.0, 0.0, 0.0]
+    assert all(math.copysign(1.0, value) == 1.0 for value in gap.per_mm.values() if value == 0.0)
+
+
+def test_at_the_top_of_a_tire_a_millimetre_of_its_diameter_is_half_a_millimetre():
+    """It goes up from the bead, all of it at the top: that is found to a hundredth of the 114 above the rim."""
+    wide = Tire(overall_diameter_mm=700.0, section_width_mm=300.0, tread_width_mm=220.0, rim_diameter_in=17)
+    mockup = replace(mock_up(roof(450.0)), tire=wide)
+    (gap,) = at_position(mockup, Position())
+    holds(gap, 100.0)
+    assert gap.per_mm["overall_diameter"] == pytest.approx(-0.5, abs=1e-4)
+
+
+LEANING = Straight(cycle=Cycle(bump_mm=(-40.0, 60.0)), camber_deg_per_mm=0.15, along_mm_per_mm=0.3)
+
+
+@pytest.mark.parametrize(
+    ("corners", "skin", "tolerance"),
+    [
+        ([(-400, -300, 300), (400, -300, 500), (400, 300, 500)], 0.0, 2.0),
+        ([(-200, -300, 336.83), (300, 200, 476.83), (300, 210, 476.83)], 0.0, 0.5),
+        ([(-200, -300, 336.83), (300, 200, 476.83), (300, 210, 476.83)], 0.0, 2.0),
+        ([(-400, -300, 307), (400, -300, 507), (400, 300, 507)], 5.0, 2.0),
+    ],
+)
+def test_whether_it_touches_is_worth_another_look(corners, skin, tolerance):
+    """A wheel that leans as it goes up, half a millimetre or a twentieth short of a leaning sheet. A bracket as wide as
+    was asked would leave open whether it touches: it is made narrower until it does not."""
+    part = Part(name="sheet", kind="mesh", triangles_mm=np.array([corners], float), required_mm=9.0, skin_mm=skin)
+    mockup = mock_up(part, suspension=LEANING)
+    (gap,) = over_cycle(mockup, tolerance_mm=tolerance)
+    assert gap.verdict == TIGHT
+    # the sheet at one position, in squares of 3 mm or less: what is sampled is no nearer, and not half of that further
+    share = np.linspace(0.0, 1.0, 301)
+    one, two = (grid.ravel() for grid in np.meshgrid(share, share))
+    mix = np.stack([1.0 - one, one * (1.0 - two), one * two], axis=-1)
+    hub = LEANING.pose(np.array([[60.0, 0.0, 0.0]]), "hub")
+    places = (mix @ np.array(corners, float) - hub.origin_mm[0]) @ hub.turn[0]
+    shown = float(mockup.solid.distance(places).min()) - skin
+    assert gap.at_least_mm <= shown
+    assert gap.at_most_mm == pytest.approx(shown, abs=0.05)
+
+
 def test_a_skin_is_taken_off_both_ends_and_chords_off_the_lower_alone():
     (bare,) = over_cycle(mock_up(roof(400.0)))
     thick = replace(roof(400.0), skin_mm=7.0)
@@ -162,6 +224,41 @@ def test_a_crate_around_the_wheel_swallows_it_and_says_by_how_much_it_must_move(
     assert gap.verdict == HITS
     # up 900 - 380 = 520 to the lid, then all of the 240 that it is wide
     assert gap.at_most_mm == pytest.approx(-(520.0 + 240.0), abs=0.06)
+
+
+def test_a_crate_that_all_but_touches_swallows_it_too():
+    """Its lid half a millimetre over the tread at full bump: out of it the wheel must pass that and its own width."""
+    crate = box(Tag(name="crate"), min_mm=(-900.0, -900.0, -900.0), max_mm=(900.0, 900.0, 380.5))
+    (gap,) = over_cycle(mock_up(crate))
+    assert gap.at_most_mm == pytest.approx(-(0.5 + 240.0), abs=0.06)
+
+
+def test_a_roller_wider_than_its_radius_is_as_thin_as_it_is_wide():
+    """390 high and 210 wide: less than its height, more than its radius."""
+    crate = box(Tag(name="crate"), min_mm=(-900.0, -900.0, -900.0), max_mm=(900.0, 900.0, 900.0))
+    low = Tire(overall_diameter_mm=390.0, section_width_mm=210.0, tread_width_mm=170.0, rim_diameter_in=10)
+    small = Wheel(diameter_in=10.0, width_in=7.0, offset_mm=40.0)
+    (gap,) = over_cycle(
+        MockUp(title="t", corner="rear-left", tire=low, wheel=small, suspension=STRAIGHT, parts=(crate,))
+    )
+    assert gap.at_most_mm == pytest.approx(-(900.0 - 195.0 - 60.0 + 210.0), abs=0.06)
+
+
+def test_a_crate_swallows_however_the_corners_of_its_triangles_are_counted():
+    """A tetrahedron, the point in its tip: the tip is no triangle's first corner."""
+    tip, a, b, c = np.array([[-1000.0, 0, 0], [100, -100, -100], [100, 300, -100], [100, -100, 300]])
+    part = Part(name="t", kind="mesh", triangles_mm=np.array([[a, b, tip], [b, c, tip], [c, a, tip], [a, c, b]]))
+    assert swallows(part, a, np.array([-200.0, 10.0, 10.0]))
+    assert not swallows(part, a, np.array([-200.0, 100.0, 100.0]))
+    other = replace(part, triangles_mm=-part.triangles_mm)
+    assert swallows(other, -a, np.array([200.0, -10.0, -10.0]))
+    assert not swallows(other, -a, np.array([200.0, -100.0, -100.0]))
+
+
+def test_on_the_border_of_a_crate_is_not_inside_it():
+    crate = box(Tag(name="b"), min_mm=(-100.0,) * 3, max_mm=(100.0,) * 3)
+    for axis, side in [(0, -100.0), (1, 100.0), (2, -100.0)]:
+        assert not swallows(crate, crate.triangles_mm[0, 0], np.eye(3)[axis] * side)
 
 
 @pytest.mark.parametrize("at", [(0.0, 0.0, 0.0), (30.0, -60.0, 90.0)])

@@ -60,6 +60,24 @@ def test_distances_by_hand():
     assert near.away[1] == pytest.approx(1.0)
 
 
+def test_on_the_axis_inside_a_ball_a_place_is_inside():
+    """There both of its arcs end, and the axis is no surface: 100 less how far it is from the middle."""
+    ball = Profile(
+        elements=(
+            Line(start=(-100.0, 0.0), end=(100.0, 0.0)),
+            Arc(start=(100.0, 0.0), end=(0.0, 100.0), centre=(0.0, 0.0)),
+            Arc(start=(0.0, 100.0), end=(-100.0, 0.0), centre=(0.0, 0.0)),
+        )
+    )
+    y = np.linspace(-160.0, 160.0, 641)
+    assert Chain(ball).near(y, np.zeros(641)).distance == pytest.approx(np.abs(y) - 100.0)
+    # of a double cone with a dent at one end: its tip, and the bottom of its dent
+    cone = polygon([(-50.0, 0.0), (20.0, 0.0), (40.0, 30.0), (0.0, 50.0)])
+    tip, dent = Chain(cone).near(np.array([-60.0, -40.0, 19.0, 21.0]), np.zeros(4)).distance.reshape(2, 2)
+    assert tip == pytest.approx([10.0, -10.0 * math.sqrt(0.5)])
+    assert dent == pytest.approx([-1.0, 30.0 / math.hypot(20.0, 30.0)])
+
+
 SHAPES = {
     "disc": DISC,
     "tire": tire_and_wheel().profile,

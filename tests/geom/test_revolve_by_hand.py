@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from clearance.geom.profile import Arc, Line, Profile, polygon
-from clearance.geom.revolve import Solid, closed, hull, is_convex, lathe
+from clearance.geom.revolve import HULL_SLACK_MM, Solid, closed, hull, is_convex, lathe
 
 
 def roller(low: float = 5.0, high: float = 35.0, radius: float = 60.0) -> Solid:
@@ -61,7 +61,9 @@ def test_on_the_axis_the_nearest_place_is_given_in_the_plane_of_x_and_y():
     assert normal[0] == pytest.approx([-1.0, 0.0, 0.0])
 
 
-@pytest.mark.parametrize(("low", "high", "radius"), [(5.0, 35.0, 60.0), (-80.0, 10.0, 60.0), (-3.0, 4.0, 2.0)])
+@pytest.mark.parametrize(
+    ("low", "high", "radius"), [(5.0, 35.0, 60.0), (-80.0, 10.0, 60.0), (-3.0, 4.0, 2.0), (100.0, 180.0, 40.0)]
+)
 def test_reach_and_depth_of_a_roller_anywhere_on_its_axis(low, high, radius):
     """The furthest point is an edge; the deepest lies half the width in, or the radius."""
     solid = roller(low, high, radius)
@@ -69,6 +71,41 @@ def test_reach_and_depth_of_a_roller_anywhere_on_its_axis(low, high, radius):
     assert reach <= solid.reach_mm <= reach + 0.011
     deep = min((high - low) / 2, radius)
     assert deep <= solid.deepest_mm() <= deep + 0.006
+
+
+@pytest.mark.parametrize("centre", [(5.0, 40.0), (-12.0, 40.0), (30.0, 45.0)])
+def test_the_reach_of_a_ring_is_to_the_far_side_of_its_arc(centre):
+    """Of a half circle of 30: its centre, and 30 more, wherever between its ends that is."""
+    y, r = centre
+    ring = Profile(
+        elements=(
+            Line(start=(y - 30.0, r), end=(y + 30.0, r)),
+            Arc(start=(y + 30.0, r), end=(y - 30.0, r), centre=centre),
+        )
+    )
+    reach = math.hypot(y, r) + 30.0
+    assert reach <= Solid(profile=ring, pieces=(ring,)).reach_mm <= reach + 0.011
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_ring_of_three_sides_is_as_deep_as_the_circle_in_it(seed):
+    """Twice its area over its girth."""
+    rng = np.random.default_rng(seed)
+    corners = rng.uniform([-90.0, 20.0], [60.0, 200.0], (3, 2))
+    (ay, ar), (by, br) = corners[1] - corners[0], corners[2] - corners[0]
+    twice = ay * br - ar * by
+    ring = polygon([tuple(map(float, c)) for c in (corners if twice > 0.0 else corners[::-1])])
+    deep = abs(twice) / float(np.linalg.norm(corners - np.roll(corners, 1, axis=0), axis=1).sum())
+    assert deep <= Solid(profile=ring, pieces=(ring,)).deepest_mm() <= deep + 0.006
+
+
+@pytest.mark.parametrize("away", [0.0, 70.0])
+def test_a_double_cone_is_deepest_in_its_middle(away):
+    """Two cones foot to foot, as long as they are high: from the middle its flanks are 50 sqrt(1/2) away."""
+    cones = polygon([(away - 50.0, 0.0), (away + 50.0, 0.0), (away, 50.0)])
+    deep = 50.0 * math.sqrt(0.5)
+    # it is a corner of every square that is looked at: to the last bit or two
+    assert deep - 1e-12 <= Solid(profile=cones, pieces=(cones,)).deepest_mm() <= deep + 0.006
 
 
 @pytest.mark.parametrize("chord", [0.01, 0.5, 30.0])
@@ -122,6 +159,21 @@ def test_the_hull_of_a_washer_with_a_groove_is_its_roller():
     whole = closed(Solid(profile=grooved, pieces=(polygon([(0, 20), (30, 20), (30, 50), (0, 50)]),)))
     assert whole.distance(points) == pytest.approx(filled.distance(points))
     assert whole.pieces == (whole.profile,)
+
+
+def test_a_hull_lies_inside_the_true_one_by_no_more_than_its_slack():
+    """Of a ring of a half circle of 30 about (0, 40): flat sides below 40, and the circle above it."""
+    ring = Profile(
+        elements=(
+            Line(start=(-30.0, 40.0), end=(30.0, 40.0)),
+            Arc(start=(30.0, 40.0), end=(-30.0, 40.0), centre=(0.0, 40.0)),
+        )
+    )
+    rng = np.random.default_rng(9)
+    y, r = rng.uniform(-120.0, 120.0, 4000), rng.uniform(0.0, 160.0, 4000)
+    true = np.where(r < 40.0, np.abs(y), np.hypot(y, r - 40.0)) - 30.0
+    off = Solid(profile=ring, pieces=(ring,)).hull_chain.near(y, r).distance - true
+    assert np.abs(off).max() <= HULL_SLACK_MM <= 0.01
 
 
 def test_arcs_on_the_hull_stay_arcs():
