@@ -17,10 +17,11 @@ Lengths are millimetres; rims inches. Prices have the list's own money.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from clearance.answers.changed import with_offset
 from clearance.answers.checked import Progress, binding, gaps_of, silent, spare_of
 from clearance.answers.seen import Seen, seen_by_wheel
 from clearance.answers.swap import Swap, against_now
@@ -249,10 +250,11 @@ def candidates(
     """
     _refuse_order(car, by)
     missing = list(not_answered)
-    put: list[tuple[Row, dict[str, MockUp]]] = []
+    put: list[tuple[Row, Put]] = []
+    rack = _Rack(car)
     for row in rows:
         try:
-            put.append((row, _on_car(car, row)))
+            put.append((row, rack.put(row)))
         except InputError as wrong:
             missing.append(NotAnswered(line=row.line, column="tire", why=str(wrong)))
     open_, refused = _looked_at(car, put, progress)
@@ -276,37 +278,61 @@ def _refuse_order(car: Car, by: str) -> None:
         raise InputError("the speedometer is compared with what is on the car now, and no [now] says it.")
 
 
-def _on_car(car: Car, row: Row) -> dict[str, MockUp]:
-    """The corners that a row is for, with it on them. Raises InputError."""
-    corners = {
-        name: _mounted(corner, row)
-        for name, corner in car.corners.items()
-        if row.axle is None or name.startswith(row.axle)
-    }
-    if not corners:
-        raise InputError(f"no corner of the {row.axle} axle is described.")
-    return corners
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """A row on one corner: the tire on its rim there, and the offset that the row says."""
+
+    mounted: MockUp
+    offset_mm: float
+
+    @property
+    def corner(self) -> MockUp:
+        """As it would stand on the car."""
+        return with_offset(self.mounted, self.offset_mm)
+
+
+Put = Mapping[str, _Place]
+"""A row on every corner that it is for."""
+
+
+class _Rack:
+    """Tires on rims, each mounted once for each corner: only the offset differs from row to row."""
+
+    def __init__(self, car: Car) -> None:
+        self.car = car
+        self.mounts: dict[tuple[object, ...], MockUp] = {}
+
+    def put(self, row: Row) -> Put:
+        """The row on its corners. Raises InputError."""
+        names = [name for name in self.car.corners if row.axle is None or name.startswith(row.axle)]
+        if not names:
+            raise InputError(f"no corner of the {row.axle} axle is described.")
+        return {name: self._place(name, row) for name in names}
+
+    def _place(self, name: str, row: Row) -> _Place:
+        key = (name, row.tire, row.width_in)
+        if key not in self.mounts:
+            self.mounts[key] = _mounted(self.car.corners[name], row)
+        one = self.mounts[key]
+        if row.backspace_mm is not None:
+            return _Place(one, one.wheel.with_backspace(row.backspace_mm).offset_mm)
+        return _Place(one, one.wheel.with_offset(row.offset_mm or 0.0).offset_mm)
 
 
 def _mounted(corner: MockUp, row: Row) -> MockUp:
     wheel = rim_of(corner.wheel, row.width_in, row.tire.marking.rim_in)
-    wheel = (
-        wheel.with_backspace(row.backspace_mm)
-        if row.backspace_mm is not None
-        else wheel.with_offset(row.offset_mm or 0.0)
-    )
     return replace(corner, tire=mounted(row.tire, row.width_in, corner.tire), wheel=wheel)
 
 
 def _looked_at(
-    car: Car, put: Sequence[tuple[Row, dict[str, MockUp]]], progress: Progress
-) -> tuple[list[tuple[Row, dict[str, MockUp]]], list[Tried]]:
+    car: Car, put: Sequence[tuple[Row, Put]], progress: Progress
+) -> tuple[list[tuple[Row, Put]], list[Tried]]:
     """The rows that may clear, and those that a real point refuses."""
-    rings = {name: _rings(corner, [on[name] for _, on in put if name in on]) for name, corner in car.corners.items()}
+    rings = {name: _rings(corner, {on[name] for _, on in put if name in on}) for name, corner in car.corners.items()}
     open_, refused = [], []
     for done, (row, on) in enumerate(put):
         progress(done, len(put), "rows looked at")
-        spares = {name: _rough_mm(corner, rings[name]) for name, corner in on.items()}
+        spares = {name: _rough_mm(place, rings[name]) for name, place in on.items()}
         worst = min(spares, key=lambda name: spares[name])
         if spares[worst] < 0.0:
             refused.append(_tried(row, on, worst, spares[worst], None, clears=False))
@@ -315,37 +341,35 @@ def _looked_at(
     return open_, refused
 
 
-def _rings(corner: MockUp, mounted_on: Sequence[MockUp]) -> tuple[Seen, ...]:
-    if not mounted_on:
+def _rings(corner: MockUp, places: Collection[_Place]) -> tuple[Seen, ...]:
+    if not places:
         return ()
-    return seen_by_wheel(corner, within_mm=max(one.solid.reach_mm for one in mounted_on) + MM_PER_INCH)
+    far = max(place.mounted.solid.reach_mm + abs(place.offset_mm - place.mounted.wheel.offset_mm) for place in places)
+    return seen_by_wheel(corner, within_mm=far + MM_PER_INCH)
 
 
-def _rough_mm(corner: MockUp, rings: Sequence[Seen]) -> float:
+def _rough_mm(place: _Place, rings: Sequence[Seen]) -> float:
     """The least spare of all parts, as it is seen; never below the true one."""
-    return min((ring.gap_mm(corner.solid.chain, 0.0) - ring.required_mm for ring in rings), default=math.inf)
+    chain, shifted = place.mounted.solid.chain, place.mounted.wheel.offset_mm - place.offset_mm
+    return min((ring.gap_mm(chain, shifted) - ring.required_mm for ring in rings), default=math.inf)
 
 
-def _certified(
-    open_: Sequence[tuple[Row, dict[str, MockUp]]], by: str, enough: int, progress: Progress
-) -> tuple[list[Tried], int]:
+def _certified(open_: Sequence[tuple[Row, Put]], by: str, enough: int, progress: Progress) -> tuple[list[Tried], int]:
     """Measured over the whole cycle, in this order, until enough have cleared; and how many were reached."""
     found: list[Tried] = []
     for done, (row, on) in enumerate(open_):
         if sum(one.clears for one in found) >= enough and by != "room":
             return found, done
         progress(done, len(open_), f"certifying {row.name}")
-        clears = all(spare_of(corner).clears for corner in on.values())
-        gaps = {name: binding(gaps_of(corner)) for name, corner in on.items()}
+        clears = all(spare_of(place.corner).clears for place in on.values())
+        gaps = {name: binding(gaps_of(place.corner)) for name, place in on.items()}
         worst = min(gaps, key=lambda name: gaps[name].spare_mm)
         found.append(_tried(row, on, worst, gaps[worst].spare_mm, gaps[worst], clears=clears))
     return found, len(open_)
 
 
-def _tried(
-    row: Row, on: Mapping[str, MockUp], worst: str, spare_mm: float, binds: Gap | None, *, clears: bool
-) -> Tried:
-    corner = on[worst]
+def _tried(row: Row, on: Put, worst: str, spare_mm: float, binds: Gap | None, *, clears: bool) -> Tried:
+    corner = on[worst].corner
     return Tried(
         row=row,
         backspace_mm=corner.wheel.backspace_mm,
@@ -361,8 +385,8 @@ def _tried(
     )
 
 
-def _rank(by: str, row: Row, on: Mapping[str, MockUp]) -> tuple[float, ...]:
-    tire = next(iter(on.values())).tire
+def _rank(by: str, row: Row, on: Put) -> tuple[float, ...]:
+    tire = next(iter(on.values())).mounted.tire
     ranks: Mapping[str, Callable[[], tuple[float, ...]]] = {
         "fill": lambda: (-round(tire.overall_diameter_mm, 1), -round(tire.section_width_mm, 1)),
         "rubber": lambda: (-round(tire.section_width_mm, 1), -round(tire.overall_diameter_mm, 1)),
@@ -373,7 +397,7 @@ def _rank(by: str, row: Row, on: Mapping[str, MockUp]) -> tuple[float, ...]:
     return ranks[by]()
 
 
-def _off_speed(on: Mapping[str, MockUp]) -> float:
+def _off_speed(on: Put) -> float:
     """How far the worst corner's speedometer is off, as a fraction."""
-    swaps = [against_now(corner) for corner in on.values()]
+    swaps = [against_now(place.corner) for place in on.values()]
     return max((abs(swap.speed) for swap in swaps if swap is not None), default=math.inf)
