@@ -211,15 +211,20 @@ def _off_mm(sides: Mapping[str, OnWidth]) -> float | None:
     """How far to the left the axle stands of where both sides would have the same window.
 
     More offset draws a wheel inboard. An axle that stands to the left has its left wheel too far out, so that the left
-    side asks for more offset than the right.
+    side asks for more offset than the right. None where that cannot be said: not one stretch a side, or a stretch that
+    ends at what may be ordered and not at a part.
     """
-    by_side = {"left" if name.endswith("left") else "right": side for name, side in sides.items()}
-    if len(sides) != 2 or len(by_side) != 2 or any(len(side.stretches) != 1 for side in sides.values()):
+    by_side = {"left" if name.endswith("left") else "right": side.stretches for name, side in sides.items()}
+    if len(sides) != 2 or len(by_side) != 2 or any(len(stretches) != 1 for stretches in by_side.values()):
         return None
-    middle = {
-        side: (row.stretches[0].least.offset_mm + row.stretches[0].most.offset_mm) / 2 for side, row in by_side.items()
-    }
-    return (middle["left"] - middle["right"]) / 2
+    (left,), (right,) = by_side["left"], by_side["right"]
+    if any(end.at_limit for end in (left.least, left.most, right.least, right.most)):
+        return None
+    return (_middle_mm(left) - _middle_mm(right)) / 2
+
+
+def _middle_mm(stretch: Stretch) -> float:
+    return (stretch.least.offset_mm + stretch.most.offset_mm) / 2
 
 
 def _centred(mounted: Mapping[str, MockUp], sides: Mapping[str, OnWidth], to_left_mm: float) -> Centred | None:

@@ -138,37 +138,44 @@ class _Reading:
 
     def car(self) -> Car:
         """The car. Raises Refusal, and CornerFileError for what stands wrong in one of its corners."""
-        tables = self.tree.tables
-        for name in tables:
-            if name not in (*HEADING, *SHARED):
-                hint = (
-                    "Parts belong to a corner: write [[corner.rear-left.part]]."
-                    if name == "part"
-                    else nearest(name, (*HEADING, *SHARED))
-                )
-                raise Refusal((name,), f"{as_written(name)} is not known to a car file. {hint}")
-        title, units = self._title(), tables.get("units", FIRST[0])
-        if units not in FIRST:
-            raise Refusal(("units",), f"{as_written(units)} is not a unit that a page can have first. {listed(FIRST)}")
-        table = read(CarTable, tables.get("car", {}), ("car",))
-        refuse_beyond(tuple(numbers_in(CarTable, tables.get("car", {}), ("car",))))
+        self._refuse_unknown()
+        title, units, table = self._title(), self._units(), self._table()
         names = self._names()
-        corners = {name: self._built(name, title, units) for name in CORNERS if name in names}
-        tracks = {axle: getattr(table, f"track_{axle}") for axle in AXLES}
+        tracks = {"front": table.track_front, "rear": table.track_rear}
         car = Car(
             title=title,
-            corners=corners,
+            corners={name: self._built(name, title, units) for name in CORNERS if name in names},
             wheelbase_mm=table.wheelbase,
             track_mm={axle: mm for axle, mm in tracks.items() if mm is not None},
             cautions=table.cautions,
             units=units,
         )
-        for name in corners:
+        for name in car.corners:
             self._refuse_other_track(name, car)
         for axle in car.axles:
             _refuse_other_travel(car, axle)
         _refuse_short_wheelbase(car)
         return car
+
+    def _refuse_unknown(self) -> None:
+        for name in self.tree.tables:
+            if name not in (*HEADING, *SHARED):
+                hint = nearest(name, (*HEADING, *SHARED))
+                if name == "part":
+                    hint = "Parts belong to a corner: write [[corner.rear-left.part]]."
+                raise Refusal((name,), f"{as_written(name)} is not known to a car file. {hint}")
+
+    def _units(self) -> str:
+        units = self.tree.tables.get("units", FIRST[0])
+        if units not in FIRST:
+            raise Refusal(("units",), f"{as_written(units)} is not a unit that a page can have first. {listed(FIRST)}")
+        return str(units)
+
+    def _table(self) -> CarTable:
+        written = self.tree.tables.get("car", {})
+        table = read(CarTable, written, ("car",))
+        refuse_beyond(tuple(numbers_in(CarTable, written, ("car",))))
+        return table
 
     def _title(self) -> str:
         title = self.tree.tables.get("title", one_line(FilePath(self.file).stem, MOST_TITLE) or "car")

@@ -80,10 +80,11 @@ def _told(
 
     ranked = {name: answers[name] for name in sorted(answers, key=rank)}
     findings = [answer.value.findings for answer in ranked.values()]
+    worst = {name: answer.value.worst if answer.value.gaps else None for name, answer in ranked.items()}
     return Answer(
         value=CarCheck(corners=ranked),
         told=partial(page, car, findings, folder, files),
-        plain=partial(facts, car, findings),
+        plain=partial(facts, car, findings, worst),
         listed="corners",
         units=car.units,
     )

@@ -9,10 +9,12 @@ from clearance.answers.shared import SharedEnd, SharedOnWidth, SharedWindow
 from clearance.defaults import STEP_MM
 from clearance.facts.gap import gap_json, gap_shape
 from clearance.facts.shape import CORNER, Shape, answer, inch, maybe, mm, rows, table, text
+from clearance.facts.window import SHAPE as SHAPE_OF_ONE
 from clearance.facts.window import facts as window_facts
 from clearance.mockup.car import Car
 
 FORMAT = "clearance-car-window/1"
+_HEAD = ("$schema", "title")
 
 
 def facts(car: Car, found: Sequence[SharedWindow]) -> dict[str, Any]:
@@ -131,5 +133,5 @@ SHAPE = answer(
             ),
         ),
     ),
-    corners=rows("each corner's own window", {"type": "object", "description": "as in clearance-window-1.schema.json"}),
+    corners=rows("each corner's own window", {key: SHAPE_OF_ONE[key] for key in SHAPE_OF_ONE if key not in _HEAD}),
 )

@@ -20,22 +20,29 @@ def page(car: Car, found: Candidates) -> str:
     """What clears first, then what does not, then what was not answered."""
     lines = [*car_head(car), *notes_by_corner({name: corner.warnings for name, corner in car.corners.items()})]
     clear = [one for one in found.tried if one.clears]
-    not_clear = [one for one in found.tried if not one.clears]
     if clear:
         lines += [f"These clear, {_BY[found.by]}:", table(_HEAD, [_row(car, one) for one in clear]), ""]
-    if not_clear:
-        lines += ["These do not:", table(_HEAD, [_row(car, one) for one in not_clear[:MOST_SHOWN]])]
-        more = len(not_clear) - MOST_SHOWN
-        lines += [*([f"  and {more} more"] if more > 0 else []), ""]
+    lines += _not_clear(car, [one for one in found.tried if not one.clears])
     if found.not_reached:
         lines += [f"Not reached, and may clear: {len(found.not_reached)} rows. Ask for more with --enough.", ""]
-    if found.not_answered:
-        lines.append("Not answered:")
-        lines += [f"  line {one.line}, {one.column}: {one.why}" for one in found.not_answered[:MOST_SHOWN]]
-        more = len(found.not_answered) - MOST_SHOWN
-        lines += [*([f"  and {more} more"] if more > 0 else []), ""]
-    lines.append(_sentence(found, clear))
-    return "\n".join(lines)
+    return "\n".join([*lines, *_not_answered(found), _sentence(found, clear)])
+
+
+def _not_clear(car: Car, rows: list[Tried]) -> list[str]:
+    if not rows:
+        return []
+    return ["These do not:", table(_HEAD, [_row(car, one) for one in rows[:MOST_SHOWN]]), *_more(len(rows)), ""]
+
+
+def _not_answered(found: Candidates) -> list[str]:
+    if not found.not_answered:
+        return []
+    rows = [f"  line {one.line}, {one.column}: {one.why}" for one in found.not_answered[:MOST_SHOWN]]
+    return ["Not answered:", *rows, *_more(len(found.not_answered)), ""]
+
+
+def _more(count: int) -> list[str]:
+    return [f"  and {count - MOST_SHOWN} more"] if count > MOST_SHOWN else []
 
 
 MOST_SHOWN = 20

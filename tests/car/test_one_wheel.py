@@ -133,8 +133,9 @@ def test_mirroring_a_car_changes_nothing_but_names(shared):
 
 def test_sides_that_share_nothing_say_so_and_centring_may_still_be_the_answer():
     """The right well's walls 46 mm further in: each side has a window, together they have none until the axle moves."""
-    far = UNLIKE.replace("166 mm", "206 mm").replace("129 mm", "89 mm")
-    car = clearance.read_car(CAR + far)
+    here = CAR.replace('"160 mm"', '"140 mm"').replace('"135 mm"', '"155 mm"')
+    far = UNLIKE.replace("166 mm", "186 mm").replace("129 mm", "109 mm")
+    car = clearance.read_car(here + far)
     answer = clearance.window_car(car, widths_in=WIDTH)
     row = answer.value[0].widths[0]
     assert row.stretches == ()
@@ -142,6 +143,16 @@ def test_sides_that_share_nothing_say_so_and_centring_may_still_be_the_answer():
     assert row.centred.to_left_mm == pytest.approx(23.0, abs=0.11)
     assert "they do not meet" in answer.words()
     assert answer.value[0].given_past_mm() is None
+
+
+def test_a_window_that_ends_at_what_may_be_ordered_says_nothing_of_the_axle():
+    """Without an outer wall both windows end outboard at the limit of the search, which is not the car's."""
+    open_ = CAR[: CAR.index('[[corner.rear-left.part]]\nname = "outer wall"')]
+    car = clearance.read_car(open_ + '[corner.rear-right]\nlike = "rear-left"\n' + UNLIKE[: UNLIKE.index("[[", 5)])
+    row = clearance.window_car(car, widths_in=WIDTH).value[0].widths[0]
+    assert row.stretches
+    assert row.off_mm is None
+    assert row.centred is None
 
 
 # ---- as a user asks
