@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from clearance.door.cars import candidates as candidates
     from clearance.door.cars import car_files as car_files
     from clearance.door.cars import check_car as check_car
+    from clearance.door.cars import largest_car as largest_car
     from clearance.door.cars import order_car as order_car
     from clearance.door.cars import window_car as window_car
     from clearance.door.corners import changed as changed
@@ -206,6 +207,7 @@ _HOMES = {
     "flat_gauge": "clearance.door.shop",
     "inspect": "clearance.door.questions",
     "largest": "clearance.door.questions",
+    "largest_car": "clearance.door.cars",
     "largest_required_mm": "clearance.door.questions",
     "least_change": "clearance.door.questions",
     "length_mm": "clearance.units",

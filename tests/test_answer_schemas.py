@@ -46,7 +46,7 @@ RUNS: dict[str, list[list[str]]] = {
         ["window", SEDAN, "--width", "7 in"],
         ["window", CAR, "--width", "7 in"],
     ],
-    "largest": [["largest", PICKUP, "--enough", "2"]],
+    "largest": [["largest", PICKUP, "--enough", "2"], ["largest", CAR, "--enough", "1"]],
     "least-change": [["least-change", "tight.toml"], ["least-change", PICKUP]],
     "relief": [["relief", "tight.toml", "--map", "inner wall"], ["relief", PICKUP]],
     "candidates": [["candidates", PICKUP, "list.csv"], ["candidates", CAR, "list.csv"]],

@@ -5,6 +5,9 @@ Every tire on every permitted rim at every backspace step is looked at through w
 more. Those that may clear are then certified over the whole cycle, best first, until enough have been. A size in the
 answer is certified; a size left out either failed by a real point of the well, or was not reached.
 
+Where the wheel goes on several corners (both sides of an axle), a size is looked at and certified at all of them, and
+its backspace is the one that leaves most at the worst.
+
 Lengths are millimetres; rim widths inches.
 """
 
@@ -49,7 +52,9 @@ class Fit:
     tire: Tire
     wheel: Wheel
     spare_mm: float
-    """What the tightest part has left beyond its required gap."""
+    """What the tightest part has left beyond its required gap, at the worst of the corners."""
+    corner: str
+    """Which corner that is."""
     binds: Gap
     swap: Swap | None
     """Against what is on the car today; None where no [now] says."""
@@ -81,11 +86,17 @@ class Largest:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Candidate:
     listed: Listed
-    mockup: MockUp
+    mockups: tuple[MockUp, ...]
+    """On every corner that the wheel goes on, the one asked about first."""
     spare_mm: float
-    """As estimated, at the best offset; never below the true one."""
-    parts: tuple[str, ...]
-    """The tightest first, as estimated."""
+    """As estimated, at the best offset, at the worst corner; never below the true one."""
+    parts: tuple[tuple[str, ...], ...]
+    """Of each corner, the tightest first, as estimated."""
+
+    @property
+    def mockup(self) -> MockUp:
+        """On the corner that was asked about."""
+        return self.mockups[0]
 
 
 @steady
@@ -98,21 +109,24 @@ def largest(
     target_mm: float | None = None,
     rim_diameters_in: Sequence[float] | None = None,
     enough: int = 10,
+    beside: Sequence[MockUp] = (),
     progress: Progress = silent,
 ) -> Largest:
     """The sizes that clear, in the order asked for: the largest diameter, the widest, or the closest to a diameter.
 
-    Raises InputError for an order that is not known, or a load on the corner that no load index carries.
+    The same wheel goes on the corners `beside` too. Raises InputError for an order that is not known, or a load on the
+    corner that no load index carries.
     """
     needed_kg = terms.load.corner_kg
     needed = None if needed_kg is None else load_index_for(needed_kg)
     rank = _rank(by, target_mm)
     rims = tuple(rim_diameters_in or (mockup.wheel.diameter_in,))
-    mounts, unknown = _mounts(mockup, sizes, rims, terms)
-    offsets = [_offsets(one.wheel, mockup.wheel, terms) for _, one in mounts]
-    candidates = _screened(mockup, mounts, offsets, progress)
+    corners = (mockup, *beside)
+    mounts, unknown = _mounts(corners, sizes, rims, terms)
+    offsets = [_offsets(on, corners, terms) for _, on in mounts]
+    candidates = _screened(corners, mounts, offsets, progress)
     candidates.sort(key=lambda c: (*rank(c.mockup.tire), -round(c.spare_mm, 3), c.mockup.wheel.width_in, c.listed.size))
-    fits, certified, reached = _certified(mockup, candidates, terms, enough, progress)
+    fits, certified, reached = _certified(candidates, terms, enough, progress)
     return Largest(
         fits=fits,
         combinations=sum(map(len, offsets)),
@@ -136,69 +150,88 @@ def _rank(by: str, target_mm: float | None) -> Callable[[Tire], tuple[float, ...
     return lambda t: (-round(t.overall_diameter_mm, 1), -t.section_width_mm)
 
 
+Mount = tuple[Listed, tuple["MockUp", ...]]
+"""A listed tire on a rim, on every corner."""
+
+
 def _mounts(
-    mockup: MockUp, sizes: Sequence[Listed], rims: Sequence[float], terms: Terms
-) -> tuple[list[tuple[Listed, MockUp]], tuple[str, ...]]:
+    corners: Sequence[MockUp], sizes: Sequence[Listed], rims: Sequence[float], terms: Terms
+) -> tuple[list[Mount], tuple[str, ...]]:
     """Every listed tire on every permitted rim width, and the sizes whose dimensions are not known."""
-    found: list[tuple[Listed, MockUp]] = []
+    found: list[Mount] = []
     unknown: list[str] = []
     for listed in sizes:
         if not any(abs(listed.marking.rim_in - rim) < SAME_RIM_IN for rim in rims):
             continue
         try:
             for width in terms.limits.widths_in(listed_widths(listed)):
-                wheel = rim_of(mockup.wheel, width, listed.marking.rim_in)
-                found.append((listed, replace(mockup, tire=mounted(listed, width, mockup.tire), wheel=wheel)))
+                found.append((listed, tuple(_mounted(corner, listed, width) for corner in corners)))
         except TireError:
             unknown.append(listed.size)
     return found, tuple(unknown)
 
 
-def _offsets(rim: Wheel, given: Wheel, terms: Terms) -> np.ndarray:
-    """Offsets of a rim that can be had: those of the backspaces that are sold, within [limits]."""
-    low, high = terms.limits.offsets_mm(rim, given)
+def _mounted(corner: MockUp, listed: Listed, width_in: float) -> MockUp:
+    wheel = rim_of(corner.wheel, width_in, listed.marking.rim_in)
+    return replace(corner, tire=mounted(listed, width_in, corner.tire), wheel=wheel)
+
+
+def _offsets(on: Sequence[MockUp], corners: Sequence[MockUp], terms: Terms) -> np.ndarray:
+    """Offsets of a rim that can be had: those of the backspaces that are sold, within the [limits] of every corner."""
+    ends = [one.terms.limits.offsets_mm(one.wheel, given.wheel) for one, given in zip(on[1:], corners[1:], strict=True)]
+    ends.append(terms.limits.offsets_mm(on[0].wheel, corners[0].wheel))
+    low, high = max(end[0] for end in ends), min(end[1] for end in ends)
     if high <= low:
-        return np.array([low])
-    half = rim.overall_width_mm / 2
+        return np.array([low] if len(on) == 1 else [])
+    half = on[0].wheel.overall_width_mm / 2
     return np.array(terms.sold.backspace_mm.between(low + half, high + half)) - half
 
 
 def _screened(
-    mockup: MockUp, mounts: Sequence[tuple[Listed, MockUp]], offsets: Sequence[np.ndarray], progress: Progress
+    corners: Sequence[MockUp], mounts: Sequence[Mount], offsets: Sequence[np.ndarray], progress: Progress
 ) -> list[_Candidate]:
     if not any(map(len, offsets)):
         return []
-    widest = max(m.tire.full_diameter_mm for _, m in mounts) / 2
-    across = max(m.tire.full_width_mm for _, m in mounts) / 2 + float(np.abs(np.concatenate(offsets)).max())
-    seen = seen_by_wheel(mockup, within_mm=float(np.hypot(widest, across)), margin_mm=40.0)
+    widest = max(m.tire.full_diameter_mm for _, on in mounts for m in on) / 2
+    farthest = max(float(np.abs(some).max()) for some in offsets if len(some))
+    across = max(m.tire.full_width_mm for _, on in mounts for m in on) / 2 + farthest
+    rings = [seen_by_wheel(corner, within_mm=float(np.hypot(widest, across)), margin_mm=40.0) for corner in corners]
     kept = []
-    for done, (listed, one) in enumerate(mounts):
+    for done, (listed, on) in enumerate(mounts):
         progress(done, len(mounts), "tires on rims looked at")
         if not len(offsets[done]):
             continue
-        offset, spare = best_offset(one, seen, offsets[done])
-        if spare < 0.0:
-            continue
-        chain, shifted = one.solid.chain, one.wheel.offset_mm - offset
-        tightest_first = sorted(seen, key=lambda s: (s.gap_mm(chain, shifted) - s.required_mm, s.part))
-        parts = tuple(s.part for s in tightest_first)
-        kept.append(_Candidate(listed=listed, mockup=with_offset(one, offset), spare_mm=spare, parts=parts))
+        sides = list(zip(on, rings, strict=True))
+        offset, spare = _best(sides, offsets[done])
+        if spare >= 0.0:
+            parts = tuple(_tightest_first(one, seen, offset) for one, seen in sides)
+            put = tuple(with_offset(one, offset) for one in on)
+            kept.append(_Candidate(listed=listed, mockups=put, spare_mm=spare, parts=parts))
     return kept
 
 
+def _tightest_first(one: MockUp, seen: Sequence[Seen], offset_mm: float) -> tuple[str, ...]:
+    chain, shifted = one.solid.chain, one.wheel.offset_mm - offset_mm
+    return tuple(s.part for s in sorted(seen, key=lambda s: (s.gap_mm(chain, shifted) - s.required_mm, s.part)))
+
+
 def best_offset(mockup: MockUp, seen: Sequence[Seen], offsets: np.ndarray) -> tuple[float, float]:
-    """The offset of a lattice with the most to spare, as estimated, and that spare.
+    """The offset of a lattice with the most to spare on one corner, as estimated, and that spare."""
+    return _best([(mockup, seen)], offsets)
+
+
+def _best(sides: Sequence[tuple[MockUp, Sequence[Seen]]], offsets: np.ndarray) -> tuple[float, float]:
+    """The offset of a lattice with the most to spare at the worst of these corners, as estimated, and that spare.
 
     A spare at one offset bounds it at every other, so most offsets are never looked at; the search ends when no bound
     is noticeably better than the best seen, or when none is left that could clear: the estimate is never below the
     truth, so a tire that it refuses everywhere is refused by real points of the well.
     """
-    chain, now = mockup.solid.chain, mockup.wheel.offset_mm
     ceiling = np.full(len(offsets), np.inf)
     best, best_spare = 0, -np.inf
     at = len(offsets) // 2
     for _ in range(len(offsets)):
-        spare = _spare(chain, seen, now - float(offsets[at]))
+        spare = min(_spare(one.solid.chain, seen, one.wheel.offset_mm - float(offsets[at])) for one, seen in sides)
         if spare > best_spare:
             best, best_spare = at, spare
         ceiling = np.minimum(ceiling, spare + np.abs(offsets - offsets[at]))
@@ -214,7 +247,7 @@ def _spare(chain: Chain, seen: Sequence[Seen], shifted_mm: float) -> float:
 
 
 def _certified(
-    mockup: MockUp, candidates: Sequence[_Candidate], terms: Terms, enough: int, progress: Progress
+    candidates: Sequence[_Candidate], terms: Terms, enough: int, progress: Progress
 ) -> tuple[tuple[Fit, ...], int, set[str]]:
     """Measure the candidates in their order until enough sizes have cleared; each size on its best rim only."""
     fits: list[Fit] = []
@@ -230,15 +263,17 @@ def _certified(
             continue
         progress(len(fits), enough, f"certifying {size}")
         count += 1
-        if spare_of(candidate.mockup, candidate.parts).clears:
+        if all(spare_of(one, parts).clears for one, parts in zip(candidate.mockups, candidate.parts, strict=True)):
             done.add(size)
-            fits.append(_fit(candidate, gaps_of(candidate.mockup), terms))
+            fits.append(_fit(candidate, terms))
     return tuple(fits), count, reached
 
 
-def _fit(candidate: _Candidate, gaps: Sequence[Gap], terms: Terms) -> Fit:
+def _fit(candidate: _Candidate, terms: Terms) -> Fit:
     listed = candidate.listed
-    tightest = binding(gaps)
+    bound = {one.corner: binding(gaps_of(one)) for one in candidate.mockups}
+    where = min(bound, key=lambda name: spare_mm(bound[name]))
+    tightest = bound[where]
     needed = terms.load.corner_kg
     index = listed.load_index
     return Fit(
@@ -246,6 +281,7 @@ def _fit(candidate: _Candidate, gaps: Sequence[Gap], terms: Terms) -> Fit:
         tire=candidate.mockup.tire,
         wheel=candidate.mockup.wheel,
         spare_mm=spare_mm(tightest),
+        corner=where,
         binds=tightest,
         swap=against_now(candidate.mockup),
         load_index=index,

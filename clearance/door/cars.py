@@ -18,9 +18,11 @@ from clearance.mockup.car import Car
 if TYPE_CHECKING:
     from clearance.answers.candidates import Candidates
     from clearance.answers.car_card import WheelCard
+    from clearance.answers.largest import Largest
     from clearance.answers.shared import SharedWindow
     from clearance.gap.found import Gap
     from clearance.mockup.mockup import MockUp
+    from clearance.tire.catalog import Listed
 
 PROCESSES = 2
 
@@ -139,6 +141,41 @@ def window_car(
         plain=partial(facts, car, tuple(found)),
         listed="groups",
         units=car.units,
+    )
+
+
+def largest_car(
+    car: Car,
+    *,
+    sizes: Sequence[Listed] | None = None,
+    by: str = "diameter",
+    target_mm: float | None = None,
+    rim_diameters_in: Sequence[float] | None = None,
+    enough: int = 10,
+    progress: Progress = silent,
+) -> Answer[Mapping[str, Largest]]:
+    """The tire sizes that clear at both sides of each axle, by axle; as `largest` for one corner. Raises InputError."""
+    from clearance.answers.largest import largest as asked
+    from clearance.facts.car_largest import facts
+    from clearance.tire.catalog import standard_sizes
+    from clearance.words.car_largest import page
+
+    found = {}
+    for axle in car.axles:
+        first, *others = car.sides(axle)
+        found[axle] = asked(
+            first,
+            standard_sizes() if sizes is None else sizes,
+            first.terms,
+            by=by,
+            target_mm=target_mm,
+            rim_diameters_in=rim_diameters_in,
+            enough=enough,
+            beside=others,
+            progress=progress,
+        )
+    return Answer(
+        value=found, told=partial(page, car, found), plain=partial(facts, car, found), listed="axles", units=car.units
     )
 
 

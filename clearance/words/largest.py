@@ -11,10 +11,14 @@ from clearance.words.text import head, table
 
 def page(mockup: MockUp, found: Largest) -> str:
     """The list as a buyer reads it."""
+    return "\n".join([*head(mockup), *listed(mockup, found)])
 
-    rows = [_row(fit) for fit in found.fits]
+
+def listed(mockup: MockUp, found: Largest, *, corners: bool = False) -> list[str]:
+    """The sizes and what was looked at; with `corners`, where each is tightest."""
+    rows = [_row(fit, corners=corners) for fit in found.fits]
     header = ["size", "high", "wide", "rim", "backspace", "offset", "to spare", "tightest", "speed", "height", "load"]
-    lines = head(mockup)
+    lines = []
     lines.append(table(header, rows) if rows else "  Nothing on the list clears.")
     lines += [
         "",
@@ -34,10 +38,10 @@ def page(mockup: MockUp, found: Largest) -> str:
         f"load: the size's usual load index (from memory); NO where it does not carry [load] corner{needs}. Check the"
         " sidewall: an overloaded tire fails. Dimensions are nominal; measure the tire before you buy the wheel.",
     ]
-    return "\n".join(lines)
+    return lines
 
 
-def _row(fit: Fit) -> list[str]:
+def _row(fit: Fit, *, corners: bool) -> list[str]:
 
     load = "?" if fit.load_index is None else str(fit.load_index)
     if fit.carries is not None:
@@ -50,7 +54,7 @@ def _row(fit: Fit) -> list[str]:
         both(fit.wheel.backspace_mm),
         f"{fit.wheel.offset_mm:+.1f}",
         f"{fit.spare_mm:.1f} mm",
-        fit.binds.part,
+        f"{fit.corner}: {fit.binds.part}" if corners else fit.binds.part,
         "?" if fit.swap is None else f"{100 * fit.swap.speed:+.1f} %",
         "?" if fit.swap is None else f"{fit.swap.hub_mm:+.0f} mm",
         load,
