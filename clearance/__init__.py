@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     from clearance.door.questions import Relieved as Relieved
     from clearance.door.questions import Verified as Verified
     from clearance.door.questions import box_of as box_of
+    from clearance.door.questions import box_sheets as box_sheets
     from clearance.door.questions import boxes as boxes
     from clearance.door.questions import boxes_at as boxes_at
     from clearance.door.questions import budget as budget
@@ -169,6 +170,7 @@ _HOMES = {
     "bar": "clearance.well.parts",
     "box": "clearance.well.parts",
     "box_of": "clearance.door.questions",
+    "box_sheets": "clearance.door.questions",
     "boxes": "clearance.door.questions",
     "boxes_at": "clearance.door.questions",
     "budget": "clearance.door.questions",

@@ -173,7 +173,9 @@ def _unusual(read: Description, found: Sequence[Clash], text: str) -> tuple[str,
     if not odd:
         return ()
     lines = lines_of(text)
-    said = [(against is not None, line_of(lines, at), _beside(lines, at, against) + words) for at, against, words in odd]
+    said = [
+        (against is not None, line_of(lines, at), _beside(lines, at, against) + words) for at, against, words in odd
+    ]
     return tuple(dict.fromkeys(words for *_, words in sorted(said, key=lambda row: row[:2])))
 
 
