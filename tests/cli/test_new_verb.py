@@ -86,7 +86,7 @@ def test_a_slip_is_asked_again_and_a_contradiction_is_told(tmp_path):
     answer_from(child, ["A", "B", "C"], ANSWERS)
     ask_for(child, "F")
     child.sendline("7 mm")
-    child.expect('not believable.*Did you mean "7 in"')
+    child.expect('no road vehicle passes.*Did you mean "7 in"')
     ask_for(child, "F")
     child.sendline("?")
     child.expect("usual mistake")

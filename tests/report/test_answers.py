@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from clearance.errors import InputError
-from clearance.report.answers import doubts, missing, read_csv, tire_reach_mm, written
+from clearance.report.answers import doubts, missing, read_csv, tire_reach_mm, value_of, written
 from clearance.report.forms import CARRIERS, form_of
 from clearance.report.letters import LETTERS
 from clearance.report.measuring_sheet import answers_csv
@@ -40,7 +40,7 @@ def test_a_bare_number_takes_the_unit_of_the_tape_only_where_it_was_stated():
 @pytest.mark.parametrize(
     ("letter", "text", "hint"),
     [
-        ("R", "7 mm", "7 in"),  # an inch written as a millimetre
+        ("F", "7 mm", "7 in"),  # an inch written as a millimetre
         ("B", "734 in", "734 mm"),  # and the other way round
         ("J", "90 cm", "90 mm"),
     ],
@@ -48,6 +48,19 @@ def test_a_bare_number_takes_the_unit_of_the_tape_only_where_it_was_stated():
 def test_a_slip_of_the_unit_is_refused_with_the_unit_that_was_meant(letter, text, hint):
     with pytest.raises(InputError, match=f'Did you mean "{hint}"'):
         written(BY_LETTER[letter], text, None)
+
+
+@pytest.mark.parametrize(("letter", "text", "hint"), [("R", "7 mm", "7 in"), ("J", "3 1/2 mm", "3 1/2 in")])
+def test_what_is_unusual_is_doubted_with_what_was_probably_meant(letter, text, hint):
+    """Usual, of the keys that they become: 40 to 700 mm inboard, 10 to 250 mm of travel."""
+    found = [doubt.words for doubt in doubts(FORM, GOOD | {letter: text}) if doubt.letters == (letter,)]
+    assert len(found) == 1
+    assert f'Did you mean "{hint}"' in found[0]
+
+
+def test_a_decimal_comma_is_one_number():
+    assert value_of({"G": "9,5 cm", "AA": "9,5 in, 3 in, 8 in"}, "G") == pytest.approx(95.0)
+    assert value_of({"AA": "9,5 in, 3 in, 8 in"}, "AA") == pytest.approx(241.3)
 
 
 @pytest.mark.parametrize("text", ["five", "5 x", "5 x 40", "2 x 4.5 in", "5 x 2 mm"])
