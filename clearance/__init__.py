@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from clearance.door.measuring import depths as depths
     from clearance.door.measuring import measuring as measuring
     from clearance.door.measuring import sheet_files as sheet_files
+    from clearance.door.measuring import still_open as still_open
     from clearance.door.plots import plot_gaps as plot_gaps
     from clearance.door.questions import Check as Check
     from clearance.door.questions import Compared as Compared
@@ -224,6 +225,7 @@ _HOMES = {
     "room": "clearance.door.questions",
     "scene_of": "clearance.door.questions",
     "sheet_files": "clearance.door.measuring",
+    "still_open": "clearance.door.measuring",
     "surface_from": "clearance.door.corners",
     "suspension_from": "clearance.door.corners",
     "templates_of": "clearance.door.shop",

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from clearance.door.answer import Answer
 from clearance.errors import CornerFileError, InputError
@@ -16,6 +16,7 @@ from clearance.plain import echoed
 if TYPE_CHECKING:
     from clearance.report.forms import Form
     from clearance.report.interview import Interview
+    from clearance.report.still_open import OpenLetter
 
 
 def carriers() -> dict[str, str]:
@@ -130,6 +131,19 @@ def measuring(
     return Measuring(form=form, interview=Interview(form, known, unit))
 
 
+def still_open(
+    measuring: Measuring, *, progress: Callable[[int, int, str], None] = lambda *_: None
+) -> Answer[tuple[OpenLetter, ...]]:
+    """What is open on a sheet, and how far each letter could move the answer, most first; a minute where it steers."""
+    from clearance.facts.open_letters import open_facts
+    from clearance.report.still_open import still_open as asked
+    from clearance.words.open_letters import open_page
+
+    found = asked(measuring.form, measuring.known, progress=progress)
+    told = open_facts(found)
+    return Answer(value=found, told=lambda: "\n".join(open_page(told)), plain=lambda: {"open": told})
+
+
 def _one_form(asked: Form | None, found: Form | None, where: str) -> Form:
     from clearance.report.forms import CARRIERS
 
@@ -187,10 +201,12 @@ class Written:
     sheet: str
 
 
-def corner_files(measuring: Measuring, out: str | Path) -> tuple[dict[str, bytes], Answer[Written]]:
+def corner_files(
+    measuring: Measuring, out: str | Path, *, still_open: Sequence[Any] | None = None
+) -> tuple[dict[str, bytes], Answer[Written]]:
     """The corner file and the filled sheet beside it, by their names; the corner has been read once.
 
-    Raises InputError with the letters for what is missing or cannot be.
+    With what `still_open` found, the answer says it. Raises InputError with the letters for what lacks or cannot be.
     """
     from clearance.facts.new import facts
     from clearance.report.answers import doubts, missing
@@ -209,10 +225,12 @@ def corner_files(measuring: Measuring, out: str | Path) -> tuple[dict[str, bytes
     state = place.with_name(f"{place.stem}.answers.csv")
     left_out = [letter.letter for letter in form.letters if not known.get(letter.letter)]
     asked_about = [f"check {', '.join(doubt.letters)}: {doubt.words}" for doubt in found]
-    said = facts(form.name, form.depth, str(place), str(state), left_out, asked_about)
+    said = facts(form.name, form.depth, str(place), str(state), left_out, asked_about, still_open or ())
     files = {place.name: text.encode(), state.name: measuring.kept()}
     value = Written(text=text, doubts=tuple(asked_about), sheet=form.name)
-    return files, Answer(value=value, told=partial(written_page, said), plain=lambda: said)
+    return files, Answer(
+        value=value, told=partial(written_page, said, with_open=still_open is not None), plain=lambda: said
+    )
 
 
 def _hold(text: str, out: Path) -> None:

@@ -231,12 +231,13 @@ def verify(corner: MockUp, content: bytes | str | Path, *, progress: Progress | 
 # ---- the answers behind the question
 
 
-def room(corner: MockUp, *, progress: Progress = silent) -> Answer[RoomLeft]:
+def room(corner: MockUp, *, still_open: Sequence[Any] | None = None, progress: Progress = silent) -> Answer[RoomLeft]:
     """How much bump, droop, tilt and lock a corner could take whose travel was not measured, and what it meets first.
 
-    Raises InputError for one whose motion is given.
+    With what `clearance.still_open` found, the answer says that too. Raises InputError for one whose motion is given.
     """
     from clearance.answers.room import room as asked
+    from clearance.facts.open_letters import open_facts
     from clearance.facts.room import facts
     from clearance.words.room import page
 
@@ -244,8 +245,8 @@ def room(corner: MockUp, *, progress: Progress = silent) -> Answer[RoomLeft]:
     return Answer(
         value=found,
         corner=corner,
-        told=partial(page, corner, found),
-        plain=partial(facts, corner, found),
+        told=partial(page, corner, found, None if still_open is None else open_facts(still_open)),
+        plain=partial(facts, corner, found, still_open or ()),
         listed="ways",
     )
 

@@ -5,11 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from clearance.facts.open_letters import OPEN, open_facts
 from clearance.facts.shape import answer, one_of, rows, text
 
 
 def facts(
-    sheet: str, depth: str, corner_file: str, answers: str, left_out: Sequence[str], doubts: Sequence[str]
+    sheet: str,
+    depth: str,
+    corner_file: str,
+    answers: str,
+    left_out: Sequence[str],
+    doubts: Sequence[str],
+    still_open: Sequence[Any] = (),
 ) -> dict[str, Any]:
     """Everything that the page says."""
     return {
@@ -20,6 +27,7 @@ def facts(
         "answers": answers,
         "left_out": list(left_out),
         "doubts": list(doubts),
+        "open": open_facts(still_open),
     }
 
 
@@ -32,4 +40,5 @@ SHAPE = answer(
     answers=text("the filled sheet beside it"),
     left_out=rows("what was not answered", text("a letter of the sheet")),
     doubts=rows("what should be looked at again", text("letters and why")),
+    open=OPEN,
 )
