@@ -184,7 +184,7 @@ class Sitting:
         """What else stands near, named by its letters; then those are asked."""
         interview = self.measuring.interview
         if not (nearby := interview.nearby()):
-            return True
+            return self._other_side()
         say("\nWhat else stands close to tire or rim? Write its letters, or Enter for nothing.")
         for letter in nearby:
             say(f"  {letter.letter}  {letter.name.partition(':')[0]}")
@@ -196,6 +196,27 @@ class Sitting:
                 say(f"  {wrong}")
                 continue
             return self._letters()
+
+    def _other_side(self) -> bool:
+        """The other wheel of the axle: asked only where it was measured, and "same" taken only where it is written."""
+        other = self.measuring.other_side()
+        if other.letter() is None:
+            return True
+        say("\nLeft and right differ, often by 6 to 25 mm (1/4 to 1 in). Was the other side")
+        say("measured too? Without it nothing is said of it.")
+        answer = _one_of("yes or no", ["yes", "no"])
+        if answer != "yes":
+            return answer == "no"
+        say('Its number; "same" only where you measured it there and it is; Enter where you')
+        say("did not.")
+        while other.letter() is not None:
+            text = _read(other.prompt())
+            if text is None or text.lower() in ("quit", "q"):
+                return False
+            if wrong := other.answered(text):
+                say(f"  {wrong}")
+            write_all(self.state.parent, {self.state.name: self.measuring.kept()})
+        return True
 
 
 def _read(prompt: str) -> str | None:

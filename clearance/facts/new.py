@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from clearance.facts.open_letters import OPEN, open_facts
-from clearance.facts.shape import answer, one_of, rows, text
+from clearance.facts.shape import answer, maybe, one_of, rows, text
 
 
 def facts(
@@ -28,6 +28,8 @@ def facts(
         "left_out": list(left_out),
         "doubts": list(doubts),
         "open": open_facts(still_open),
+        "other_side": None,
+        "other_side_lacks": None,
     }
 
 
@@ -41,4 +43,9 @@ SHAPE = answer(
     left_out=rows("what was not answered", text("a letter of the sheet")),
     doubts=rows("what should be looked at again", text("letters and why")),
     open=OPEN,
+    other_side=maybe(text("the corner file of the other side that was written"), "where none was"),
+    other_side_lacks=maybe(
+        rows("what the other side still needs before its file can be written", text("a letter and what it is")),
+        "where nothing was said of the other side",
+    ),
 )

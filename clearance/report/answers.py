@@ -419,14 +419,45 @@ def read_csv(text: str, *, named: str, note: Callable[[str], None] = lambda _: N
     answers = {key: given[key][0] for key in HEADER if key in given}
     known = {letter.letter: letter for letter in form.letters}
     for key, (answer, unit) in given.items():
-        if key in known and answer:
-            try:
-                answers[key] = written(known[key], answer, unit or None)
-            except InputError as wrong:
-                raise InputError(f"{named}, letter {key} ({known[key].name}): {wrong}") from None
-        elif key not in known and key != "sheet" and key not in HEADER:
+        letter = known.get(key.removesuffix(OTHER))
+        if letter is not None:
+            answers[key] = _read_cell(letter, key, answer, unit, named)
+        elif key != "sheet" and key not in HEADER:
             note(f"{named}: the sheet for a {form.words} has no letter {echoed(key)}; its row was not read.")
     return form, {key: answer for key, answer in answers.items() if answer}
+
+
+def _read_cell(letter: Letter, key: str, answer: str, unit: str, named: str) -> str:
+    read = of_other_side if key.endswith(OTHER) else written
+    try:
+        return read(letter, answer, unit or None) if answer else ""
+    except InputError as wrong:
+        raise InputError(f"{named}, letter {key} ({letter.name}): {wrong}") from None
+
+
+# ---- the other side
+
+OTHER = " other"
+"""Behind a letter: its answer on the other side of the car."""
+SAME = "same"
+"""Of the other side: measured there too, and found the same."""
+LOCKS = ("L", "M")
+"""The wheel that is the inner one to the left is the outer one on the other side."""
+
+
+def of_other_side(letter: Letter, text: str, unit: str | None) -> str:
+    """An answer of the other side, as it is kept.
+
+    Raises InputError for what is no answer, and for "same" of a lock.
+    """
+    if text.strip().lower() != SAME:
+        return written(letter, text, unit)
+    if letter.letter in LOCKS:
+        raise InputError(
+            "the two wheels of an axle turn by different angles, the inner one further. Measure it on that wheel too,"
+            " or leave it out."
+        )
+    return SAME
 
 
 HEADER = {"title": "a name for this corner", "corner": "front-left, front-right, rear-left or rear-right"}
@@ -450,4 +481,6 @@ def _cells(text: str, named: str) -> dict[str, tuple[str, str]]:
         if key in given:
             raise InputError(f"{named}:{line}: the letter {echoed(key)} stands twice. Keep one of the two.")
         given[key] = (cell_text(row["answer"]), cell_text(row.get("unit", "")))
+        if other := cell_text(row.get("other side", "")):
+            given[f"{key}{OTHER}"] = (other, given[key][1])
     return given

@@ -41,6 +41,9 @@ DEPTHS = {
 }
 """How much is measured, and what the answer then stands on."""
 
+AXLE_LETTERS = ("K1", "K2")
+"""Of the whole axle; of tire and wheel one is ordered for both sides; all else is of one side."""
+
 LENGTH = "length"
 ANGLE = "angle"
 MARKING = "marking"
@@ -710,6 +713,6 @@ CAUTIONS = (
     "Springs out (or coils removed with the proper compressor) before a hub is moved by hand: a loaded spring kills."
     " Leave springs in if you cannot do this safely, and take J from the bump stop instead.",
     "Mark ride height with the usual load and fuel, tires at their pressure, after rolling the car to settle it.",
-    "Both sides differ, often by 6 to 25 mm (1/4 to 1 in): one sheet for each wheel.",
+    "Both sides differ, often by 6 to 25 mm (1/4 to 1 in): measure both, and write each into its own box.",
 )
 """Printed on every sheet and said before the interview starts; common practice."""

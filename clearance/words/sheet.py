@@ -28,10 +28,20 @@ def written_page(said: Mapping[str, Any], *, with_open: bool = False) -> str:
     return "\n".join(
         [
             f"{said['corner_file']}: written. The answers are kept in {said['answers']}.{depth}",
+            _of_the_other_side(said),
             f"Read it through, then: clearance {ask} {said['corner_file']}",
             *(open_page(said["open"]) if with_open else _how_to_ask(said)),
         ]
     )
+
+
+def _of_the_other_side(said: Mapping[str, Any]) -> str:
+    if said["other_side"]:
+        return f"{said['other_side']}: written, the other side as it was measured."
+    lacks = said["other_side_lacks"]
+    if lacks:
+        return f"The other side has no file yet: it lacks {'; '.join(lacks)}."
+    return "The other side was not measured: nothing here is said of it. Sides differ by 6 to 25 mm (1/4 to 1 in)."
 
 
 def _how_to_ask(said: Mapping[str, Any]) -> list[str]:

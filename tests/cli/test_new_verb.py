@@ -68,6 +68,8 @@ def test_the_interview_asks_every_letter_of_the_sheet_in_order_and_writes_a_file
     child.expect("Near: ")
     child.sendline("AC")
     answer_from(child, ["AC"], ANSWERS)
+    child.expect("yes or no: ")
+    child.sendline("no")
     child.expect("written")
     child.wait()
     assert child.exitstatus == 0
@@ -130,8 +132,31 @@ def test_it_can_be_left_and_taken_up_again(tmp_path):
         second.sendline("" if kept else ANSWERS[letter])
     second.expect("Near: ")
     second.sendline("")
-    second.expect("written")
+    second.expect("yes or no: ")
+    second.sendline("yes")
+    for letter in ("J", "K", "R", "S", "T", "T1"):
+        second.expect(rf"(?m)^\s?{letter}  other side[^\r\n]*: ")
+        second.sendline({"R": "6 3/4", "T1": "quit"}.get(letter, "same"))
+    second.expect("Kept in")
     second.wait()
+    third = sitting("--out", str(out), "--unit", "in")
+    for letter in letters:
+        ask_for(third, letter)
+        third.sendline("")
+    third.expect("Near: ")
+    third.sendline("")
+    third.expect("yes or no: ")
+    third.sendline("yes")
+    for letter in ("J", "K", "R", "S", "T"):
+        third.expect(rf"(?m)^\s?{letter}  other side[^\r\n]*\[[^\r\n]*: ")
+        third.sendline("")
+    third.expect(r"T1  other side[^\r\n]*: ")
+    third.sendline("same")
+    while third.expect([r"other side[^\r\n]*: ", "the other side as it was measured"]) == 0:
+        third.sendline("")
+    third.expect("Read it through")
+    third.wait()
+    assert load(tmp_path / "b-rear-right.toml").right_hand
     assert load(out).wheel.backspace_mm == pytest.approx(3.75 * 25.4)
 
 
@@ -205,4 +230,6 @@ def test_measure_writes_the_sheet_and_its_csv(tmp_path):
     )
     assert done.returncode == 0, done.stderr
     assert (tmp_path / "measuring-front-strut.pdf").read_bytes().startswith(b"%PDF")
-    assert (tmp_path / "measuring-front-strut.csv").read_text().startswith("letter,what,unit,answer,needed\n")
+    assert (
+        (tmp_path / "measuring-front-strut.csv").read_text().startswith("letter,what,unit,answer,other side,needed\n")
+    )
