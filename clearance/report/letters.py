@@ -18,6 +18,8 @@ from dataclasses import dataclass
 from clearance.ends import families
 from clearance.ends.ends import Circle, Ends, turned_over
 from clearance.ends.ends import Point as EndsOfPoint
+from clearance.units import both
+from clearance.well.part_kinds import BESIDE_MM, FINGER_MM, WITH_THE_WHEEL_MM
 
 LEAF = ("rear-leaf", "front-leaf")
 LINKS = ("rear-links", "rear-de-dion", "front-links")
@@ -58,6 +60,7 @@ TIRE = "The tire, mounted on its rim and inflated, off the car"
 WHEEL = "The wheel, off the car, face down on a clean bench"
 TRAVEL = "How the corner moves"
 WELL = "The well, wheel off, axle on stands at ride height"
+KEEP = "The gaps that must be left"
 NEAR = "What sits close to the wheel inside the well"
 
 Point = tuple[float, float]
@@ -473,6 +476,42 @@ LETTERS: tuple[Letter, ...] = (
         how="The same, behind the hub.",
         left_out="no rear wall is checked",
         marks=(Mark(view="side", start=(-450, 0), end=(0, 0), offset_mm=-60),),
+    ),
+    Letter(
+        letter="X1",
+        key="keep_body",
+        ends=families.REQUIRED,
+        of="part wall.required",
+        name="gap to keep to body, frame and everything fixed",
+        group=KEEP,
+        sheets=EVERY,
+        within=0.0,
+        how="What must be left at the worst: body and axle move on their rubber, a tire grows, a tape errs.",
+        left_out=f"{both(BESIDE_MM, digits=0)}, common practice: the least that is quoted beside a tire",
+    ),
+    Letter(
+        letter="X2",
+        key="keep_lip",
+        ends=families.REQUIRED,
+        of="part lip.required",
+        name="gap to keep to the fender lip",
+        group=KEEP,
+        sheets=EVERY,
+        within=0.0,
+        how="A finger: the lip is met at the end of the travel, for a moment, and can be rolled.",
+        left_out=f"{both(FINGER_MM, digits=0)}, common practice: a finger between a moving and a fixed part",
+    ),
+    Letter(
+        letter="X3",
+        key="keep_with_wheel",
+        ends=families.REQUIRED,
+        of="part wall.required",
+        name="gap to keep to what goes with the wheel: spring, strut, brake, arm",
+        group=KEEP,
+        sheets=EVERY,
+        within=0.0,
+        how="It moves with the wheel, so travel takes nothing of it; flex, stones and tolerances of the tire do.",
+        left_out=f"{both(WITH_THE_WHEEL_MM, digits=0)}, common practice: it moves with the wheel, so travel takes none",
     ),
     Letter(
         letter="Y",

@@ -22,6 +22,7 @@ from clearance.report.letters import (
     AXLE_LETTERS,
     BOLTS,
     CAUTIONS,
+    KEEP,
     MARKING,
     NUMBER,
     PLACE,
@@ -280,7 +281,7 @@ def _entry(form: Form, letter: Letter, unit: str, pen: _Pen) -> None:
 
 def _boxes(letter: Letter, right_mm: float) -> tuple[tuple[float, str], ...]:
     """The right edge of each box and the side that it is for: what is of one side has a box for each."""
-    if letter.group in (TIRE, WHEEL) or letter.letter in AXLE_LETTERS:
+    if letter.group in (TIRE, WHEEL, KEEP) or letter.letter in AXLE_LETTERS:
         return ((right_mm, ""),)
     return ((right_mm - BOX_MM[0] - 1.5, "left"), (right_mm, "right"))
 

@@ -15,13 +15,13 @@ from dataclasses import dataclass
 from clearance.errors import InputError
 from clearance.report.answers import OTHER, SAME, missing, of_other_side
 from clearance.report.forms import Form
-from clearance.report.letters import AXLE_LETTERS, TIRE, WHEEL, Letter
+from clearance.report.letters import AXLE_LETTERS, KEEP, TIRE, WHEEL, Letter
 from clearance.report.measuring_sheet import unit_of
 
 
 def is_sided(letter: Letter) -> bool:
     """Whether the other side has a number of its own for it."""
-    return letter.group not in (TIRE, WHEEL) and letter.letter not in AXLE_LETTERS
+    return letter.group not in (TIRE, WHEEL, KEEP) and letter.letter not in AXLE_LETTERS
 
 
 def other_key(letter: str) -> str:

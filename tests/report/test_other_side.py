@@ -10,7 +10,7 @@ from clearance.door.measuring import corner_files, measuring
 from clearance.errors import InputError
 from clearance.report.answers import of_other_side, read_csv
 from clearance.report.forms import form_of
-from clearance.report.letters import AXLE_LETTERS, TIRE, WHEEL
+from clearance.report.letters import AXLE_LETTERS, KEEP, TIRE, WHEEL
 from clearance.report.measuring_sheet import answers_csv
 from clearance.report.other_side import OtherSide, is_sided, lacking, other_answers
 
@@ -97,7 +97,7 @@ def test_the_other_side_is_asked_of_what_this_side_has():
 
 def test_only_tire_wheel_and_axle_are_of_both():
     for letter in FORM.letters:
-        assert is_sided(letter) == (letter.group not in (TIRE, WHEEL) and letter.letter not in AXLE_LETTERS)
+        assert is_sided(letter) == (letter.group not in (TIRE, WHEEL, KEEP) and letter.letter not in AXLE_LETTERS)
 
 
 def test_the_file_of_the_other_side_loads_from_disk(tmp_path):
