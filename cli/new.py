@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.out import Progress, note, say, show, speak_now, write_all
+from clearance_cli.out import Progress, note, question, say, show, speak_now, write_all
 from clearance_cli.stop import asked
 
 import clearance
@@ -223,7 +223,7 @@ def _read(prompt: str) -> str | None:
     """A line from the terminal, without blanks around it; None at its end or a Ctrl-C."""
     try:
         with asked():
-            return input(f"{visible(prompt)}: ").strip()
+            return input(question(visible(prompt))).strip()
     except (EOFError, KeyboardInterrupt):
         say("")
         return None
