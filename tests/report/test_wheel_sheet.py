@@ -8,6 +8,8 @@ import subprocess
 
 import pytest
 
+from clearance.report.forms import form_of
+from clearance.report.measuring_sheet import measuring_sheet
 from clearance.report.wheel_sheet import wheel_csv, wheel_sheet
 from clearance.wheel.bolt_circle import BoltCircle
 from clearance.wheel.box_form import COLUMNS, READINGS, TOOLS
@@ -92,3 +94,18 @@ def test_the_blank_has_a_heading_in_words_a_row_of_how_and_a_row_for_each_wheel(
 
 def test_the_same_order_is_the_same_bytes():
     assert wheel_sheet(order(), title="one", unit="mm") == wheel_sheet(order(), title="one", unit="mm")
+
+
+@needs_poppler
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_no_word_of_the_fullest_measuring_sheet_stands_over_another(paper, tmp_path):
+    """Its boxes for left and right leave the names little room; the longest names are those of the links."""
+    content = measuring_sheet(form_of("front-leaf", "links", "solid-steer-axle"), paper=paper)
+    for page in range(2, 7):
+        _, words = words_of(content, tmp_path, page)
+        assert len(words) > 50
+        for place, (word, one) in enumerate(words):
+            for other_word, other in words[place + 1 :]:
+                across = min(one[2], other[2]) - max(one[0], other[0])
+                down = min(one[3], other[3]) - max(one[1], other[1])
+                assert across < 0.2 or down < 0.5 * min(one[3] - one[1], other[3] - other[1]), (word, other_word)
