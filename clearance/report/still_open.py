@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -27,7 +27,7 @@ from clearance.gap.cycle import over_cycle
 from clearance.report.answers import missing
 from clearance.report.corner_text import corner_text
 from clearance.report.forms import Form
-from clearance.report.letters import ANGLE, KEEP, LENGTH, PLACE, STANDING, WITHOUT_KEY, Letter
+from clearance.report.letters import ANGLE, KEEP, LENGTH, PLACE, STANDING, TRAVEL_DEPTH, WITHOUT_KEY, Letter
 from clearance.steady import steady
 from clearance.suspension.by_travel import (
     CASTER_DEG,
@@ -90,7 +90,9 @@ def still_open(
 def _is_asked(form: Form, letter: Letter, answers: Mapping[str, str]) -> bool:
     """Whether it is of use: a rim that the marking says, the ends of what is not there, a gap to keep are not open."""
     near = [one.letter for one in form.letters if one.measure == PLACE]
-    return letter.group != KEEP and letter in form.asked(answers, near)
+    # a sheet of a corner as it stands asks less than its letters, and what it leaves out is open all the same
+    whole = replace(form, depth=TRAVEL_DEPTH) if form.depth == STANDING else form
+    return letter.group != KEEP and letter in whole.asked(answers, near)
 
 
 def _moved(form: Form, answers: Mapping[str, str], letter: Letter, before: tuple[float, str] | None) -> OpenLetter:
