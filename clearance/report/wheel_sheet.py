@@ -135,7 +135,7 @@ def _in_inches(value_mm: float, tolerance_mm: float) -> str:
     """A fraction where the value is one, else thousandths: calipers show them.
 
     >>> _in_inches(95.25, 1.5), _in_inches(83.0, 0.2)
-    ('3 3/4 in \\u00b1 0.059', '3.268 in \\u00b1 0.008')
+    ('3 3/4 in ± 0.059', '3.268 in ± 0.008')
     """
     sixteenths = value_mm / MM_PER_INCH * 16
     exact = abs(sixteenths - round(sixteenths)) < 0.01
