@@ -46,6 +46,7 @@ if TYPE_CHECKING:
     from clearance.door.measuring import depths as depths
     from clearance.door.measuring import measuring as measuring
     from clearance.door.measuring import sheet_files as sheet_files
+    from clearance.door.measuring import still_open as still_open
     from clearance.door.plots import plot_gaps as plot_gaps
     from clearance.door.questions import Check as Check
     from clearance.door.questions import Compared as Compared
@@ -53,6 +54,7 @@ if TYPE_CHECKING:
     from clearance.door.questions import Relieved as Relieved
     from clearance.door.questions import Verified as Verified
     from clearance.door.questions import box_of as box_of
+    from clearance.door.questions import box_sheets as box_sheets
     from clearance.door.questions import boxes as boxes
     from clearance.door.questions import boxes_at as boxes_at
     from clearance.door.questions import budget as budget
@@ -182,6 +184,7 @@ _HOMES = {
     "bar": "clearance.well.parts",
     "box": "clearance.well.parts",
     "box_of": "clearance.door.questions",
+    "box_sheets": "clearance.door.questions",
     "boxes": "clearance.door.questions",
     "boxes_at": "clearance.door.questions",
     "budget": "clearance.door.questions",
@@ -243,6 +246,7 @@ _HOMES = {
     "room": "clearance.door.questions",
     "scene_of": "clearance.door.questions",
     "sheet_files": "clearance.door.measuring",
+    "still_open": "clearance.door.measuring",
     "surface_from": "clearance.door.corners",
     "suspension_from": "clearance.door.corners",
     "templates_of": "clearance.door.shop",

@@ -112,6 +112,31 @@ def angle_deg(text: object, *, most_deg: float = MOST_DEG) -> float:
     return deg
 
 
+def number_of(text: str) -> float:
+    """A number without a unit, as people write one: 8, 8.5, "8,5", "8 1/2", "8\u00bd".
+
+    Raises UnitError for what is none.
+
+    >>> number_of("8 1/2"), number_of("8,5")
+    (8.5, 8.5)
+    """
+    written = _plainly(text.strip(), "number")
+    match = _NUMBER.match(written) if len(written) <= MOST_LETTERS else None
+    if match is None or match["unit"]:
+        raise UnitError(f"{echoed(text)} is not a number. Write 8, 8.5 or 8 1/2.")
+    return _value(match, text)
+
+
+def in_unit(text: str, unit: str) -> str:
+    """A length as it was written, with this unit where it has none.
+
+    >>> in_unit("4 1/2", "in"), in_unit("4\u00bd", "in"), in_unit("114,3 mm", "in")
+    ('4 1/2 in', '4\u00bd in', '114,3 mm')
+    """
+    bare = text.strip()
+    return f"{bare} {unit}" if bare and (bare[-1].isdigit() or bare[-1] in _FRACTIONS or bare[-1] == ".") else bare
+
+
 def mass_kg(text: object) -> float:
     """A mass that a person wrote, in kilograms.
 
@@ -298,6 +323,15 @@ def both(mm: float, *, digits: int = 1) -> str:
     """
     # adding zero turns a negative zero into a plain one
     return f"{round(mm, digits) + 0.0:.{digits}f} mm ({inch_text(mm)})"
+
+
+def fine(mm: float) -> str:
+    """Millimetres that a sixteenth would swallow, a tolerance or what a reading may hide, with thousandths of an inch.
+
+    >>> fine(1.5)
+    '1.50 mm (0.059 in)'
+    """
+    return f"{mm + 0.0:.2f} mm ({mm / MM_PER_INCH + 0.0:.3f} in)"
 
 
 WRITTEN = re.compile(r"(?<![\w.])(?P<mm>-?\d+(?:\.\d+)?) mm\b(?: \((?P<inch>-?[\d ./]+ in)\))?")

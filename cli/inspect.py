@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 from clearance_cli.options import Units, Which, corner_at
-from clearance_cli.out import say, show
+from clearance_cli.out import say, show, write_places
 
 import clearance
 
-EXIT_CODES = {"accept": 0, "re-measure": 3, "return": 1}
+EXIT_CODES = {"keep": 0, "return": 1, "read again": 3, "not told": 3}
 
 
 def command(
@@ -26,22 +26,36 @@ def command(
         list[str] | None,
         typer.Option("--wheel", help="Or a wheel on the command line: 'name=front left, width=178 mm, ...'; repeat."),
     ] = None,
+    sheet: Annotated[
+        Path | None, typer.Option("--sheet", help="Write the sheet to print here, a page a wheel.")
+    ] = None,
+    blank: Annotated[Path | None, typer.Option("--blank", help="Write a CSV to fill here, a row a wheel.")] = None,
+    paper: Annotated[str, typer.Option(help="Of --sheet: A4 or Letter.")] = "letter",
     which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
-    """Every wheel against the order and against the others: accept, re-measure or return.
+    """Every wheel against its order and the corner: keep, read again, return or not told.
 
-    Each difference is judged together with how well it was read. Exit code 0: accept all; 1: something goes back;
-    2: the input is wrong; 3: something must be measured again.
+    One word for each wheel, and the number that decided it: what the error of the reading leaves open is judged by the
+    order's tolerance and by the room that the corner has. Exit code 0: keep all; 1: one goes back; 2: the input is
+    wrong; 3: something must be read, or read again. With --sheet or --blank and no wheel, only those are written.
     """
     corner = corner_at(file, units, which)
-    rows = [] if measured is None else clearance.boxes_at(measured)
-    rows += [clearance.box_of(text) for text in wheel or ()]
-    wheels = clearance.boxes(rows, name="--wheel" if measured is None else str(measured))
-    found = clearance.inspect(corner, wheels)
+    files, answer = clearance.box_sheets(corner, sheet=str(sheet or ""), blank=str(blank or ""), paper=paper)
+    rows = [*_rows_of(measured), *(clearance.box_of(text) for text in wheel or ())]
+    code = 0
+    if rows or not files:
+        wheels = clearance.boxes(rows, name="--wheel" if measured is None else str(measured))
+        answer = clearance.inspect(corner, wheels)
+        code = EXIT_CODES[answer.value.verdict]
+    written = write_places({Path(name): content for name, content in files.items()})
     if as_json:
-        show(found.to_dict())
+        show(answer.to_dict())
     else:
-        say(found.words())
-    return EXIT_CODES[found.value.verdict]
+        say("\n".join([*map(str, written), answer.words()]))
+    return code
+
+
+def _rows_of(measured: Path | None) -> list[Any]:
+    return [] if measured is None else clearance.boxes_at(measured)

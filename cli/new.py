@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.out import note, say, show, speak_now, write_all
+from clearance_cli.out import Progress, note, question, say, show, speak_now, write_all
 from clearance_cli.stop import asked
 
 import clearance
@@ -38,6 +38,9 @@ def command(
     corner: Annotated[str, typer.Option(help="front-left, front-right, rear-left or rear-right.")] = "",
     ask: Annotated[bool, typer.Option("--ask/--no-ask", help="Ask in the terminal for what is not given.")] = True,
     overwrite: Annotated[bool, typer.Option(help="Replace a corner file that is already there.")] = False,
+    still_open: Annotated[
+        bool, typer.Option("--open", help="Say how far each open letter could move the answer; a minute or so.")
+    ] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON; nothing is asked then.")] = False,
 ) -> int:
     """Ask for the tape numbers of one corner and write a commented corner file.
@@ -65,8 +68,11 @@ def command(
     )
     if not quiet and not Sitting(measuring, state).held():
         say(f"Kept in {state}; the same command goes on from there.")
+        if still_open:
+            _say_open(measuring)
         return 0
-    files, answer = clearance.corner_files(measuring, out)
+    found = _found_open(measuring, quiet=as_json) if still_open else None
+    files, answer = clearance.corner_files(measuring, out, still_open=found)
     for doubt in answer.value.doubts:
         note(doubt)
     write_all(out.parent, files)
@@ -75,6 +81,23 @@ def command(
     else:
         say(answer.words())
     return 0
+
+
+def _found_open(measuring: Any, *, quiet: bool) -> Any:
+    """What is open; where a needed letter is, it is said before the refusal that comes of it."""
+    progress = Progress(quiet=quiet)
+    answer = clearance.still_open(measuring, progress=progress)
+    progress.close()
+    if any(one.needed for one in answer.value):
+        note(answer.words())
+    return answer.value
+
+
+def _say_open(measuring: Any) -> None:
+    progress = Progress()
+    answer = clearance.still_open(measuring, progress=progress)
+    progress.close()
+    say(answer.words("in" if measuring.interview.unit == "in" else None))
 
 
 def _chosen() -> str:
@@ -161,7 +184,7 @@ class Sitting:
         """What else stands near, named by its letters; then those are asked."""
         interview = self.measuring.interview
         if not (nearby := interview.nearby()):
-            return True
+            return self._other_side()
         say("\nWhat else stands close to tire or rim? Write its letters, or Enter for nothing.")
         for letter in nearby:
             say(f"  {letter.letter}  {letter.name.partition(':')[0]}")
@@ -174,12 +197,33 @@ class Sitting:
                 continue
             return self._letters()
 
+    def _other_side(self) -> bool:
+        """The other wheel of the axle: asked only where it was measured, and "same" taken only where it is written."""
+        other = self.measuring.other_side()
+        if other.letter() is None:
+            return True
+        say("\nLeft and right differ, often by 6 to 25 mm (1/4 to 1 in). Was the other side")
+        say("measured too? Without it nothing is said of it.")
+        answer = _one_of("yes or no", ["yes", "no"])
+        if answer != "yes":
+            return answer == "no"
+        say('Its number; "same" only where you measured it there and it is; Enter where you')
+        say("did not.")
+        while other.letter() is not None:
+            text = _read(other.prompt())
+            if text is None or text.lower() in ("quit", "q"):
+                return False
+            if wrong := other.answered(text):
+                say(f"  {wrong}")
+            write_all(self.state.parent, {self.state.name: self.measuring.kept()})
+        return True
+
 
 def _read(prompt: str) -> str | None:
     """A line from the terminal, without blanks around it; None at its end or a Ctrl-C."""
     try:
         with asked():
-            return input(f"{visible(prompt)}: ").strip()
+            return input(question(visible(prompt))).strip()
     except (EOFError, KeyboardInterrupt):
         say("")
         return None

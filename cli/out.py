@@ -49,6 +49,13 @@ def say(text: str = "") -> None:
     _put(sys.stdout, (folded(shown, _width()) if _is_terminal(sys.stdout) else shown) + "\n")
 
 
+def question(text: str, *, room: int = 16) -> str:
+    """What a person is asked, folded so that at least `room` signs of an answer stand behind it on its last line."""
+    shown = plain.terminal(text)
+    # the colon is put behind it last: a fold could take it to a line of its own, where its blank is lost
+    return f"{folded(shown, _width() - room) if _is_terminal(sys.stdout) else shown}: "
+
+
 def _is_terminal(stream: Any) -> bool:
     return stream is not None and stream.isatty()
 
@@ -70,7 +77,8 @@ def show(answer: Any) -> None:
 def note(text: str) -> None:
     """A line beside the answer: on stderr, and lost where nobody hears it."""
     with contextlib.suppress(OSError, ValueError):
-        _put(sys.stderr, plain.terminal(text) + "\n")
+        shown = plain.terminal(text)
+        _put(sys.stderr, (folded(shown, _width()) if _is_terminal(sys.stderr) else shown) + "\n")
 
 
 def _put(stream: Any, text: str) -> None:

@@ -37,7 +37,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "budget": ("budget", "What the uncertainty of every measurement does to the answer, and which to take again."),
     "other": ("other", "Load states, chains, the spare in its well, duals, the body's cover."),
     "order": ("order", "The order card: what to tell the wheel maker, and how each number is measured."),
-    "inspect": ("inspect", "The wheels in their boxes against the order and each other: accept, re-measure, return."),
+    "inspect": ("inspect", "The wheels in their boxes: keep, read again, return; a sheet and a CSV to fill."),
 }
 """Verb: (module in this package, one-line help). Each module has a function `command`."""
 

@@ -11,7 +11,8 @@ keys. Lengths carry their unit.
 * holes, hole_on, hole_reading, hole_diameter, hole_from - one reading of the bolt circle: how many holes, how many on
                               the other one is, the reading, the hole's diameter, and from where on the first hole
 * center_bore, lug_seat, thread, engagement_turns (a number) or engagement
-* read_to                   - plus or minus of the lengths of this wheel, instead of the defaults
+* read_to                   - plus or minus of the lengths of this wheel, instead of the defaults; tape_to of those that
+                              a tape reads alone, calipers_to of bolt circle and bore alone
 """
 
 from __future__ import annotations
@@ -22,12 +23,13 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from clearance.errors import InputError, WheelError
+from clearance.errors import InputError, UnitError, WheelError
 from clearance.plain import echoed
 from clearance.terms import OrderTerms
-from clearance.units import MM_PER_INCH, both, inch_text, length_mm
+from clearance.units import MM_PER_INCH, both, inch_text, length_mm, number_of
 from clearance.wheel.fasteners import Thread
 from clearance.wheel.inspection import (
+    BY_CALIPERS,
     CENTRE,
     FAR_EDGE,
     HOLE_PLACES,
@@ -55,7 +57,8 @@ _LENGTHS = (
     "engagement",
 )
 _HOLES = ("holes", "hole_on", "hole_reading", "hole_diameter", "hole_from")
-KEYS = ("name", *_LENGTHS, *_HOLES, "lug_seat", "thread", "engagement_turns", "read_to")
+_TOOLS = ("read_to", "tape_to", "calipers_to")
+KEYS = ("name", *_LENGTHS, *_HOLES, "lug_seat", "thread", "engagement_turns", *_TOOLS)
 """Every key of a measured wheel."""
 
 
@@ -102,7 +105,6 @@ def _one(row: Mapping[str, Any], place: str) -> Measured:
     name = _words(given["name"], place, "name")
     place = f"{place} ({name})"
     lengths = {key: _length(given[key], place, key) for key in _LENGTHS if key in given}
-    read_to = _length(given["read_to"], place, "read_to") if "read_to" in given else None
     return Measured(
         name=name,
         width_mm=lengths.get("width"),
@@ -120,8 +122,22 @@ def _one(row: Mapping[str, Any], place: str) -> Measured:
         else _read(_words(given["thread"], place, "thread"), Thread.parse, place, "thread"),
         engagement_turns=_turns(given, place),
         engagement_mm=lengths.get("engagement"),
-        readings_mm={} if read_to is None else dict.fromkeys(READINGS_MM, read_to),
+        readings_mm=_readings(given, place),
     )
+
+
+def _readings(given: Mapping[str, Any], place: str) -> dict[str, float]:
+    """Plus or minus of each item that was said: of all of them, or of one tool's alone."""
+    items = {
+        "read_to": tuple(READINGS_MM),
+        "tape_to": tuple(item for item in READINGS_MM if item not in BY_CALIPERS),
+        "calipers_to": BY_CALIPERS,
+    }
+    found: dict[str, float] = {}
+    for tool in _TOOLS:
+        if tool in given:
+            found |= dict.fromkeys(items[tool], _length(given[tool], place, tool))
+    return found
 
 
 def _refuse_unknown(given: Mapping[str, Any], place: str) -> None:
@@ -160,13 +176,13 @@ def _length(value: object, place: str, key: str) -> float:
     return mm
 
 
-_MAY_BE_NONE = ("straight_edge_thickness", "engagement", "read_to", "straight_edge")
+_MAY_BE_NONE = ("straight_edge_thickness", "engagement", *_TOOLS, "straight_edge")
 
 
 def _number(value: object, place: str, key: str, what: str, most: float) -> float:
     try:
-        number = float(str(value)[:20])
-    except ValueError:
+        number = number_of(str(value))
+    except UnitError:
         number = math.nan
     if isinstance(value, bool) or not 0 < number <= most:
         raise WheelError(f"{place}, {key}: {echoed(value)} is not {what}.")

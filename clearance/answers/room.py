@@ -95,14 +95,19 @@ def room(mockup: MockUp, *, progress: Progress = silent) -> Room:
             "this corner's motion is given, and `clearance check` answers for all of it. `room` is for a corner whose"
             ' travel was not measured: kind = "standing", "axle-by-travel" or "wheel-by-travel".'
         )
-    here = at_position(mockup.as_given() if not mockup.unmeasured.travel else _bare(mockup), Position())
     carried_by = _carried_by(mockup)
     ways = _ways(mockup, carried_by)
     found = []
     for number, (name, unit, most, step, corner) in enumerate(ways):
         progress(number, len(ways), name)
         found.append(_way(name, unit, most, step, corner))
-    return Room(standing=tuple(here), carried_by=carried_by, ways=tuple(found))
+    return Room(standing=where_it_stands(mockup), carried_by=carried_by, ways=tuple(found))
+
+
+def where_it_stands(mockup: MockUp) -> tuple[Gap, ...]:
+    """The gap of each part at ride height, whatever is known of the travel."""
+    travels = mockup.unmeasured is not None and mockup.unmeasured.travel
+    return tuple(at_position(_bare(mockup) if travels else mockup.as_given(), Position()))
 
 
 def _bare(mockup: MockUp) -> MockUp:

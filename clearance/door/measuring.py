@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from clearance.door.answer import Answer
 from clearance.errors import CornerFileError, InputError
@@ -16,6 +16,8 @@ from clearance.plain import echoed
 if TYPE_CHECKING:
     from clearance.report.forms import Form
     from clearance.report.interview import Interview
+    from clearance.report.other_side import OtherSide
+    from clearance.report.still_open import OpenLetter
 
 
 def carriers() -> dict[str, str]:
@@ -89,6 +91,12 @@ class Measuring:
 
         return CORNERS
 
+    def other_side(self) -> OtherSide:
+        """The other wheel of the axle, to be asked."""
+        from clearance.report.other_side import OtherSide
+
+        return OtherSide(self.form, self.known, self.interview.unit)
+
     def kept(self) -> bytes:
         """The filled sheet as CSV, to be taken up again."""
         from clearance.report.measuring_sheet import answers_csv
@@ -130,6 +138,19 @@ def measuring(
     return Measuring(form=form, interview=Interview(form, known, unit))
 
 
+def still_open(
+    measuring: Measuring, *, progress: Callable[[int, int, str], None] = lambda *_: None
+) -> Answer[tuple[OpenLetter, ...]]:
+    """What is open on a sheet, and how far each letter could move the answer, most first; a minute where it steers."""
+    from clearance.facts.open_letters import open_facts
+    from clearance.report.still_open import still_open as asked
+    from clearance.words.open_letters import open_page
+
+    found = asked(measuring.form, measuring.known, progress=progress)
+    told = open_facts(found)
+    return Answer(value=found, told=lambda: "\n".join(open_page(told)), plain=lambda: {"open": told})
+
+
 def _one_form(asked: Form | None, found: Form | None, where: str) -> Form:
     from clearance.report.forms import CARRIERS
 
@@ -164,15 +185,19 @@ def _example(name: str) -> str:
 
 
 def _set(form: Form, known: dict[str, str], flag: str, unit: str) -> None:
-    from clearance.report.answers import written
+    from clearance.report.answers import OTHER, of_other_side, written
 
     key, equals, text = flag.partition("=")
-    key = key.strip().upper()
+    words = key.upper().split()
+    key, other = (words or [""])[0], words[1:] == ["OTHER"]
     letters = {letter.letter: letter for letter in form.letters}
-    if not equals or key not in letters:
+    if not equals or key not in letters or len(words) > 1 + other:
         raise InputError(f"--set {echoed(flag)} cannot be read. Write LETTER=VALUE with one of {', '.join(letters)}.")
     try:
-        known[key] = written(letters[key], text, unit or None)
+        if other:
+            known[f"{key}{OTHER}"] = of_other_side(letters[key], text, unit or None)
+        else:
+            known[key] = written(letters[key], text, unit or None)
     except InputError as wrong:
         raise InputError(f"--set {key} ({letters[key].name}): {wrong}") from None
 
@@ -187,10 +212,12 @@ class Written:
     sheet: str
 
 
-def corner_files(measuring: Measuring, out: str | Path) -> tuple[dict[str, bytes], Answer[Written]]:
+def corner_files(
+    measuring: Measuring, out: str | Path, *, still_open: Sequence[Any] | None = None
+) -> tuple[dict[str, bytes], Answer[Written]]:
     """The corner file and the filled sheet beside it, by their names; the corner has been read once.
 
-    Raises InputError with the letters for what is missing or cannot be.
+    With what `still_open` found, the answer says it. Raises InputError with the letters for what lacks or cannot be.
     """
     from clearance.facts.new import facts
     from clearance.report.answers import doubts, missing
@@ -206,13 +233,39 @@ def corner_files(measuring: Measuring, out: str | Path) -> tuple[dict[str, bytes
             raise InputError(f"{' and '.join(doubt.letters)}: {doubt.words}")
     text = corner_text(form, known)
     _hold(text, place)
+    other, other_file, lacks = _other_files(form, known, place)
     state = place.with_name(f"{place.stem}.answers.csv")
     left_out = [letter.letter for letter in form.letters if not known.get(letter.letter)]
     asked_about = [f"check {', '.join(doubt.letters)}: {doubt.words}" for doubt in found]
-    said = facts(form.name, form.depth, str(place), str(state), left_out, asked_about)
-    files = {place.name: text.encode(), state.name: measuring.kept()}
+    said = facts(form.name, form.depth, str(place), str(state), left_out, asked_about, still_open or ())
+    said |= {"other_side": other_file, "other_side_lacks": lacks}
+    files = {place.name: text.encode(), **other, state.name: measuring.kept()}
     value = Written(text=text, doubts=tuple(asked_about), sheet=form.name)
-    return files, Answer(value=value, told=partial(written_page, said), plain=lambda: said)
+    return files, Answer(
+        value=value, told=partial(written_page, said, with_open=still_open is not None), plain=lambda: said
+    )
+
+
+def _other_files(
+    form: Form, known: dict[str, str], place: Path
+) -> tuple[dict[str, bytes], str | None, list[str] | None]:
+    """The corner file of the other side, its name, and what it lacks; of what was said of that side alone."""
+    from clearance.report.answers import doubts
+    from clearance.report.corner_text import corner_text
+    from clearance.report.other_side import is_told, lacking, other_answers
+
+    if not is_told(known):
+        return {}, None, None
+    if lacks := lacking(form, known):
+        return {}, None, list(lacks)
+    answers = other_answers(form, known)
+    for doubt in doubts(form, answers):
+        if doubt.stops:
+            raise InputError(f"other side, {' and '.join(doubt.letters)}: {doubt.words}")
+    name = f"{place.stem}-{answers['corner']}.toml"
+    text = corner_text(form, answers)
+    _hold(text, place.with_name(name))
+    return {name: text.encode()}, str(place.with_name(name)), []
 
 
 def _hold(text: str, out: Path) -> None:

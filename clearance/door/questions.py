@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from clearance.answers.largest import Largest
     from clearance.answers.least_change import LeastChange
     from clearance.answers.other import Cover, LoadState, Room
+    from clearance.answers.received import Received
     from clearance.answers.relief import Relief, ReliefMap
     from clearance.answers.room import Room as RoomLeft
     from clearance.answers.swap import Swap
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
     from clearance.gap.found import Gap
     from clearance.suspension.path import Step
     from clearance.tire.catalog import Listed
-    from clearance.wheel.inspection import Inspection, Measured
+    from clearance.wheel.inspection import Measured
     from clearance.zones.zone import Zone
 
 Progress = Callable[[int, int, str], None]
@@ -241,12 +242,13 @@ def verify(corner: MockUp, content: bytes | str | Path, *, progress: Progress | 
 # ---- the answers behind the question
 
 
-def room(corner: MockUp, *, progress: Progress = silent) -> Answer[RoomLeft]:
+def room(corner: MockUp, *, still_open: Sequence[Any] | None = None, progress: Progress = silent) -> Answer[RoomLeft]:
     """How much bump, droop, tilt and lock a corner could take whose travel was not measured, and what it meets first.
 
-    Raises InputError for one whose motion is given.
+    With what `clearance.still_open` found, the answer says that too. Raises InputError for one whose motion is given.
     """
     from clearance.answers.room import room as asked
+    from clearance.facts.open_letters import open_facts
     from clearance.facts.room import facts
     from clearance.words.room import page
 
@@ -254,8 +256,8 @@ def room(corner: MockUp, *, progress: Progress = silent) -> Answer[RoomLeft]:
     return Answer(
         value=found,
         corner=corner,
-        told=partial(page, corner, found),
-        plain=partial(facts, corner, found),
+        told=partial(page, corner, found, None if still_open is None else open_facts(still_open)),
+        plain=partial(facts, corner, found, still_open or ()),
         listed="ways",
     )
 
@@ -523,20 +525,52 @@ def order(corner: MockUp) -> Answer[Any]:
     )
 
 
-def inspect(corner: MockUp, wheels: Sequence[Measured]) -> Answer[Inspection]:
-    """Every wheel against the order and the others: accept, re-measure or return. Wheels are those of `boxes`."""
+def inspect(corner: MockUp, wheels: Sequence[Measured]) -> Answer[Received]:
+    """Every wheel against the order and the corner's room: keep, read again, return or not told.
+
+    Wheels are those of `boxes`. The corner is measured only where readings and order alone do not decide.
+    """
     from clearance.answers.boxes import order_of
+    from clearance.answers.received import received
     from clearance.facts.inspect import facts
     from clearance.wheel.inspection import inspect as asked
     from clearance.words.inspect import page
 
-    found = asked(order_of(corner, corner.terms.order), wheels)
+    found = received(corner, asked(order_of(corner, corner.terms.order), wheels))
     return Answer(
         value=found,
         corner=corner,
-        told=partial(page, corner, [wheel.name for wheel in wheels], found),
+        told=partial(page, corner, found),
         plain=partial(facts, corner, found),
-        listed="checks",
+        listed="wheels",
+    )
+
+
+def box_sheets(
+    corner: MockUp, *, sheet: str = "", blank: str = "", paper: str = "letter"
+) -> tuple[dict[str, bytes], Answer[Received]]:
+    """What to fill for `inspect`, by the names that are given: the printed sheet (PDF) and the CSV.
+
+    In the unit that the corner's pages have first. Raises OutputError for a paper that is not known.
+    """
+    from clearance.answers.boxes import order_of
+    from clearance.answers.received import nothing_received
+    from clearance.facts.inspect import facts
+    from clearance.report.wheel_sheet import wheel_csv, wheel_sheet
+    from clearance.words.inspect import blank_page
+
+    order = order_of(corner, corner.terms.order)
+    files: dict[str, bytes] = {}
+    if sheet:
+        files[sheet] = wheel_sheet(order, title=corner.title or corner.corner, unit=corner.units, paper=paper)
+    if blank:
+        files[blank] = wheel_csv(order, unit=corner.units)
+    found = nothing_received(order)
+    return files, Answer(
+        value=found,
+        corner=corner,
+        told=partial(blank_page, order.quantity, blank),
+        plain=partial(facts, corner, found, tuple(files)),
     )
 
 

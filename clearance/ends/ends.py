@@ -10,7 +10,7 @@ package keeps (mm, deg, inches of a rim, kg, km/h, a fraction); words are in the
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from clearance.units import ANGLE_UNITS, LENGTH_UNITS, MASS_UNITS, MM_PER_INCH, SHARE_UNITS, SPEED_UNITS, parted
 
@@ -91,6 +91,17 @@ def _plain(number: float) -> str:
     """Three figures, without an exponent: 1300, 7.87, 0.05."""
     rounded = float(f"{number:.3g}") + 0.0
     return f"{rounded:.0f}" if abs(rounded) >= 1000 else f"{rounded:g}"
+
+
+def turned_over(ends: Ends) -> Ends:
+    """The ends of the same number taken the other way: a height where the key is a depth.
+
+    >>> from clearance.ends.families import SHEET_BELOW
+    >>> turned_over(SHEET_BELOW).usual
+    (-1200, 250)
+    """
+    low, high = ends.usual
+    return replace(ends, least=-ends.most, most=-ends.least, usual=(-high, -low), minus="")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

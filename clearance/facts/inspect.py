@@ -1,21 +1,30 @@
-"""Every check of every wheel as facts."""
+"""One word for every wheel, and every number of it, as facts."""
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
 
-from clearance.facts.shape import maybe, mm, of_corner, one_of, rows, table, text
-from clearance.mockup.mockup import MockUp
-from clearance.wheel.inspection import Inspection
+from clearance.facts.shape import FILES, count, maybe, mm, of_corner, one_of, rows, table, text
+from clearance.wheel.decided import WORST_FIRST
+from clearance.wheel.inspection import FINDINGS
+
+if TYPE_CHECKING:
+    from clearance.answers.received import Received
+    from clearance.mockup.mockup import MockUp
 
 
-def facts(mockup: MockUp, found: Inspection) -> dict[str, Any]:
-    """Everything that the page says."""
+def facts(mockup: MockUp, received: Received, files: Sequence[str] = ()) -> dict[str, Any]:
+    """Everything that the page says; with the names of sheets that were written."""
     return {
-        "format": "clearance-inspect/1",
+        "format": "clearance-inspect/2",
         "title": mockup.title,
         "warnings": list(mockup.warnings),
-        "verdict": found.verdict,
+        "verdict": received.verdict,
+        "wheels": [
+            {"wheel": one.wheel, "verdict": one.verdict, "decided_by": one.decided_by, "why": one.why}
+            for one in received.wheels
+        ],
         "checks": [
             {
                 "wheel": c.wheel,
@@ -25,35 +34,49 @@ def facts(mockup: MockUp, found: Inspection) -> dict[str, Any]:
                 "difference": None if c.difference_mm is None else round(c.difference_mm, 3),
                 "read_to": None if c.reading_mm is None else round(c.reading_mm, 3),
                 "tolerance": c.tolerance_mm,
-                "verdict": c.verdict,
+                "finding": c.finding,
                 "why": c.why,
             }
-            for c in found.checks
+            for c in received.found.checks
         ],
-        "cautions": list(found.cautions),
+        "lacking": received.found.lacking,
+        "remarks": list(received.found.remarks),
+        "cautions": list(received.found.cautions),
+        "files": list(files),
     }
 
 
-_SAID = ("accept", "re-measure", "return")
-
 SHAPE = of_corner(
-    "clearance-inspect/1",
-    "every wheel against the order and against the others",
-    verdict=one_of("of all of them", *_SAID),
-    checks=rows(
-        "every check of every wheel",
+    "clearance-inspect/2",
+    "one word for every wheel that came, and every number of it against the order",
+    verdict=one_of("the worst of all of them", *WORST_FIRST),
+    wheels=rows(
+        "one word for each wheel",
         table(
-            "one check",
-            wheel=text('its name; "all" is of all together'),
+            "one wheel",
+            wheel=text("its name"),
+            verdict=one_of("what becomes of it", *WORST_FIRST),
+            decided_by=text("the item whose number decided, or the part that has no room"),
+            why=text("in words"),
+        ),
+    ),
+    checks=rows(
+        "every number of every wheel",
+        table(
+            "one number",
+            wheel=text("the wheel's name"),
             item=text("what was measured"),
             ordered=text("with its unit"),
             measured=text("with its unit; empty where it was not measured"),
             difference=maybe(mm("measured less ordered"), "where there is none to tell"),
             read_to=maybe(mm("plus or minus of the reading"), "where there is none to tell"),
             tolerance=maybe(mm("plus or minus that was ordered"), "where there is none"),
-            verdict=one_of("of this check", *_SAID),
+            finding=one_of("what this reading tells of its order", *FINDINGS),
             why=text("in words"),
         ),
     ),
+    lacking=count("wheels of the order that were not read"),
+    remarks=rows("what is to be said of all of them together", text("one of them")),
     cautions=rows("what to know before a tire is mounted", text("one of them")),
+    files=FILES,
 )

@@ -5,11 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from clearance.facts.shape import answer, one_of, rows, text
+from clearance.facts.open_letters import OPEN, open_facts
+from clearance.facts.shape import answer, maybe, one_of, rows, text
 
 
 def facts(
-    sheet: str, depth: str, corner_file: str, answers: str, left_out: Sequence[str], doubts: Sequence[str]
+    sheet: str,
+    depth: str,
+    corner_file: str,
+    answers: str,
+    left_out: Sequence[str],
+    doubts: Sequence[str],
+    still_open: Sequence[Any] = (),
 ) -> dict[str, Any]:
     """Everything that the page says."""
     return {
@@ -20,6 +27,9 @@ def facts(
         "answers": answers,
         "left_out": list(left_out),
         "doubts": list(doubts),
+        "open": open_facts(still_open),
+        "other_side": None,
+        "other_side_lacks": None,
     }
 
 
@@ -32,4 +42,10 @@ SHAPE = answer(
     answers=text("the filled sheet beside it"),
     left_out=rows("what was not answered", text("a letter of the sheet")),
     doubts=rows("what should be looked at again", text("letters and why")),
+    open=OPEN,
+    other_side=maybe(text("the corner file of the other side that was written"), "where none was"),
+    other_side_lacks=maybe(
+        rows("what the other side still needs before its file can be written", text("a letter and what it is")),
+        "where nothing was said of the other side",
+    ),
 )

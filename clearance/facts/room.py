@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from clearance.answers.room import Most, Room
 from clearance.facts.gap import gap_json, gap_shape
+from clearance.facts.open_letters import OPEN, open_facts
 from clearance.facts.shape import Shape, maybe, number, of_corner, one_of, rows, table, text
 from clearance.mockup.mockup import MockUp
 
 
-def facts(mockup: MockUp, found: Room) -> dict[str, Any]:
+def facts(mockup: MockUp, found: Room, still_open: Sequence[Any] = ()) -> dict[str, Any]:
     """Everything that the page says, in mm and deg."""
 
     def most(one: Most) -> dict[str, Any]:
@@ -32,6 +34,7 @@ def facts(mockup: MockUp, found: Room) -> dict[str, Any]:
             }
             for way in found.ways
         ],
+        "open": open_facts(still_open),
     }
 
 
@@ -59,4 +62,5 @@ SHAPE = of_corner(
             straight_touches_nothing=_most("nothing is touched this far, were it to go straight"),
         ),
     ),
+    open=OPEN,
 )

@@ -13,7 +13,9 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from clearance.errors import FileError, InputError, TireError, UnitError
+from clearance.ends import families
+from clearance.ends.ends import Ends, Number, Point, turned_over
+from clearance.errors import FileError, InputError, TireError
 from clearance.mockup.mockup import CORNERS
 from clearance.opener import records_in
 from clearance.plain import MOST_TITLE, cell_text, echoed, is_one_line
@@ -52,16 +54,22 @@ def written(letter: Letter, text: str, unit: str | None) -> str:
     return _measure(letter, text, unit) if read is None else read(letter, text, unit)
 
 
-def _measure(letter: Letter, text: str, unit: str | None, measure: str = "") -> str:
-    """One length or angle, with its unit."""
-    angle = (measure or letter.measure) == ANGLE
+def _measure(letter: Letter, text: str, unit: str | None, ends: Ends | None = None, axis: str = "") -> str:
+    """One length or angle, with its unit, within the ends of its key."""
+    ends = ends or (letter.ends if isinstance(letter.ends, Ends) else None)
+    angle = letter.measure == ANGLE if ends is None else ends.unit == "deg"
     if re.search(r"[\d./\u00bc-\u00be\u2150-\u215e]$", text):
         # degrees need no unit of a tape
         text = f"{text} {'deg' if angle else unit}" if angle or unit is not None else text
     value = angle_deg(text) if angle else length_mm(text)
-    if not measure:
-        _believable(letter, value, text)
+    if ends is not None and (wrong := _number_of(ends, text, value, axis).refusal):
+        raise InputError(wrong)
     return text
+
+
+def _number_of(ends: Ends, text: str, value: float, axis: str = "") -> Number:
+    """One answer held against its ends; `value` in mm or degrees."""
+    return Number(path=(), text=text, value=value / MM_PER_INCH if ends.unit == "in" else value, ends=ends, axis=axis)
 
 
 def _parts(text: str) -> list[str]:
@@ -79,7 +87,8 @@ def _place(letter: Letter, text: str, unit: str | None) -> str:
             " highest"
             " point above the hub's centre, as 9 in, 3 in, 8 in; or the first alone."
         )
-    found = [_measure(letter, part, unit, LENGTH if i else "") for i, part in enumerate(parts)]
+    heights = (None, turned_over(families.SHEET_BELOW), families.SHEET_ABOVE)
+    found = [_measure(letter, part, unit, ends) for part, ends in zip(parts, heights, strict=False)]
     if len(found) == 3 and length_mm(found[1]) >= length_mm(found[2]):
         raise InputError(f"{echoed(text)}: the second number is its lowest point and must be less than the third.")
     return ", ".join(found)
@@ -89,15 +98,17 @@ def _point(letter: Letter, text: str, unit: str | None) -> str:
     parts = _parts(text.strip("[]"))
     if len(parts) != 3:
         raise InputError(f"{echoed(text)} is not a point. Write ahead, outboard, above, as 12 in, -9 1/2 in, -4 in.")
-    return ", ".join(_measure(letter, part, unit) for part in parts)
+    axes = letter.ends.axes if isinstance(letter.ends, Point) else dict.fromkeys(("ahead", "outboard", "above"))
+    pairs = zip(parts, axes.items(), strict=True)
+    return ", ".join(_measure(letter, part, unit, ends, axis) for part, (axis, ends) in pairs)
 
 
 def _row(letter: Letter, text: str, unit: str | None) -> str:
-    parts, heads = _parts(text.strip("[]")), ", ".join(name for name, _ in letter.columns)
+    parts, heads = _parts(text.strip("[]")), ", ".join(name for name, *_ in letter.columns)
     if len(parts) != len(letter.columns):
         raise InputError(f"{echoed(text)} has {len(parts)} numbers. Write {len(letter.columns)}: {heads}.")
     pairs = zip(parts, letter.columns, strict=True)
-    return ", ".join(_measure(letter, part, unit, measure) for part, (_, measure) in pairs)
+    return ", ".join(_measure(letter, part, unit, ends, name) for part, (name, _, ends) in pairs)
 
 
 def _word(letter: Letter, text: str, unit: str | None) -> str:
@@ -108,9 +119,12 @@ def _word(letter: Letter, text: str, unit: str | None) -> str:
 
 def _number(letter: Letter, text: str, unit: str | None) -> str:
     try:
-        return f"{float(text):g}"
+        value = float(text)
     except ValueError:
         raise InputError(f"{echoed(text)} is not a number.") from None
+    if isinstance(letter.ends, Ends) and (wrong := _number_of(letter.ends, text, value).refusal):
+        raise InputError(wrong)
+    return f"{value:g}"
 
 
 _OTHERS: Mapping[str, Callable[[Letter, str, str | None], str]] = {
@@ -130,39 +144,18 @@ def _bolt_circle(text: str) -> str:
     if match is None:
         raise InputError(f'{echoed(text)} is not a bolt circle. Write the count and the diameter: "5 x 4.5 in".')
     diameter = circle_text(match[2].strip())
-    across = length_mm(diameter)
-    if not (3 <= int(match[1]) <= 12 and 50 <= across <= 500):
-        raise InputError(f"{echoed(text)} is not believable: 3 to 12 studs on 50 to 500 mm (2 to 19 in) are.")
+    ends = families.CIRCLE
+    studs = _number_of(ends.studs, match[1], float(match[1]))
+    across = _number_of(ends.diameter, diameter, length_mm(diameter))
+    if wrong := studs.refusal or across.refusal:
+        raise InputError(wrong)
     return f"{int(match[1])} x {diameter}"
-
-
-def _believable(letter: Letter, value: float, text: str) -> None:
-    if letter.least <= value <= letter.most:
-        return
-    if letter.measure == ANGLE:
-        ends, hint = f"{letter.least:g} to {letter.most:g} deg are", ""
-    else:
-        ends = f"{both(letter.least, digits=0)} to {both(letter.most, digits=0)} are"
-        hint = _other_unit(letter, text)
-    raise InputError(f"{text} is not believable for {letter.name.partition(':')[0]}: {ends}.{hint}")
-
-
-def _other_unit(letter: Letter, text: str) -> str:
-    """The unit that was probably meant, where another one would be believable."""
-    number = re.sub(r"\s*[^\d\s./+-]+\.?$", "", text)
-    for unit in ("in", "mm", "cm"):
-        try:
-            value = length_mm(f"{number} {unit}")
-        except UnitError:
-            return ""
-        if letter.least <= value <= letter.most and not text.endswith(unit):
-            return f' Did you mean "{number} {unit}"?'
-    return ""
 
 
 def value_of(answers: Answers, letter: str) -> float | None:
     """The millimetres or degrees of an answered letter; None where it was left out."""
-    text = answers.get(letter, "").partition(",")[0]
+    # a comma with a blank behind it stands between two numbers, one without is a decimal comma
+    text = answers.get(letter, "").partition(", ")[0]
     if not text:
         return None
     return angle_deg(text) if re.search(r"deg|\u00b0", text) else length_mm(text)
@@ -194,7 +187,20 @@ def doubts(form: Form, answers: Answers) -> tuple[Doubt, ...]:
     found: list[Doubt] = []
     for check in (_tire_doubts, _wheel_doubts, _ride_doubts, _hanging_doubts, _steer_doubts, _rail_doubts):
         found += check(answers)
-    return (*found, *_travel_doubts(form, answers), *_corner_doubts(form, answers))
+    return (*found, *_travel_doubts(form, answers), *_corner_doubts(form, answers), *_unusual(form, answers))
+
+
+def _unusual(form: Form, answers: Answers) -> Iterator[Doubt]:
+    """What most cars have otherwise: by the usual ends of the key that a letter becomes."""
+    for letter in form.letters:
+        if not isinstance(letter.ends, Ends) or letter.measure not in (LENGTH, ANGLE, PLACE):
+            continue
+        value = value_of(answers, letter.letter)
+        if value is None:
+            continue
+        text = answers[letter.letter].partition(", ")[0]
+        if words := _number_of(letter.ends, text, value).doubt:
+            yield Doubt(letters=(letter.letter,), words=words)
 
 
 def _tire_doubts(answers: Answers) -> Iterator[Doubt]:
@@ -413,14 +419,45 @@ def read_csv(text: str, *, named: str, note: Callable[[str], None] = lambda _: N
     answers = {key: given[key][0] for key in HEADER if key in given}
     known = {letter.letter: letter for letter in form.letters}
     for key, (answer, unit) in given.items():
-        if key in known and answer:
-            try:
-                answers[key] = written(known[key], answer, unit or None)
-            except InputError as wrong:
-                raise InputError(f"{named}, letter {key} ({known[key].name}): {wrong}") from None
-        elif key not in known and key != "sheet" and key not in HEADER:
+        letter = known.get(key.removesuffix(OTHER))
+        if letter is not None:
+            answers[key] = _read_cell(letter, key, answer, unit, named)
+        elif key != "sheet" and key not in HEADER:
             note(f"{named}: the sheet for a {form.words} has no letter {echoed(key)}; its row was not read.")
     return form, {key: answer for key, answer in answers.items() if answer}
+
+
+def _read_cell(letter: Letter, key: str, answer: str, unit: str, named: str) -> str:
+    read = of_other_side if key.endswith(OTHER) else written
+    try:
+        return read(letter, answer, unit or None) if answer else ""
+    except InputError as wrong:
+        raise InputError(f"{named}, letter {key} ({letter.name}): {wrong}") from None
+
+
+# ---- the other side
+
+OTHER = " other"
+"""Behind a letter: its answer on the other side of the car."""
+SAME = "same"
+"""Of the other side: measured there too, and found the same."""
+LOCKS = ("L", "M")
+"""The wheel that is the inner one to the left is the outer one on the other side."""
+
+
+def of_other_side(letter: Letter, text: str, unit: str | None) -> str:
+    """An answer of the other side, as it is kept.
+
+    Raises InputError for what is no answer, and for "same" of a lock.
+    """
+    if text.strip().lower() != SAME:
+        return written(letter, text, unit)
+    if letter.letter in LOCKS:
+        raise InputError(
+            "the two wheels of an axle turn by different angles, the inner one further. Measure it on that wheel too,"
+            " or leave it out."
+        )
+    return SAME
 
 
 HEADER = {"title": "a name for this corner", "corner": "front-left, front-right, rear-left or rear-right"}
@@ -444,4 +481,6 @@ def _cells(text: str, named: str) -> dict[str, tuple[str, str]]:
         if key in given:
             raise InputError(f"{named}:{line}: the letter {echoed(key)} stands twice. Keep one of the two.")
         given[key] = (cell_text(row["answer"]), cell_text(row.get("unit", "")))
+        if other := cell_text(row.get("other side", "")):
+            given[f"{key}{OTHER}"] = (other, given[key][1])
     return given

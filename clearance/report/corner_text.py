@@ -230,6 +230,7 @@ class _Corner:
             self.sheet.row("bottom", below, words)
         else:
             self.sheet.row("bottom", "0 mm", "R1 is above the hub: taken down to its height")
+        self._keeps()
         self._within("R")
 
     def _bottom_mm(self) -> float:
@@ -241,6 +242,7 @@ class _Corner:
             self.sheet.section("[[part]]").row("name", "inner wall").row("kind", "wall")
             self._put(self._given("R", "inboard", "hub face to inner wall, at its tightest"))
             self.sheet.row("below", below, words)
+            self._keeps()
             self._within("R")
         for letter, name, sign in (("W", "well front", 1.0), ("X", "well rear", -1.0)):
             if self.answers.get(letter):
@@ -253,6 +255,7 @@ class _Corner:
         self.sheet.section("[[part]]").row("name", name)
         self.sheet.row("kind", "plate", f"{letter}; as wide as the well, from the road up to the lip")
         self.sheet.row("corners", [[f"{c:.1f} mm" for c in corner] for corner in corners])
+        self._keeps()
         self._within(letter)
 
     def _within(self, *letters: str) -> None:
@@ -286,6 +289,7 @@ class _Corner:
             self.sheet.row("kind", "wall", "T was not measured: the lip may be at any height above the hub")
             self._put(self._given("S", "outboard", "hub face to the lip's inside"))
             self.sheet.row("below", "0 mm")
+            self._keeps(lip=True)
             self._within("S")
             return
         depth = self.answers.get("U") or f"{LIP_RETURN_MM:g} mm"
@@ -297,7 +301,13 @@ class _Corner:
         )
         self.sheet.row("return_depth", depth, words)
         self._put(self._given("U1", "trim_thickness", "rubber or chrome over the edge"))
+        self._keeps(lip=True)
         self._within("S")
+
+    def _keeps(self, rides_on: str = "body", *, lip: bool = False) -> None:
+        """The gap that a part must keep, where the person chose one; else its kind's stands, and says so."""
+        letter = "X2" if lip else "X1" if rides_on == "body" else "X3"
+        self._put(self._given(letter, "required", "the gap to keep, as you chose it"))
 
     # ---- what is near
 
@@ -317,6 +327,7 @@ class _Corner:
         self._put(self._given(code, "inboard", words))
         self.sheet.row("below", f"{road_mm(self.answers):.0f} mm", "no lower than the road")
         self.sheet.row("rides_on", rides_on)
+        self._keeps(rides_on)
         self.sheet.row("uncertainty", f"{self.form.letter(code).within:g} mm", "the tape")
 
     def _strut(self) -> None:
@@ -328,6 +339,7 @@ class _Corner:
         for key in ("ahead", "behind"):
             self.sheet.row(key, f"{ABREAST_MM:g} mm", "no wider than that (common practice)")
         self.sheet.row("rides_on", "knuckle")
+        self._keeps("knuckle")
         self.sheet.row("uncertainty", f"{self.form.letter('Y').within:g} mm", "the tape")
 
     def _rail(self) -> None:
@@ -340,6 +352,7 @@ class _Corner:
             self.sheet.row("below", f"{road_mm(self.answers):.0f} mm", "Z1 was not measured: no lower than the road")
         if self.answers.get("Z2"):
             self.sheet.row("above", *self._height("Z2", "hub centre up to its top"))
+        self._keeps()
         self._within("Z")
 
     def _thing(self, letter: Letter) -> None:
@@ -355,6 +368,7 @@ class _Corner:
             self.sheet.row("above", high, "its highest")
         else:
             self.sheet.row("below", f"{road_mm(self.answers):.0f} mm", "no lower than the road")
+        self._keeps(rides_on)
         if rides_on != "body":
             self.sheet.row("rides_on", rides_on)
             self.sheet.row("uncertainty", f"{letter.within:g} mm", "the tape")

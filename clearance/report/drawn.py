@@ -65,11 +65,11 @@ def _lettered(letters: Iterable[Letter], view: str, scale: float) -> list[Stroke
     for letter in letters:
         for mark in letter.marks:
             if mark.view == view:
-                marks += _dimension(letter.letter, mark, scale)
+                marks += lettered(letter.letter, mark, scale)
     return marks
 
 
-def _dimension(letter: str, mark: Mark, scale: float) -> list[Stroke]:
+def lettered(letter: str, mark: Mark, scale: float) -> list[Stroke]:
     """A dimension line whose figure is a letter in a ring that can be found at a glance."""
     start, end = _placed(mark.start, mark.view, scale), _placed(mark.end, mark.view, scale)
     if mark.view != "side" and start[0] != end[0] and start[0] > end[0]:
@@ -180,6 +180,17 @@ def _side(form: Form) -> list[Stroke]:
     # an arrow to the front of the car, which is to the left
     strokes += [line((-330, -420), (-480, -420)), chain([(-450, -405), (-480, -420), (-450, -435)])]
     return strokes
+
+
+def wheel_alone() -> list[Stroke]:
+    """The wheel cut through without a tire, a straight edge across the back of its rim; outboard to the left."""
+    strokes: list[Path] = [
+        _rim_section(1), _rim_section(-1),
+        line((160, 0), (-190, 0), CENTRE),
+        rectangle(-135, -270, 14, 540, THIN, 0.92),
+        Path(elements=(Line(start=(0, 60), end=(0, -60)),)),
+    ]  # fmt: skip
+    return _turned_over(strokes)
 
 
 def _bench(form: Form) -> list[Stroke]:

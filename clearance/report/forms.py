@@ -12,7 +12,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from clearance.ends.ends import Ends, Point
+from clearance.ends.ends import Ends
 from clearance.errors import InputError
 from clearance.plain import echoed
 from clearance.report.letters import (
@@ -311,7 +311,7 @@ def _letters(key: Key, spare_code: str, form: Form) -> list[Letter]:
     code = found[1] if found else spare_code
     name = key.help[found.end() :] if found else key.help
     if key.columns:
-        columns = tuple((column.name, column.dimension) for column in key.columns)
+        columns = tuple((column.name, column.dimension, column.ends) for column in key.columns)
         heads = ", ".join(column.name for column in key.columns)
         return [
             _letter(form, key, f"{code}.{row}", f"row {row}: {heads}", ROW, key.required and row <= 5, columns)
@@ -328,12 +328,8 @@ def _letter(
     name: str,
     measure: str,
     needed: bool,
-    columns: tuple[tuple[str, str], ...] = (),
+    columns: tuple[tuple[str, str, Ends], ...] = (),
 ) -> Letter:
-    least, most = (key.ends.least, key.ends.most) if isinstance(key.ends, Ends) else (-4000.0, 4000.0)
-    if isinstance(key.ends, Point):
-        least = min(ends.least for ends in key.ends.axes.values())
-        most = max(ends.most for ends in key.ends.axes.values())
     choices = f" One of {', '.join(key.choices)}." if key.choices else ""
     return Letter(
         letter=code,
@@ -347,7 +343,7 @@ def _letter(
         within=1.0 if measure == ANGLE else 5.0,
         choices=key.choices,
         columns=columns,
-        least=least,
-        most=most,
+        ends=key.ends,
+        of=f"{form.links}.{key.name}",
         left_out="" if needed else "not there, or not measured",
     )

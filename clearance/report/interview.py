@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from clearance.errors import InputError
 from clearance.report.answers import doubts, needed_now, value_of, written
 from clearance.report.forms import Form
-from clearance.report.letters import LENGTH, PLACE, Letter
+from clearance.report.letters import KEEP, LENGTH, PLACE, Letter
 from clearance.report.measuring_sheet import unit_of
 from clearance.units import both
 
@@ -76,6 +76,8 @@ class Interview:
         unit = unit_of(letter, self.unit)
         star = " *" if needed_now(self.form, letter, self.known) and not answer else ""
         kept = f" [{answer}]" if answer else ""
+        if letter.group == KEEP and not answer:
+            kept = f" [{letter.left_out.partition(',')[0]}]"
         return f"{letter.letter:>2}  {letter.name}{f' ({unit})' if unit else ''}{star}{kept}"
 
     def answered(self, text: str | None) -> tuple[str, list[str]]:

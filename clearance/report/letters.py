@@ -15,6 +15,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from clearance.ends import families
+from clearance.ends.ends import Circle, Ends, turned_over
+from clearance.ends.ends import Point as EndsOfPoint
+from clearance.units import both
+from clearance.well.part_kinds import BESIDE_MM, FINGER_MM, WITH_THE_WHEEL_MM
+
 LEAF = ("rear-leaf", "front-leaf")
 LINKS = ("rear-links", "rear-de-dion", "front-links")
 AXLES = (*LEAF, *LINKS)
@@ -37,6 +43,9 @@ DEPTHS = {
 }
 """How much is measured, and what the answer then stands on."""
 
+AXLE_LETTERS = ("K1", "K2")
+"""Of the whole axle; of tire and wheel one is ordered for both sides; all else is of one side."""
+
 LENGTH = "length"
 ANGLE = "angle"
 MARKING = "marking"
@@ -51,6 +60,7 @@ TIRE = "The tire, mounted on its rim and inflated, off the car"
 WHEEL = "The wheel, off the car, face down on a clean bench"
 TRAVEL = "How the corner moves"
 WELL = "The well, wheel off, axle on stands at ride height"
+KEEP = "The gaps that must be left"
 NEAR = "What sits close to the wheel inside the well"
 
 Point = tuple[float, float]
@@ -86,14 +96,22 @@ class Letter:
     within: float = 3.0
     """How far the answer may be off as a careful person takes it, mm or degrees: 1/8 in, common practice."""
     choices: tuple[str, ...] = ()
-    columns: tuple[tuple[str, str], ...] = ()
-    """Of a row: name and measure of each number."""
-    least: float = 0.0
-    most: float = 0.0
-    """Plausible ends, mm or degrees; outside them the answer is asked for again."""
+    columns: tuple[tuple[str, str, Ends], ...] = ()
+    """Of a row: name, measure and ends of each number."""
+    ends: Ends | EndsOfPoint | Circle | None = None
+    """Those of its key: outside the hard ones an answer is asked for again, outside the usual ones it is doubted."""
+    of: str = ""
+    """The key of the language that it becomes; empty where it is none by itself, and then `WITHOUT_KEY` says why."""
     left_out: str = ""
     """What holds when the box stays empty."""
     marks: tuple[Mark, ...] = ()
+
+
+WITHOUT_KEY = {
+    "A": "a marking is text: its numbers are read from it",
+    "T1": "it is only ever taken from T, and has T's ends",
+}
+"""Letters that are no number of the language by themselves, and why."""
 
 
 LETTERS: tuple[Letter, ...] = (
@@ -113,11 +131,11 @@ LETTERS: tuple[Letter, ...] = (
         letter="B",
         within=3.0,
         key="overall_diameter",
+        ends=families.OVERALL_DIAMETER,
+        of="tire.overall_diameter",
         name="overall diameter of the tire",
         group=TIRE,
         sheets=EVERY,
-        least=400,
-        most=1300,
         how="Stand the tire against a wall without its weight on it. Square on top of the tread, measure"
         " square to floor;"
         " or wrap a tape round the middle of the tread and divide by 3.1416. Not with the car's weight on it.",
@@ -128,11 +146,11 @@ LETTERS: tuple[Letter, ...] = (
         letter="C",
         within=3.0,
         key="section_width",
+        ends=families.SECTION_WIDTH,
+        of="tire.section_width",
         name="section width of the tire",
         group=TIRE,
         sheets=EVERY,
-        least=100,
-        most=460,
         how="Widest place, sidewall to sidewall, without lettering or rim protector: two straight edges held upright"
         " against both sides. On the rim that will be used; half an inch of rim width is 5 mm of section.",
         left_out="worked out from the marking and F",
@@ -142,11 +160,11 @@ LETTERS: tuple[Letter, ...] = (
         letter="D",
         within=6.0,
         key="tread_width",
+        ends=families.TREAD_WIDTH,
+        of="tire.tread_width",
         name="tread width of the tire",
         group=TIRE,
         sheets=EVERY,
-        least=80,
-        most=430,
         how="Across the flat of the tread, from where one shoulder starts to round off to where the other does.",
         left_out="worked out from C",
         marks=(Mark(view="bench", start=(-96, 356), end=(84, 356), offset_mm=25),),
@@ -155,11 +173,11 @@ LETTERS: tuple[Letter, ...] = (
         letter="E",
         within=1.0,
         key="rim_diameter",
+        ends=families.RIM_DIAMETER,
+        of="wheel.diameter",
         name="rim diameter",
         group=WHEEL,
         sheets=EVERY,
-        least=250,
-        most=620,
         how="The number cast or stamped on the wheel, in inches: it is where the bead sits, not the outer edge, which"
         " measures about 1 3/8 in (35 mm) more.",
         left_out="read from the marking",
@@ -169,12 +187,12 @@ LETTERS: tuple[Letter, ...] = (
         letter="F",
         within=1.5,
         key="rim_width",
+        ends=families.RIM_WIDTH,
+        of="wheel.width",
         name="rim width, between the bead seats",
         group=WHEEL,
         sheets=EVERY,
         needed=True,
-        least=75,
-        most=410,
         how="Inside one flange to inside the other, where the beads sit. Over the outside edges it is about 1"
         " in (25 mm)"
         " more: that is the usual mistake.",
@@ -184,12 +202,12 @@ LETTERS: tuple[Letter, ...] = (
         letter="G",
         within=1.5,
         key="backspace",
+        ends=families.BACKSPACE,
+        of="wheel.backspace",
         name="backspace",
         group=WHEEL,
         sheets=EVERY,
         needed=True,
-        least=0,
-        most=330,
         how="Face down, lay a straight edge across the back of the rim, and measure from it down to the"
         " mounting face that"
         " meets the hub. Not to the centre cap or the spokes. This is the number that decides most fits.",
@@ -198,6 +216,8 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="H",
         key="bolt_circle",
+        ends=families.CIRCLE,
+        of="wheel.bolt_circle",
         name="bolt circle",
         group=WHEEL,
         sheets=EVERY,
@@ -211,12 +231,12 @@ LETTERS: tuple[Letter, ...] = (
         letter="J",
         within=6.0,
         key="bump",
+        ends=families.TRAVEL,
+        of="suspension.bump",
         name="bump: ride height up to the bump stop",
         group=TRAVEL,
         sheets=EVERY,
         needed=True,
-        least=5,
-        most=400,
         how="At the wheel, not at the stop. Mark hub to fender at ride height with the usual load. Then, on"
         " stands and with"
         " the springs out, raise the hub with a jack until the stop is squeezed as it will be; the difference is J.",
@@ -226,24 +246,24 @@ LETTERS: tuple[Letter, ...] = (
         letter="K",
         within=6.0,
         key="droop",
+        ends=families.TRAVEL,
+        of="suspension.droop",
         name="droop: ride height down to full droop",
         group=TRAVEL,
         sheets=EVERY,
         needed=True,
-        least=0,
-        most=400,
         how="Same marks, axle hanging on the shock or strap. A car on a lift is at droop, not at ride height.",
         marks=(Mark(view="behind", start=(230, -75), end=(230, 0)),),
     ),
     Letter(
         letter="K1",
         key="track",
+        ends=families.TRACK,
+        of="axle-by-travel.track",
         name="hub face to hub face, across the axle",
         group=TRAVEL,
         sheets=AXLES,
         needed=True,
-        least=600,
-        most=2600,
         within=5.0,
         how="Where the wheels bolt on, from one side to the other, past the differential: with a straight edge on each"
         " face, or as the track at the tires less twice what they stand out.",
@@ -251,11 +271,11 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="K2",
         key="articulation",
+        ends=families.ARTICULATION,
+        of="suspension.articulation",
         name="the most that one wheel can be above the other",
         group=TRAVEL,
         sheets=AXLES,
-        least=10,
-        most=900,
         within=10.0,
         how="One wheel raised on a jack as far as the other stays down by its own weight: the difference of the two.",
         left_out="J and K of both sides together: one at its stop and the other hanging",
@@ -264,13 +284,13 @@ LETTERS: tuple[Letter, ...] = (
         letter="L",
         within=1.0,
         key="left_lock",
+        ends=families.LOCK,
+        of="steering.left",
         name="left lock: this wheel's angle with the steering hard left",
         group=TRAVEL,
         sheets=FRONT,
         measure=ANGLE,
         needed=True,
-        least=5,
-        most=60,
         how="Turn plates, or chalk a line along the tire straight ahead and at the stop, and measure between the lines."
         " The inner wheel turns further, so L and M of one wheel differ.",
     ),
@@ -278,24 +298,24 @@ LETTERS: tuple[Letter, ...] = (
         letter="M",
         within=1.0,
         key="right_lock",
+        ends=families.LOCK,
+        of="steering.right",
         name="right lock: this wheel's angle with the steering hard right",
         group=TRAVEL,
         sheets=FRONT,
         measure=ANGLE,
         needed=True,
-        least=5,
-        most=60,
         how="The same, hard right. Do not use L for both.",
     ),
     Letter(
         letter="N",
         within=10.0,
         key="kingpin_offset",
+        ends=turned_over(families.HARDPOINT.axes["outboard"]),
+        of="steering.axis.through.outboard",
         name="hub face inboard to the steering axis, at hub height",
         group=TRAVEL,
         sheets=FRONT,
-        least=0,
-        most=300,
         how="Sight from the upper to the lower ball joint (or strut top to ball joint) with a straight edge,"
         " and measure"
         " from it out to the hub face at the height of the hub.",
@@ -306,12 +326,12 @@ LETTERS: tuple[Letter, ...] = (
         letter="P",
         within=2.0,
         key="kingpin_inclination",
+        ends=families.INCLINATION,
+        of="steering.axis.inclination",
         name="inclination of the steering axis, seen from the front",
         group=TRAVEL,
         sheets=FRONT,
         measure=ANGLE,
-        least=0,
-        most=25,
         how="From an alignment sheet (KPI, SAI), or an angle gauge on the line between the ball joints. Top inboard is"
         " positive.",
         left_out="9 deg give or take 6, all of it in the answer",
@@ -320,24 +340,24 @@ LETTERS: tuple[Letter, ...] = (
         letter="Q",
         within=2.0,
         key="caster",
+        ends=families.CASTER,
+        of="steering.axis.caster",
         name="caster",
         group=TRAVEL,
         sheets=FRONT,
         measure=ANGLE,
-        least=-5,
-        most=15,
         how="From an alignment sheet. Top of the steering axis leaning back is positive.",
         left_out="4 deg give or take 6, all of it in the answer",
     ),
     Letter(
         letter="R",
         key="inner_wall",
+        ends=families.ACROSS_WELL,
+        of="part tub.inner",
         name="hub face inboard to the inner wall of the well",
         group=WELL,
         sheets=EVERY,
         needed=True,
-        least=20,
-        most=600,
         how="Straight edge across the hub face, tape square to it. At tire height, at the tightest place: look"
         " for seams,"
         " clips, seat-belt bolts. Take the smallest.",
@@ -346,11 +366,11 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="R1",
         key="inner_wall_bottom",
+        ends=turned_over(families.SHEET_BELOW),
+        of="part wall.below",
         name="hub centre up to the lowest edge of the well",
         group=WELL,
         sheets=EVERY,
-        least=-500,
-        most=500,
         how="The lowest of the inner wall, the front and the rear, where the sheet ends or turns under. Negative if"
         " it hangs"
         " below the hub centre.",
@@ -360,12 +380,12 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="S",
         key="lip",
+        ends=families.EDGE,
+        of="part lip.outboard",
         name="hub face outboard to the inside of the fender lip",
         group=WELL,
         sheets=EVERY,
         needed=True,
-        least=-50,
-        most=400,
         how="Plumb line from the lip's inward edge, straight edge out from the hub face, measure between them."
         " Negative if"
         " the lip is inboard of the hub face.",
@@ -374,12 +394,12 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="T",
         key="lip_height",
+        ends=families.ARCH_RADIUS,
+        of="part lip.radius",
         name="hub centre up to the lip, the car on its wheels at ride height",
         group=WELL,
         sheets=EVERY,
         needed=True,
-        least=150,
-        most=900,
         how="With the usual load, after rolling the car to settle it: from the centre of the hub (the cap's middle)"
         " up to"
         " the lower edge of the lip.",
@@ -388,12 +408,11 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="T1",
         key="lip_height_as_measured",
+        ends=families.ARCH_RADIUS,
         name="the same, as the car stood while the well was measured",
         group=WELL,
         sheets=EVERY,
         needed=True,
-        least=100,
-        most=1100,
         how="Before the first number of the well is taken, wheel off. If the axle is held at ride height this is T"
         " again;"
         " if it hangs it is more, and every height is put right by the difference.",
@@ -401,11 +420,11 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="U",
         key="lip_return",
+        ends=families.RETURN_DEPTH,
+        of="part lip.return_depth",
         name="depth of the lip's inward return",
         group=WELL,
         sheets=EVERY,
-        least=0,
-        most=80,
         how="How far the folded edge reaches inboard from the outer skin. It is the first metal that the tire meets.",
         left_out="20 mm (3/4 in), common practice; if the lip is rolled flat, its two sheets, about 2 mm",
         marks=(Mark(view="behind", start=(140, 390), end=(160, 390), offset_mm=-30),),
@@ -413,11 +432,11 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="U1",
         key="edge_trim",
+        ends=families.TRIM,
+        of="part lip.trim_thickness",
         name="thickness of a trim or welt on the lip",
         group=WELL,
         sheets=EVERY,
-        least=0,
-        most=40,
         within=1.0,
         how="Rubber or chrome over the edge: how far it stands off the metal. The tire rubs through it first.",
         left_out="no trim",
@@ -425,11 +444,11 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="V",
         key="crown",
+        ends=families.CROWN_HEIGHT,
+        of="part tub.crown",
         name="hub centre up to the top of the well",
         group=WELL,
         sheets=EVERY,
-        least=150,
-        most=1000,
         how="Straight up from the hub centre to the lowest thing above the tread: a seam, a brace, a shock mount.",
         left_out="no roof is checked",
         marks=(Mark(view="behind", start=(-30, 0), end=(-30, 470)),),
@@ -437,11 +456,11 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="W",
         key="well_front",
+        ends=families.END_SHEET,
+        of="part tub.front",
         name="hub centre ahead to the front of the well",
         group=WELL,
         sheets=EVERY,
-        least=150,
-        most=900,
         how="Level, at hub height; for a curved well the nearest place within the tire's height.",
         left_out="no front wall is checked",
         marks=(Mark(view="side", start=(0, 0), end=(450, 0), offset_mm=-60),),
@@ -449,23 +468,59 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="X",
         key="well_rear",
+        ends=families.END_SHEET,
+        of="part tub.rear",
         name="hub centre back to the rear of the well",
         group=WELL,
         sheets=EVERY,
-        least=150,
-        most=900,
         how="The same, behind the hub.",
         left_out="no rear wall is checked",
         marks=(Mark(view="side", start=(-450, 0), end=(0, 0), offset_mm=-60),),
     ),
     Letter(
+        letter="X1",
+        key="keep_body",
+        ends=families.REQUIRED,
+        of="part wall.required",
+        name="gap to keep to body, frame and everything fixed",
+        group=KEEP,
+        sheets=EVERY,
+        within=0.0,
+        how="What must be left at the worst: body and axle move on their rubber, a tire grows, a tape errs.",
+        left_out=f"{both(BESIDE_MM, digits=0)}, common practice: the least that is quoted beside a tire",
+    ),
+    Letter(
+        letter="X2",
+        key="keep_lip",
+        ends=families.REQUIRED,
+        of="part lip.required",
+        name="gap to keep to the fender lip",
+        group=KEEP,
+        sheets=EVERY,
+        within=0.0,
+        how="A finger: the lip is met at the end of the travel, for a moment, and can be rolled.",
+        left_out=f"{both(FINGER_MM, digits=0)}, common practice: a finger between a moving and a fixed part",
+    ),
+    Letter(
+        letter="X3",
+        key="keep_with_wheel",
+        ends=families.REQUIRED,
+        of="part wall.required",
+        name="gap to keep to what goes with the wheel: spring, strut, brake, arm",
+        group=KEEP,
+        sheets=EVERY,
+        within=0.0,
+        how="It moves with the wheel, so travel takes nothing of it; flex, stones and tolerances of the tire do.",
+        left_out=f"{both(WITH_THE_WHEEL_MM, digits=0)}, common practice: it moves with the wheel, so travel takes none",
+    ),
+    Letter(
         letter="Y",
         key="spring",
+        ends=families.ACROSS_WELL,
+        of="part wall.inboard",
         name="hub face inboard to the leaf spring",
         group=NEAR,
         sheets=LEAF,
-        least=20,
-        most=500,
         how="To the nearest of leaves, clamps, U-bolts and their ends. It rides with the axle: this gap is the"
         " same at every"
         " height.",
@@ -475,11 +530,11 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="Y",
         key="strut",
+        ends=families.ACROSS_WELL,
+        of="part wall.inboard",
         name="hub face inboard to the strut, or to what is nearest on the knuckle",
         group=NEAR,
         sheets=UPRIGHTS,
-        least=10,
-        most=400,
         how="Strut tube, spring seat, steering arm, caliper hose: whatever turns with the wheel and is nearest"
         " to tire or"
         " rim above the hub. It steers along, so this gap stays as it is.",
@@ -489,11 +544,11 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="Y1",
         key="strut_bottom",
+        ends=turned_over(families.SHEET_BELOW),
+        of="part wall.below",
         name="hub centre up to the lowest of it beside tire or rim",
         group=NEAR,
         sheets=UPRIGHTS,
-        least=-300,
-        most=500,
         how="Spring seat, steering arm or clamp: the lowest point of what Y was taken to. Negative if below the hub.",
         left_out="it is taken to begin at the hub's height",
         marks=(Mark(view="behind", start=(-62, 0), end=(-62, 120)),),
@@ -501,11 +556,11 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="Z",
         key="rail",
+        ends=families.ACROSS_WELL,
+        of="part wall.inboard",
         name="hub face inboard to the frame rail",
         group=NEAR,
         sheets=EVERY,
-        least=20,
-        most=700,
         how="To the outer face of rail, bracket or bolt, whichever stands out most beside the tire.",
         left_out="no rail is checked",
         marks=(Mark(view="behind", start=(-235, -150), end=(0, -150), offset_mm=-30),),
@@ -513,11 +568,11 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="Z1",
         key="rail_bottom",
+        ends=turned_over(families.SHEET_BELOW),
+        of="part wall.below",
         name="hub centre up to the bottom of the rail",
         group=NEAR,
         sheets=EVERY,
-        least=-400,
-        most=600,
         how="Negative if it hangs below the hub centre.",
         left_out="the rail is taken to reach down past the tire",
         marks=(Mark(view="behind", start=(-300, 0), end=(-300, 60), offset_mm=-30),),
@@ -525,11 +580,11 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="Z2",
         key="rail_top",
+        ends=families.SHEET_ABOVE,
+        of="part wall.above",
         name="hub centre up to the top of the rail",
         group=NEAR,
         sheets=EVERY,
-        least=-300,
-        most=700,
         how="Negative if it is below the hub centre.",
         left_out="the rail is taken to reach up past the tire",
         marks=(Mark(view="behind", start=(-300, 0), end=(-300, 180), offset_mm=-80),),
@@ -537,12 +592,12 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="AA",
         key="spring_perch",
+        ends=families.ACROSS_WELL,
+        of="part wall.inboard",
         name="spring seat or perch on the car: hub face inboard to it, its lowest and its highest point above the hub",
         group=NEAR,
         sheets=EVERY,
         measure=PLACE,
-        least=-60,
-        most=700,
         within=5.0,
         how="The bracket or turret beside the tire. Three numbers, as 9 in, 3 in, 8 in; the first alone where it"
         " reaches all the way up and down.",
@@ -551,12 +606,12 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="AB",
         key="bump_stop_bracket",
+        ends=families.ACROSS_WELL,
+        of="part wall.inboard",
         name="bump stop bracket: hub face inboard to it, its lowest and its highest point above the hub",
         group=NEAR,
         sheets=EVERY,
         measure=PLACE,
-        least=-60,
-        most=700,
         within=5.0,
         how="The bracket on frame or body that the stop meets. Three numbers, as 9 in, 3 in, 8 in; the first alone"
         " where it reaches all the way up and down.",
@@ -565,12 +620,12 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="AC",
         key="shock",
+        ends=families.ACROSS_WELL,
+        of="part wall.inboard",
         name="shock absorber, at its lower end: hub face inboard to it, its lowest and its highest point above the hub",
         group=NEAR,
         sheets=EVERY,
         measure=PLACE,
-        least=-60,
-        most=700,
         within=5.0,
         how="Its lower eye and stone guard go with the wheel; its upper mount is AA or AB. Three numbers, as 9 in, 3"
         " in, 8 in; the first alone where it reaches all the way up and down.",
@@ -579,12 +634,12 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="AD",
         key="lower_link",
+        ends=families.ACROSS_WELL,
+        of="part wall.inboard",
         name="lower link or arm, and its joint: hub face inboard to it, its lowest and its highest point above the hub",
         group=NEAR,
         sheets=EVERY,
         measure=PLACE,
-        least=-60,
-        most=700,
         within=5.0,
         how="The end at the wheel, its bolt and nut among it. Three numbers, as 9 in, 3 in, 8 in; the first alone"
         " where it reaches all the way up and down.",
@@ -593,12 +648,12 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="AE",
         key="sway_bar",
+        ends=families.ACROSS_WELL,
+        of="part wall.inboard",
         name="sway bar or its link: hub face inboard to it, its lowest and its highest point above the hub",
         group=NEAR,
         sheets=EVERY,
         measure=PLACE,
-        least=-60,
-        most=700,
         within=5.0,
         how="Where it comes nearest to tire or rim; on a steered wheel at both locks. Three numbers, as 9 in, 3 in,"
         " 8 in; the first alone where it reaches all the way up and down.",
@@ -607,12 +662,12 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="AF",
         key="tie_rod",
+        ends=families.ACROSS_WELL,
+        of="part wall.inboard",
         name="tie rod end or steering arm: hub face inboard to it, its lowest and its highest point above the hub",
         group=NEAR,
         sheets=FRONT,
         measure=PLACE,
-        least=-60,
-        most=700,
         within=5.0,
         how="Nearest to the rim; it turns with the wheel. Three numbers, as 9 in, 3 in, 8 in; the first alone where"
         " it reaches all the way up and down.",
@@ -621,13 +676,13 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="AG",
         key="caliper",
+        ends=families.ACROSS_WELL,
+        of="part wall.inboard",
         name="brake caliper, drum or backing plate: hub face inboard to it, its lowest and its highest point above"
         " the hub",
         group=NEAR,
         sheets=EVERY,
         measure=PLACE,
-        least=-60,
-        most=700,
         within=5.0,
         how="The innermost of it beside the rim's inner edge. Three numbers, as 9 in, 3 in, 8 in; the first alone"
         " where it reaches all the way up and down.",
@@ -636,12 +691,12 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="AH",
         key="brake_hose",
+        ends=families.ACROSS_WELL,
+        of="part wall.inboard",
         name="brake hose, line or its bracket: hub face inboard to it, its lowest and its highest point above the hub",
         group=NEAR,
         sheets=EVERY,
         measure=PLACE,
-        least=-60,
-        most=700,
         within=5.0,
         how="At its worst: full lock, full droop. Three numbers, as 9 in, 3 in, 8 in; the first alone where it"
         " reaches all the way up and down.",
@@ -650,12 +705,12 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="AJ",
         key="parking_cable",
+        ends=families.ACROSS_WELL,
+        of="part wall.inboard",
         name="parking brake cable: hub face inboard to it, its lowest and its highest point above the hub",
         group=NEAR,
         sheets=EVERY,
         measure=PLACE,
-        least=-60,
-        most=700,
         within=5.0,
         how="With its brackets. Three numbers, as 9 in, 3 in, 8 in; the first alone where it reaches all the way up"
         " and down.",
@@ -664,12 +719,12 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="AK",
         key="exhaust",
+        ends=families.ACROSS_WELL,
+        of="part wall.inboard",
         name="exhaust: hub face inboard to it, its lowest and its highest point above the hub",
         group=NEAR,
         sheets=EVERY,
         measure=PLACE,
-        least=-60,
-        most=700,
         within=5.0,
         how="Add what it moves on its hangers: 10 mm (3/8 in), common practice. Three numbers, as 9 in, 3 in, 8 in;"
         " the first alone where it reaches all the way up and down.",
@@ -678,12 +733,12 @@ LETTERS: tuple[Letter, ...] = (
     Letter(
         letter="AL",
         key="filler",
+        ends=families.ACROSS_WELL,
+        of="part wall.inboard",
         name="fuel filler, tank or its strap: hub face inboard to it, its lowest and its highest point above the hub",
         group=NEAR,
         sheets=EVERY,
         measure=PLACE,
-        least=-60,
-        most=700,
         within=5.0,
         how="Three numbers, as 9 in, 3 in, 8 in; the first alone where it reaches all the way up and down.",
         left_out="it is not checked",
@@ -697,6 +752,6 @@ CAUTIONS = (
     "Springs out (or coils removed with the proper compressor) before a hub is moved by hand: a loaded spring kills."
     " Leave springs in if you cannot do this safely, and take J from the bump stop instead.",
     "Mark ride height with the usual load and fuel, tires at their pressure, after rolling the car to settle it.",
-    "Both sides differ, often by 6 to 25 mm (1/4 to 1 in): one sheet for each wheel.",
+    "Both sides differ, often by 6 to 25 mm (1/4 to 1 in): measure both, and write each into its own box.",
 )
 """Printed on every sheet and said before the interview starts; common practice."""

@@ -11,13 +11,28 @@ from dataclasses import dataclass
 
 from clearance.errors import InputError
 from clearance.export.pdf import PAPERS, Page, Paper, check_bar, pdf
-from clearance.export.writing import in_lines
+from clearance.export.writing import in_lines, width_mm
 from clearance.geom.drawing import OUTLINE, THIN, Circle, Drawing, Mark, Text, drawing_of, line, rectangle
 from clearance.plain import csv_row, echoed
 from clearance.report.answers import HEADER
 from clearance.report.drawn import CAPTIONS, view_of
 from clearance.report.forms import Form
-from clearance.report.letters import ANGLE, BOLTS, CAUTIONS, MARKING, NUMBER, PLACE, POINT, ROW, WORD, Letter
+from clearance.report.letters import (
+    ANGLE,
+    AXLE_LETTERS,
+    BOLTS,
+    CAUTIONS,
+    KEEP,
+    MARKING,
+    NUMBER,
+    PLACE,
+    POINT,
+    ROW,
+    TIRE,
+    WHEEL,
+    WORD,
+    Letter,
+)
 
 UNITS = ("in", "mm", "cm")
 """What a tape may be marked in."""
@@ -26,8 +41,9 @@ MARGIN_MM = 12.0
 TITLE_MM, HEADING_MM, NAME_MM, WORDS_MM = 4.2, 2.9, 2.5, 1.95
 ROW_MM = 3.35
 """From one line of small words to the next."""
-BOX_MM = (46.0, 9.0)
-CSV_HEAD = ("letter", "what", "unit", "answer", "needed")
+BOX_MM = (34.0, 9.0)
+"""One answer; what is of one side has two of them."""
+CSV_HEAD = ("letter", "what", "unit", "answer", "other side", "needed")
 
 
 @dataclass(slots=True)
@@ -70,11 +86,12 @@ def measuring_sheet(form: Form, *, unit: str = "in", paper: str = "a4") -> bytes
 def answers_csv(form: Form, *, unit: str = "in", answers: dict[str, str] | None = None) -> bytes:
     """The same sheet as a CSV to fill in, or filled with `answers` (letter: text)."""
     given = answers or {}
-    rows = [CSV_HEAD, ("sheet", form.words, "", form.name, "yes")]
-    rows += [(key, what, "", given.get(key, ""), "yes") for key, what in HEADER.items()]
+    rows = [CSV_HEAD, ("sheet", form.words, "", form.name, "", "yes")]
+    rows += [(key, what, "", given.get(key, ""), "", "yes") for key, what in HEADER.items()]
     for letter in form.letters:
         needed = "yes" if form.needs(letter) else "no"
-        rows.append((letter.letter, letter.name, unit_of(letter, unit), given.get(letter.letter, ""), needed))
+        both = given.get(letter.letter, ""), given.get(f"{letter.letter} other", "")
+        rows.append((letter.letter, letter.name, unit_of(letter, unit), *both, needed))
     return "".join(map(csv_row, rows)).encode()
 
 
@@ -92,10 +109,13 @@ def _first_page(form: Form, unit: str, paper: Paper) -> Drawing:
     pen.words([f"Measuring sheet: {form.words}"], height_mm=TITLE_MM, bold=True)
     pen.y_mm -= 1.5
     pen.words(
-        [f"One sheet for one wheel. Tape in {_UNIT_NAMES[unit]}. Letters marked * are needed; the others can be left."]
+        [
+            f"One sheet for both wheels of an axle. Tape in {_UNIT_NAMES[unit]}. Letters marked * are needed; the"
+            " others can be left."
+        ]
     )
     pen.y_mm -= 6.5
-    _blanks(pen, ("Car", "Which wheel", "Date, by"))
+    _blanks(pen, ("Car", "Which axle", "Date, by"))
     pen.y_mm -= 2.0
     pen.words(["Before you start"], height_mm=HEADING_MM, bold=True)
     room = pen.right_mm - MARGIN_MM - 4
@@ -198,7 +218,7 @@ def _box_pages(form: Form, unit: str, paper: Paper) -> list[Drawing]:
     pen = _Pen(paper=paper, y_mm=paper.height_mm - MARGIN_MM, marks=[])
     for group, letters in form.groups.items():
         for place, letter in enumerate(letters):
-            height = _entry_mm(letter, pen) + (10.0 if place == 0 else 0.0)
+            height = _entry_mm(form, letter, pen) + (10.0 if place == 0 else 0.0)
             if pen.y_mm - height < MARGIN_MM + 13.0:
                 pages.append(drawing_of(pen.marks))
                 pen = _Pen(paper=paper, y_mm=paper.height_mm - MARGIN_MM, marks=[])
@@ -211,17 +231,33 @@ def _box_pages(form: Form, unit: str, paper: Paper) -> list[Drawing]:
 
 
 def _entry_lines(letter: Letter, pen: _Pen) -> tuple[str, ...]:
-    room = pen.right_mm - BOX_MM[0] - 5.0 - (MARGIN_MM + 10.0)
+    room = pen.right_mm - 2 * BOX_MM[0] - 6.5 - (MARGIN_MM + 10.0)
     left = f" If left: {letter.left_out}." if letter.left_out else ""
     return in_lines(letter.how + left, WORDS_MM, room)
 
 
-def _entry_mm(letter: Letter, pen: _Pen) -> float:
-    return max(BOX_MM[1] + 2.5, 4.6 + ROW_MM * len(_entry_lines(letter, pen)) + 2.5)
+def _name_lines(form: Form, letter: Letter, pen: _Pen) -> tuple[tuple[str, ...], float]:
+    """The name beside its boxes, and its height: a little smaller where it fits so, else in lines."""
+    name = letter.name + (" *" if form.needs(letter) else "")
+    room = pen.right_mm - 2 * BOX_MM[0] - 6.5 - (MARGIN_MM + 10.0)
+    fits = NAME_MM * min(1.0, room / width_mm(name, NAME_MM, bold=True) / _WIDER)
+    if fits >= LEAST_NAME_MM:
+        return (name,), fits
+    return in_lines(name, WORDS_MM, room / _WIDER, bold=True), WORDS_MM
+
+
+LEAST_NAME_MM = 1.6
+_WIDER = 1.06
+"""What the printed font may be wider than the one that widths are known of."""
+
+
+def _entry_mm(form: Form, letter: Letter, pen: _Pen) -> float:
+    names, height = _name_lines(form, letter, pen)
+    return max(BOX_MM[1] + 2.5, 0.6 + ROW_MM * (len(names) * height / WORDS_MM + len(_entry_lines(letter, pen))) + 2.2)
 
 
 def _entry(form: Form, letter: Letter, unit: str, pen: _Pen) -> None:
-    top, height = pen.y_mm, _entry_mm(letter, pen)
+    top, height = pen.y_mm, _entry_mm(form, letter, pen)
     ring = (MARGIN_MM + 3.6, top - 4.2)
     size = 2.8 if len(letter.letter) == 1 else 2.2
     pen.marks += [
@@ -230,14 +266,24 @@ def _entry(form: Form, letter: Letter, unit: str, pen: _Pen) -> None:
         Text(at=(ring[0], ring[1] - size / 2), text=letter.letter, height_mm=size, align="centre", bold=True),
     ]
     pen.y_mm = top - 0.8
-    pen.words([letter.name + (" *" if form.needs(letter) else "")], x_mm=MARGIN_MM + 10, height_mm=NAME_MM, bold=True)
+    names, height_mm = _name_lines(form, letter, pen)
+    pen.words(names, x_mm=MARGIN_MM + 10, height_mm=height_mm, bold=True)
     pen.words(_entry_lines(letter, pen), x_mm=MARGIN_MM + 10)
-    x, y = pen.right_mm - BOX_MM[0], top - 1.2 - BOX_MM[1]
-    pen.marks.append(rectangle(x, y, *BOX_MM, OUTLINE))
     printed = unit_of(letter, unit)
-    if printed:
-        pen.marks.append(Text(at=(x + BOX_MM[0] - 1.5, y + 1.5), text=printed, height_mm=2.3, align="right"))
+    for right, side in _boxes(letter, pen.right_mm):
+        x, y = right - BOX_MM[0], top - 1.2 - BOX_MM[1]
+        pen.marks.append(rectangle(x, y, *BOX_MM, OUTLINE))
+        pen.marks.append(Text(at=(x + 1.2, y + BOX_MM[1] - 3.0), text=side, height_mm=WORDS_MM))
+        if printed:
+            pen.marks.append(Text(at=(right - 1.5, y + 1.5), text=printed, height_mm=2.3, align="right"))
     pen.y_mm = top - height
+
+
+def _boxes(letter: Letter, right_mm: float) -> tuple[tuple[float, str], ...]:
+    """The right edge of each box and the side that it is for: what is of one side has a box for each."""
+    if letter.group in (TIRE, WHEEL, KEEP) or letter.letter in AXLE_LETTERS:
+        return ((right_mm, ""),)
+    return ((right_mm - BOX_MM[0] - 1.5, "left"), (right_mm, "right"))
 
 
 def _foot(form: Form, number: int, count: int, paper: Paper) -> Drawing:

@@ -1,11 +1,14 @@
-"""The wheels in their boxes, before a tire is mounted: each against the order, and against each other.
+"""The wheels in their boxes, before a tire is mounted: what each number that was read says of its order.
 
 A mounted wheel cannot be returned, so every number is judged together with how well it was read. With the difference
-from the order d, the tolerance t and the reading's plus-or-minus u:
+from the order d, the tolerance t and the reading's plus-or-minus u, the wheel itself is somewhere in d - u to d + u:
 
-* accept     - d + u <= t: within tolerance whatever the reading hides
-* return     - d - u > t: out of tolerance whatever the reading hides
-* re-measure - anything between, or not measured yet
+* within   - d + u <= t: as ordered, whatever the reading hides
+* outside  - d - u > t: not as ordered, whatever the reading hides
+* open     - anything between: the reading does not tell
+* not read - there is no number
+
+What becomes of the wheel is one word, and another question: `decided.py`.
 
 How each is read:
 
@@ -23,19 +26,20 @@ from __future__ import annotations
 
 import math
 import statistics
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from clearance.errors import WheelError
 from clearance.plain import echoed
-from clearance.units import both
+from clearance.units import both, fine
 from clearance.wheel.bolt_circle import BoltCircle, from_chord, nearest_known, traps
 from clearance.wheel.fasteners import CAUTION, Thread
 
-ACCEPT = "accept"
-REMEASURE = "re-measure"
-RETURN = "return"
-_WORST = {ACCEPT: 0, REMEASURE: 1, RETURN: 2}
+WITHIN = "within"
+OUTSIDE = "outside"
+OPEN = "open"
+UNREAD = "not read"
+FINDINGS = (WITHIN, OUTSIDE, OPEN, UNREAD)
 
 TOLERANCES_MM: Mapping[str, float] = {
     "width": 1.5,
@@ -53,12 +57,16 @@ READINGS_MM: Mapping[str, float] = {
     "width": 0.8,
     "overall_width": 0.8,
     "diameter": 0.5,
+    "circumference": 1.6,
     "flange_diameter": 0.8,
     "backspace": 0.8,
     "hole": 0.2,
     "center_bore": 0.1,
 }
-"""Plus or minus of a careful reading: a tape to 1/32 in, calipers across a machined edge to 0.1 or 0.2 mm."""
+"""Plus or minus of a careful reading: a straight length to 1/32 in, a tape round the seat to 1/16 in, calipers across a
+machined edge to 0.1 or 0.2 mm."""
+BY_CALIPERS = ("hole", "center_bore")
+"""What a tape cannot tell: read with calipers, or not told."""
 
 FAR_EDGE = "far edge"
 NEAR_EDGE = "near edge"
@@ -195,19 +203,25 @@ class Measured:
         return None if self.bead_seat_circumference_mm is None else self.bead_seat_circumference_mm / math.pi
 
     def reading_mm(self, item: str) -> float:
-        """Plus or minus of this item's reading."""
+        """Plus or minus of this item's reading; what is read round the seat is divided by pi with it."""
+        if item == "diameter" and self.bead_seat_diameter_mm is None:
+            return self._read_to_mm("circumference") / math.pi
+        return self._read_to_mm(item)
+
+    def _read_to_mm(self, item: str) -> float:
         return self.readings_mm.get(item, READINGS_MM[item])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Check:
-    """One item of one wheel, judged."""
+    """One item of one wheel, held against the order."""
 
     wheel: str
     item: str
     ordered: str
     measured: str
-    verdict: str
+    finding: str
+    """One of FINDINGS."""
     why: str
     difference_mm: float | None = None
     reading_mm: float | None = None
@@ -216,19 +230,19 @@ class Check:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Inspection:
-    """Every check of every wheel."""
+    """Every number of every wheel."""
 
+    wheels: tuple[str, ...]
     checks: tuple[Check, ...]
+    lacking: int
+    """How many wheels of the order were not read."""
+    remarks: tuple[str, ...]
+    """What is to be said of all of them together; it decides no wheel."""
     cautions: tuple[str, ...]
 
-    @property
-    def verdict(self) -> str:
-        """The worst of them."""
-        return max((c.verdict for c in self.checks), key=_WORST.__getitem__, default=REMEASURE)
-
-    def of(self, wheel: str) -> str:
-        """The worst verdict of one wheel."""
-        return max((c.verdict for c in self.checks if c.wheel == wheel), key=_WORST.__getitem__, default=REMEASURE)
+    def of(self, wheel: str) -> tuple[Check, ...]:
+        """The numbers of one wheel."""
+        return tuple(check for check in self.checks if check.wheel == wheel)
 
 
 def inspect(order: Order, wheels: Sequence[Measured]) -> Inspection:
@@ -242,11 +256,17 @@ def inspect(order: Order, wheels: Sequence[Measured]) -> Inspection:
     for name in names:
         if names.count(name) > 1:
             raise WheelError(f"two wheels are called {echoed(name)}. Give each box its own name.")
-    checks = [check for wheel in wheels for check in _wheel_checks(order, wheel)]
-    checks += _against_each_other(order, wheels)
-    if len(wheels) < order.quantity:
-        checks.append(_count(order, wheels))
-    return Inspection(checks=tuple(checks), cautions=_cautions(order, wheels))
+    lacking = max(0, order.quantity - len(wheels))
+    remarks = list(_against_each_other(order, wheels))
+    if lacking:
+        remarks.insert(0, f"{len(wheels)} of {order.quantity} wheels were read: one of a set is as often wrong as all.")
+    return Inspection(
+        wheels=tuple(names),
+        checks=tuple(check for wheel in wheels for check in _wheel_checks(order, wheel)),
+        lacking=lacking,
+        remarks=tuple(remarks),
+        cautions=cautions(order, wheels),
+    )
 
 
 _LENGTHS: tuple[tuple[str, str, Callable[[Order], float | None], Callable[[Measured], float | None]], ...] = (
@@ -276,26 +296,26 @@ def _wheel_checks(order: Order, wheel: Measured) -> list[Check]:
         checks.append(_seat(order.lug_seat, wheel))
     if order.thread is not None:
         checks += _thread(order.thread, wheel)
-    return checks + _sums(wheel)
+    return _that_agree(order, wheel, checks)
 
 
 def judged(difference_mm: float, tolerance_mm: float, reading_mm: float) -> str:
-    """Accept, return or re-measure; see the module.
+    """Within, open or outside; see the module.
 
     >>> judged(0.5, 1.5, 0.8), judged(1.0, 1.5, 0.8), judged(2.5, 1.5, 0.8)
-    ('accept', 're-measure', 'return')
+    ('within', 'open', 'outside')
     """
     # a reading on the line counts as within: a nanometre is arithmetic, not a wheel
     off = abs(difference_mm)
     if off + reading_mm <= tolerance_mm + 1e-9:
-        return ACCEPT
-    return RETURN if off - reading_mm > tolerance_mm + 1e-9 else REMEASURE
+        return WITHIN
+    return OUTSIDE if off - reading_mm > tolerance_mm + 1e-9 else OPEN
 
 
 def _length(order: Order, wheel: Measured, item: str, words: str, want: float, found: float | None) -> Check:
     if found is None:
         return Check(
-            wheel=wheel.name, item=words, ordered=both(want), measured="", verdict=REMEASURE, why="not measured yet"
+            wheel=wheel.name, item=words, ordered=both(want), measured="", finding=UNREAD, why="not measured yet"
         )
     tolerance, reading = order.tolerance_mm(item), wheel.reading_mm(item)
     return _compared(wheel.name, words, want, found, tolerance, reading)
@@ -305,20 +325,16 @@ def _compared(
     name: str, words: str, want: float, found: float, tolerance: float, reading: float, more: str = ""
 ) -> Check:
     off = found - want
-    verdict = judged(off, tolerance, reading)
-    why = f"{off:+.2f} mm, read to +-{reading:.2g}, allowed +-{tolerance:g}"
-    if verdict == REMEASURE:
-        why += (
-            ": too close to call; read it again with something finer"
-            if reading < tolerance
-            else (": the reading is coarser than the tolerance; use calipers")
-        )
+    finding = judged(off, tolerance, reading)
+    why = f"{_off(off)}, read to {fine(reading)} either way, allowed {fine(tolerance)}"
+    if finding == OPEN and reading >= tolerance:
+        why += ": calipers can tell, this reading cannot"
     return Check(
         wheel=name,
         item=words,
         ordered=both(want, digits=2),
         measured=both(found, digits=2),
-        verdict=verdict,
+        finding=finding,
         why=why + more,
         difference_mm=off,
         reading_mm=reading,
@@ -326,11 +342,22 @@ def _compared(
     )
 
 
+def _off(off_mm: float) -> str:
+    """A difference from the order in words.
+
+    >>> _off(-1.27), _off(0.001)
+    ('1.27 mm (0.050 in) less than ordered', 'as ordered')
+    """
+    if abs(off_mm) < 0.005:
+        return "as ordered"
+    return f"{fine(abs(off_mm))} {'more' if off_mm > 0 else 'less'} than ordered"
+
+
 def _circle(order: Order, circle: BoltCircle, wheel: Measured) -> Check:
     words = "bolt circle"
     if wheel.holes is None:
         want = f"{circle.studs} x {both(circle.diameter_mm, digits=2)}"
-        return Check(wheel=wheel.name, item=words, ordered=want, measured="", verdict=REMEASURE, why="not measured yet")
+        return Check(wheel=wheel.name, item=words, ordered=want, measured="", finding=UNREAD, why="not measured yet")
     holes = wheel.holes
     if holes.holes != circle.studs:
         return Check(
@@ -338,7 +365,7 @@ def _circle(order: Order, circle: BoltCircle, wheel: Measured) -> Check:
             item=words,
             ordered=f"{circle.studs} holes",
             measured=f"{holes.holes} holes",
-            verdict=RETURN,
+            finding=OUTSIDE,
             why="another number of holes",
         )
     reading = circle_reading_mm(holes, wheel.reading_mm("hole"))
@@ -374,13 +401,13 @@ def circle_reading_mm(reading: HoleReading, hole_mm: float) -> float:
 
 def _seat(want: str, wheel: Measured) -> Check:
     if wheel.lug_seat is None:
-        verdict, why = REMEASURE, "not looked at yet: hold a nut in the seat and look for light"
+        finding, why = UNREAD, "not looked at yet: hold a nut in the seat and look for light"
     elif _plain(wheel.lug_seat) == _plain(want):
-        verdict, why = ACCEPT, "same seat"
+        finding, why = WITHIN, "same seat"
     else:
-        verdict, why = RETURN, "another seat: a nut on the wrong seat touches on a line and works loose"
+        finding, why = OUTSIDE, "another seat: a nut on the wrong seat touches on a line and works loose"
     return Check(
-        wheel=wheel.name, item="lug seat", ordered=want, measured=wheel.lug_seat or "", verdict=verdict, why=why
+        wheel=wheel.name, item="lug seat", ordered=want, measured=wheel.lug_seat or "", finding=finding, why=why
     )
 
 
@@ -392,14 +419,14 @@ def _plain(seat: str) -> str:
 def _thread(want: Thread, wheel: Measured) -> list[Check]:
     checks = []
     if wheel.thread is None:
-        verdict, why = REMEASURE, "not tried yet: run a known nut on by hand, all the way"
+        finding, why = UNREAD, "not tried yet: run a known nut on by hand, all the way"
     elif wheel.thread == want:
-        verdict, why = ACCEPT, "same thread"
+        finding, why = WITHIN, "same thread"
     else:
-        verdict, why = RETURN, "another thread: never force a nut that does not run on by hand"
+        finding, why = OUTSIDE, "another thread: never force a nut that does not run on by hand"
     measured = "" if wheel.thread is None else str(wheel.thread)
     checks.append(
-        Check(wheel=wheel.name, item="thread", ordered=str(want), measured=measured, verdict=verdict, why=why)
+        Check(wheel=wheel.name, item="thread", ordered=str(want), measured=measured, finding=finding, why=why)
     )
     return [*checks, _engaged(wheel.thread or want, wheel)]
 
@@ -416,110 +443,97 @@ def _engaged(thread: Thread, wheel: Measured) -> Check:
             item="thread engagement",
             ordered=need,
             measured="",
-            verdict=REMEASURE,
+            finding=UNREAD,
             why="not counted yet: count the turns from first bite to seated",
         )
     # Turns are counted to a quarter, so the engagement is read to a quarter of the pitch.
     reading = thread.pitch_mm / 4
     short = thread.least_engagement_mm - found
-    verdict = ACCEPT if short <= 0 else RETURN if short > reading else REMEASURE
+    finding = WITHIN if short <= 0 else OUTSIDE if short > reading else OPEN
     why = {
-        ACCEPT: "one diameter or more (common practice)",
-        REMEASURE: "within a quarter turn of one diameter: count again",
-        RETURN: f"{short:.1f} mm short of one diameter: longer studs, another nut, or another wheel",
-    }[verdict]
+        WITHIN: "one diameter or more (common practice)",
+        OPEN: "within a quarter turn of one diameter: count again",
+        OUTSIDE: f"{short:.1f} mm short of one diameter: longer studs, another nut, or another wheel",
+    }[finding]
     return Check(
         wheel=wheel.name,
         item="thread engagement",
         ordered=need,
         measured=f"{found:.1f} mm, {found / thread.pitch_mm:.1f} turns",
-        verdict=verdict,
+        finding=finding,
         why=why,
         difference_mm=-short,
         reading_mm=reading,
     )
 
 
-def _sums(wheel: Measured) -> list[Check]:
-    """Do the readings of one wheel agree with each other? Over the flanges is wider than between them."""
-    if wheel.width_mm is None or wheel.overall_width_mm is None:
-        return []
-    flange = (wheel.overall_width_mm - wheel.width_mm) / 2
-    # A flange is at least 11 mm across by standard (JIS D 4218:2021 table 3, J contour; 10 mm for B), 12.7 mm usual.
-    if 9.0 <= flange <= 20.0:
-        return []
+_WIDTHS = ("bead seat width", "overall width")
+
+
+def _that_agree(order: Order, wheel: Measured, checks: list[Check]) -> list[Check]:
+    """The same; where two readings of one wheel do not agree, or one is the other's, neither sends it back."""
+    doubt = _doubt(order, wheel)
+    if not doubt:
+        return checks
     return [
-        Check(
-            wheel=wheel.name,
-            item="widths together",
-            ordered="flanges of 10 to 20 mm",
-            measured=f"{flange:.1f} mm each",
-            verdict=REMEASURE,
-            why="overall width less bead seat width leaves no believable flange: one of the two was read elsewhere",
-        )
+        replace(check, finding=OPEN, why=f"{check.why}; {doubt}")
+        if check.item in _WIDTHS and check.finding != UNREAD
+        else check
+        for check in checks
     ]
 
 
-def _against_each_other(order: Order, wheels: Sequence[Measured]) -> list[Check]:
-    checks: list[Check] = []
+def _doubt(order: Order, wheel: Measured) -> str:
+    """What is wrong with the widths of one wheel; empty where nothing is.
+
+    A flange is at least 11 mm across by standard (JIS D 4218:2021 table 3, J contour; 10 mm for B), 12.7 mm usual.
+    """
+    between, over = wheel.width_mm, wheel.overall_width_mm
+    if between is not None and over is not None and not 9.0 <= (over - between) / 2 <= 20.0:
+        return f"the two widths leave flanges of {both((over - between) / 2)}: one was read elsewhere"
+    if over is None and between is not None and _as_other(order, "overall_width", between, order.overall_width_mm):
+        return "that is what it should be over the flanges: read both widths"
+    return ""
+
+
+def _as_other(order: Order, item: str, found_mm: float, other_mm: float) -> bool:
+    return abs(found_mm - other_mm) <= order.tolerance_mm(item)
+
+
+def _against_each_other(order: Order, wheels: Sequence[Measured]) -> Iterator[str]:
+    """Which wheel is not as the others of its set: one sentence each."""
     items: list[tuple[str, str, Callable[[Measured], float | None]]] = [(i, w, m) for i, w, _, m in _LENGTHS]
     items.append(("bolt_circle", "bolt circle", lambda m: None if m.holes is None else circle_from_holes_mm(m.holes)))
     for item, words, measured in items:
         found = {wheel.name: value for wheel in wheels if (value := measured(wheel)) is not None}
         if len(found) < 2:
             continue
-        checks += _odd_ones(order, wheels, item, words, found)
-    return checks
+        read_as = "hole" if item == "bolt_circle" else item
+        hidden = {wheel.name: order.tolerance_mm(item) + wheel.reading_mm(read_as) for wheel in wheels}
+        yield from _odd_ones(words, found, hidden)
 
 
-def _odd_ones(
-    order: Order, wheels: Sequence[Measured], item: str, words: str, found: Mapping[str, float]
-) -> list[Check]:
+def _odd_ones(words: str, found: Mapping[str, float], hidden_mm: Mapping[str, float]) -> Iterator[str]:
     middle = statistics.median(found.values())
-    tolerance = order.tolerance_mm(item)
-    checks = []
-    for wheel in wheels:
-        if wheel.name not in found:
-            continue
-        reading = wheel.reading_mm("hole" if item == "bolt_circle" else item)
-        off = found[wheel.name] - middle
-        if abs(off) > tolerance + reading:
-            checks.append(
-                Check(
-                    wheel=wheel.name,
-                    item=f"{words}, against the others",
-                    ordered=both(middle, digits=2),
-                    measured=both(found[wheel.name], digits=2),
-                    verdict=REMEASURE,
-                    why=f"{off:+.2f} mm from the middle of the {len(found)}: read it again before it goes back",
-                    difference_mm=off,
-                    reading_mm=reading,
-                    tolerance_mm=tolerance,
-                )
+    for name, value in found.items():
+        off = value - middle
+        if abs(off) > hidden_mm[name]:
+            yield (
+                f"{name}: its {words} is {fine(abs(off))} {'more' if off > 0 else 'less'} than the middle of the"
+                f" {len(found)} that were read."
             )
-    return checks
 
 
-def _count(order: Order, wheels: Sequence[Measured]) -> Check:
-    return Check(
-        wheel="all",
-        item="quantity",
-        ordered=f"{order.quantity} wheels",
-        measured=f"{len(wheels)} measured",
-        verdict=REMEASURE,
-        why="measure every wheel: one of a set is as often wrong as all of it",
-    )
-
-
-def _cautions(order: Order, wheels: Sequence[Measured]) -> tuple[str, ...]:
+def cautions(order: Order, wheels: Sequence[Measured] = ()) -> tuple[str, ...]:
+    """What to know before a tire is mounted on any of them."""
     seats = {_plain(w.lug_seat) for w in wheels if w.lug_seat is not None}
-    cautions = [
+    known = [
         CAUTION,
         "Count the turns with the wheel seated on the hub. A cone, a ball and a flat seat never share nuts.",
         "Before a tire goes on: the wheel's load rating against the axle, its fit on the hub and over the brake.",
     ]
     if len(seats) > 1:
-        cautions.insert(0, "These wheels do not all have the same lug seat: keep their nuts apart.")
+        known.insert(0, "These wheels do not all have the same lug seat: keep their nuts apart.")
     if order.center_bore_mm is None:
-        cautions.append("No center bore was ordered: a bore smaller than the hub's nose holds the wheel off its face.")
-    return tuple(cautions)
+        known.append("No center bore was ordered: a bore smaller than the hub's nose holds the wheel off its face.")
+    return tuple(known)

@@ -1,24 +1,46 @@
-"""Wheel by wheel, what is wrong first."""
+"""Wheel by wheel: one word, the number that decided it, and below them every number that was read."""
 
 from __future__ import annotations
 
-from clearance.mockup.mockup import MockUp
-from clearance.wheel.inspection import Inspection
+from typing import TYPE_CHECKING
+
+from clearance.wheel.decided import KEEP
+from clearance.wheel.inspection import FINDINGS, OPEN, OUTSIDE, UNREAD, WITHIN, Check
 from clearance.words.text import notes, table
 
+if TYPE_CHECKING:
+    from clearance.answers.received import Received
+    from clearance.mockup.mockup import MockUp
 
-def page(mockup: MockUp, names: list[str], found: Inspection) -> str:
-    """Wheel by wheel, what is wrong first."""
+_FIRST = {OUTSIDE: 0, OPEN: 1, UNREAD: 2, WITHIN: 3}
+assert set(_FIRST) == set(FINDINGS)
 
-    worst = {"return": 0, "re-measure": 1, "accept": 2}
+
+def page(mockup: MockUp, received: Received) -> str:
+    """Wheel by wheel, of each its doubtful numbers first."""
     lines = [f"Wheels in their boxes: {mockup.title or 'order'}", "", *notes(mockup)]
-    every = [*names, *(["all"] if any(c.wheel == "all" for c in found.checks) else [])]
-    for name in every:
-        checks = sorted((c for c in found.checks if c.wheel == name), key=lambda c: worst[c.verdict])
-        lines.append(f"  {name}: {found.of(name).upper()}")
-        rows = [[c.item, c.measured or "-", c.ordered, c.verdict, c.why] for c in checks]
-        lines += [table(["item", "measured", "ordered", "", "why"], rows, indent=4), ""]
+    for one in received.wheels:
+        checks = sorted(received.found.of(one.wheel), key=lambda check: _FIRST[check.finding])
+        lines += [f"  {one.wheel}: {one.verdict.upper()}", f"    {one.why}."]
+        lines += [table(["item", "measured", "ordered", "", "why"], [_row(check) for check in checks], indent=4), ""]
+    lines += [f"- {remark}" for remark in received.found.remarks]
+    kept = sum(one.verdict == KEEP for one in received.wheels)
+    count = len(received.wheels) + received.found.lacking
     lines.append(
-        f"Verdict: {found.verdict}. Mount no tire until every wheel is accepted: a mounted wheel is not taken back."
+        f"{kept} of {count} to keep: {received.verdict}. Mount no tire until every wheel is kept: a mounted wheel is"
+        " not taken back."
     )
-    return "\n".join([*lines, *(f"- {caution}" for caution in found.cautions)])
+    return "\n".join([*lines, *(f"- {caution}" for caution in received.found.cautions)])
+
+
+def _row(check: Check) -> list[str]:
+    return [check.item, check.measured or "-", check.ordered, check.finding, check.why]
+
+
+def blank_page(quantity: int, blank: str) -> str:
+    """What to do with the sheet and the CSV."""
+    back = f"--measured {blank}" if blank else "--blank FILE.csv, then --measured FILE.csv"
+    return (
+        f"One page or row for each of {quantity} wheels; leave empty what you did not read. Back with:"
+        f" clearance inspect FILE {back}"
+    )

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from typing import Any
+
 from clearance.answers.room import Most, Room, Way
 from clearance.mockup.mockup import MockUp
 from clearance.units import both
+from clearance.words.open_letters import open_page
 from clearance.words.text import head, table
 
 
-def page(mockup: MockUp, found: Room) -> str:
+def page(mockup: MockUp, found: Room, still_open: Sequence[Mapping[str, Any]] | None = None) -> str:
     """The gaps where it stands, how far each way, and what comes first."""
     gaps = sorted(found.standing, key=lambda gap: gap.at_least_mm - gap.required_mm)
     rows = [[gap.part, both(gap.at_least_mm), both(gap.required_mm), gap.region] for gap in gaps]
@@ -22,6 +26,8 @@ def page(mockup: MockUp, found: Room) -> str:
         "Each way is alone: bump with lock and tilt together leave less. Nothing here says that the corner clears:",
         "measure bump, droop and locks for that.",
     ]
+    if still_open is not None:
+        lines += ["", *open_page(still_open)]
     return "\n".join(lines)
 
 

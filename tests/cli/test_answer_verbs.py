@@ -238,16 +238,20 @@ center_bore = "70 mm"
 """
 
 
-@pytest.mark.parametrize(("edge", "code", "verdict"), [("4 in", 3, "accept"), ("4 1/4 in", 1, "return")])
-def test_inspect_judges_a_measured_file(tmp_path, capsys, edge, code, verdict):
+@pytest.mark.parametrize(
+    ("edge", "code", "finding", "verdict"),
+    [("4 in", 3, "within", "keep"), ("4 1/4 in", 1, "outside", "return"), ("4 1/16 in", 3, "open", "read again")],
+)
+def test_inspect_judges_a_measured_file(tmp_path, capsys, edge, code, finding, verdict):
+    """Backspace 4 in, allowed 1.5 mm, read to 0.8: 1/16 in more is 1.6 mm, past what it may differ and not surely."""
     file = tmp_path / "boxes.toml"
     file.write_text(MEASURED.format(edge=edge))
     got, found = answer(capsys, "inspect", corner(tmp_path), "--measured", str(file))
     assert got == code
-    backspace = next(c for c in found["checks"] if c["item"] == "backspace")
-    assert backspace["verdict"] == verdict
-    # one wheel of four: the other three are asked for
-    assert any(c["item"] == "quantity" for c in found["checks"])
+    assert next(c for c in found["checks"] if c["item"] == "backspace")["finding"] == finding
+    assert [one["verdict"] for one in found["wheels"]] == [verdict], found["wheels"]
+    # one wheel of four: the other three are asked for, whatever becomes of this one
+    assert found["lacking"] == 3
 
 
 def test_inspect_reads_csv_and_the_command_line(tmp_path, capsys):
@@ -255,6 +259,32 @@ def test_inspect_reads_csv_and_the_command_line(tmp_path, capsys):
     file.write_text("name, straight_edge, width\nleft, 4 in, 178 mm\nright, 4 in, 178 mm\n")
     _, found = answer(capsys, "inspect", corner(tmp_path), "--measured", str(file), "--wheel", "name=spare,width=7 in")
     assert {c["wheel"] for c in found["checks"]} >= {"left", "right", "spare"}
+
+
+def test_the_blank_is_written_filled_and_read_back(tmp_path, capsys):
+    """Two wheels of four filled in inches; the third and fourth rows stay empty, and are not told."""
+    blank, sheet = tmp_path / "boxes.csv", tmp_path / "sheet.pdf"
+    code, said = answer(capsys, "inspect", str(ORCHARD), "--units", "in", "--blank", str(blank), "--sheet", str(sheet))
+    assert (code, said["lacking"], said["files"]) == (0, 4, [str(sheet), str(blank)])
+    assert sheet.read_bytes().startswith(b"%PDF")
+    heading, how, *rows = blank.read_text(encoding="utf-8").splitlines()
+    letters = ["F", "F1", "G", "G1", "E1", "E2", "H", "H1", "H2", "H3", "H4", "H5", "TT", "TC"]
+    assert [cell.strip('"').partition(" ")[0] for cell in heading.split(",") if cell[0] != " "][1:] == letters
+    rows[0] = "wheel 1,7,,3 3/4,,47 1/32,,5,108.7 mm,83 mm,,,,1/32,0.1 mm"
+    rows[1] = "wheel 2,7,,4 3/4,,47 1/32,,5,108.7 mm,83 mm,,,,,"
+    blank.write_text("\n".join([heading, how, *rows]) + "\n", encoding="utf-8")
+    code, found = answer(capsys, "inspect", str(ORCHARD), "--measured", str(blank))
+    assert [one["verdict"] for one in found["wheels"]] == ["keep", "return", "not told", "not told"], found["wheels"]
+    assert code == 1
+
+
+def test_half_a_bolt_circle_in_the_blank_is_one_message(tmp_path, capsys):
+    blank = tmp_path / "boxes.csv"
+    blank.write_text("wheel,H holes,H1 hole to hole (mm)\nleft,5,\n", encoding="utf-8")
+    assert run(["inspect", str(ORCHARD), "--measured", str(blank)]) == 2
+    message = capsys.readouterr().err
+    assert "boxes.csv:2 (left)" in message
+    assert "H1, from hole to hole, is empty" in " ".join(message.split())
 
 
 @pytest.mark.parametrize(

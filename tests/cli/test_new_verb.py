@@ -15,7 +15,8 @@ COMMAND = [sys.executable, "-m", "clearance_cli.main", "new"]
 ANSWERS = {
     "A": "235/75R15", "B": "28 7/8", "C": "", "D": "", "E": "", "F": "7", "G": "3 3/4", "H": "5 x 4.5 in", "J": "3 1/2",
     "K": "3", "K1": "60", "K2": "", "R": "7", "R1": "", "S": "6 1/2", "T": "17", "T1": "17", "U": "", "U1": "",
-    "V": "21", "W": "", "X": "19", "Y": "6 1/2", "Z": "9", "Z1": "3", "Z2": "8", "AC": "9, -4, 8",
+    "V": "21", "W": "", "X": "19", "X1": "",
+    "X2": "3/4", "X3": "", "Y": "6 1/2", "Z": "9", "Z1": "3", "Z2": "8", "AC": "9, -4, 8",
 }  # fmt: skip
 
 
@@ -68,6 +69,8 @@ def test_the_interview_asks_every_letter_of_the_sheet_in_order_and_writes_a_file
     child.expect("Near: ")
     child.sendline("AC")
     answer_from(child, ["AC"], ANSWERS)
+    child.expect("yes or no: ")
+    child.sendline("no")
     child.expect("written")
     child.wait()
     assert child.exitstatus == 0
@@ -86,7 +89,7 @@ def test_a_slip_is_asked_again_and_a_contradiction_is_told(tmp_path):
     answer_from(child, ["A", "B", "C"], ANSWERS)
     ask_for(child, "F")
     child.sendline("7 mm")
-    child.expect('not believable.*Did you mean "7 in"')
+    child.expect('no road vehicle passes.*Did you mean "7 in"')
     ask_for(child, "F")
     child.sendline("?")
     child.expect("usual mistake")
@@ -130,8 +133,31 @@ def test_it_can_be_left_and_taken_up_again(tmp_path):
         second.sendline("" if kept else ANSWERS[letter])
     second.expect("Near: ")
     second.sendline("")
-    second.expect("written")
+    second.expect("yes or no: ")
+    second.sendline("yes")
+    for letter in ("J", "K", "R", "S", "T", "T1"):
+        second.expect(rf"(?m)^\s?{letter}  other side[^\r\n]*: ")
+        second.sendline({"R": "6 3/4", "T1": "quit"}.get(letter, "same"))
+    second.expect("Kept in")
     second.wait()
+    third = sitting("--out", str(out), "--unit", "in")
+    for letter in letters:
+        ask_for(third, letter)
+        third.sendline("")
+    third.expect("Near: ")
+    third.sendline("")
+    third.expect("yes or no: ")
+    third.sendline("yes")
+    for letter in ("J", "K", "R", "S", "T"):
+        third.expect(rf"(?m)^\s?{letter}  other side[^\r\n]*\[[^\r\n]*: ")
+        third.sendline("")
+    third.expect(r"T1  other side[^\r\n]*: ")
+    third.sendline("same")
+    while third.expect([r"other side[^\r\n]*: ", "the other side as it was measured"]) == 0:
+        third.sendline("")
+    third.expect("Read it through")
+    third.wait()
+    assert load(tmp_path / "b-rear-right.toml").right_hand
     assert load(out).wheel.backspace_mm == pytest.approx(3.75 * 25.4)
 
 
@@ -205,4 +231,6 @@ def test_measure_writes_the_sheet_and_its_csv(tmp_path):
     )
     assert done.returncode == 0, done.stderr
     assert (tmp_path / "measuring-front-strut.pdf").read_bytes().startswith(b"%PDF")
-    assert (tmp_path / "measuring-front-strut.csv").read_text().startswith("letter,what,unit,answer,needed\n")
+    assert (
+        (tmp_path / "measuring-front-strut.csv").read_text().startswith("letter,what,unit,answer,other side,needed\n")
+    )

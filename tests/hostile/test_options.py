@@ -103,6 +103,6 @@ def test_every_option_of_a_number_is_here():
 NOT_NUMBERS = {
     "file", "before", "after", "mesh", "size", "sheet", "out", "as_json", "picture", "csv", "sizes", "by", "paper",
     "flat", "cut", "part", "measured", "wheel", "place", "scale", "answers", "start", "given", "title", "corner", "ask",
-    "overwrite", "certificate", "units", "depth", "links", "into", "name",
+    "overwrite", "certificate", "units", "depth", "links", "into", "name", "blank", "still_open",
 }  # fmt: skip
 """Files, words and tables, which other tests spoil."""

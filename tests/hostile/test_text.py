@@ -17,6 +17,7 @@ from hostile.commands import CORNERS
 
 from clearance import plain
 from clearance.description.load import load
+from clearance.ends.ends import Ends
 
 PICKUP = (CORNERS / "orchard-pickup-rear.toml").read_text()
 NASTY = {
@@ -274,9 +275,10 @@ def random_answers(rng: np.random.Generator, sheet: str) -> str:
             answer = str(rng.choice(WORDS))
         elif luck < 0.08:
             answer = ""
-        elif luck < 0.2 and letter.most > letter.least:
-            answer = f"{rng.uniform(letter.least, letter.most):.1f} {unit}"
-        rows.append((letter.letter, "", unit if letter.most > letter.least else "", answer, ""))
+        elif luck < 0.2 and isinstance(letter.ends, Ends):
+            size = 25.4 if letter.ends.unit == "in" else 1.0
+            answer = f"{size * rng.uniform(letter.ends.least, letter.ends.most):.1f} {unit}"
+        rows.append((letter.letter, "", unit if letter.ends is not None else "", answer, ""))
     return "".join(map(plain.csv_row, rows))
 
 

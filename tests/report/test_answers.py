@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from clearance.description.load import of_text
 from clearance.errors import InputError
-from clearance.report.answers import doubts, missing, read_csv, tire_reach_mm, written
+from clearance.report.answers import doubts, missing, read_csv, tire_reach_mm, value_of, written
+from clearance.report.corner_text import corner_text
 from clearance.report.forms import CARRIERS, form_of
 from clearance.report.letters import LETTERS
 from clearance.report.measuring_sheet import answers_csv
@@ -40,7 +42,7 @@ def test_a_bare_number_takes_the_unit_of_the_tape_only_where_it_was_stated():
 @pytest.mark.parametrize(
     ("letter", "text", "hint"),
     [
-        ("R", "7 mm", "7 in"),  # an inch written as a millimetre
+        ("F", "7 mm", "7 in"),  # an inch written as a millimetre
         ("B", "734 in", "734 mm"),  # and the other way round
         ("J", "90 cm", "90 mm"),
     ],
@@ -48,6 +50,19 @@ def test_a_bare_number_takes_the_unit_of_the_tape_only_where_it_was_stated():
 def test_a_slip_of_the_unit_is_refused_with_the_unit_that_was_meant(letter, text, hint):
     with pytest.raises(InputError, match=f'Did you mean "{hint}"'):
         written(BY_LETTER[letter], text, None)
+
+
+@pytest.mark.parametrize(("letter", "text", "hint"), [("R", "7 mm", "7 in"), ("J", "3 1/2 mm", "3 1/2 in")])
+def test_what_is_unusual_is_doubted_with_what_was_probably_meant(letter, text, hint):
+    """Usual, of the keys that they become: 40 to 700 mm inboard, 10 to 250 mm of travel."""
+    found = [doubt.words for doubt in doubts(FORM, GOOD | {letter: text}) if doubt.letters == (letter,)]
+    assert len(found) == 1
+    assert f'Did you mean "{hint}"' in found[0]
+
+
+def test_a_decimal_comma_is_one_number():
+    assert value_of({"G": "9,5 cm", "AA": "9,5 in, 3 in, 8 in"}, "G") == pytest.approx(95.0)
+    assert value_of({"AA": "9,5 in, 3 in, 8 in"}, "AA") == pytest.approx(241.3)
 
 
 @pytest.mark.parametrize("text", ["five", "5 x", "5 x 40", "2 x 4.5 in", "5 x 2 mm"])
@@ -211,3 +226,27 @@ def test_what_is_asked_of_a_person_is_short_enough_to_be_answered():
     known = {"A": "235/75R15", "Y": "6 in", "Z": "9 in"}
     assert len(form_of("rear-leaf", "standing").asked({"A": "235/75R15"})) + 4 <= 12
     assert len(form_of("rear-leaf").asked(known)) + 4 <= 30
+
+
+def test_a_gap_to_keep_is_chosen_once_and_stands_at_every_part_of_its_kind():
+    """X1 for what is fixed, X2 for the lip, X3 for what goes with the wheel; left out, each kind's own stands."""
+    chosen = GOOD | {"V": "21 in", "Y": "6 1/2 in", "Z": "9 in", "X1": "30 mm", "X2": "20 mm", "X3": "8 mm"}
+    parts = {part.name: part for part in of_text(corner_text(FORM, chosen), "a.toml").parts}
+    named = ("well inner wall", "frame rail", "fender lip", "leaf spring")
+    assert {name: parts[name].required_mm for name in named} == {
+        "well inner wall": 30.0, "frame rail": 30.0, "fender lip": 20.0, "leaf spring": 8.0,
+    }  # fmt: skip
+    assert {part.required_from for part in parts.values()} == {"corner file"}
+    plain = {part.name: part for part in of_text(corner_text(FORM, GOOD | {"Y": "6 1/2 in"}), "a.toml").parts}
+    assert {name: part.required_mm for name, part in plain.items()} == {
+        "inner wall": 25.0, "fender lip": 13.0, "leaf spring": 6.0,
+    }  # fmt: skip
+    assert all("common practice" in part.required_from for part in plain.values())
+
+
+@pytest.mark.parametrize(
+    ("letter", "says"), [("X1", "25 mm (1 in)"), ("X2", "13 mm (1/2 in)"), ("X3", "6 mm (1/4 in)")]
+)
+def test_the_usual_gap_and_its_reason_stand_beside_the_question(letter, says):
+    assert says in BY_LETTER[letter].left_out
+    assert "common practice" in BY_LETTER[letter].left_out
