@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from clearance.door.corners import tire_from as tire_from
     from clearance.door.corners import wheel_from as wheel_from
     from clearance.door.measuring import Measuring as Measuring
+    from clearance.door.measuring import carrier_files as carrier_files
     from clearance.door.measuring import carriers as carriers
     from clearance.door.measuring import corner_files as corner_files
     from clearance.door.measuring import depths as depths
@@ -190,6 +191,7 @@ _HOMES = {
     "budget": "clearance.door.questions",
     "candidates": "clearance.door.cars",
     "car_files": "clearance.door.cars",
+    "carrier_files": "clearance.door.measuring",
     "carriers": "clearance.door.measuring",
     "certificate_of": "clearance.door.questions",
     "changed": "clearance.door.corners",

@@ -60,7 +60,11 @@ RUNS: dict[str, list[list[str]]] = {
     ],
     "scan": [["scan", SCAN], ["scan", SCAN, "--unit", "m", "--place", PLACE]],
     "compare": [["compare", PICKUP, COUPE], ["compare", PICKUP, PICKUP]],
-    "measure": [["measure", "front-strut", "--out", "out"], ["measure", "rear-leaf", "--out", "out"]],
+    "measure": [
+        ["measure", "--out", "out"],
+        ["measure", "front-strut", "--out", "out"],
+        ["measure", "rear-leaf", "--out", "out"],
+    ],
     "new": [["new", "--from", "pickup-rear", "--overwrite", "--open", "--out", "new.toml"]],
     "room": [["room", "standing.toml"]],
     "draw": [["draw", PICKUP, "--out", "out"]],

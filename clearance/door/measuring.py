@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -25,6 +25,20 @@ def carriers() -> dict[str, str]:
     from clearance.report.forms import CARRIERS
 
     return {name: carrier.look for name, carrier in CARRIERS.items()}
+
+
+def carrier_files(*, paper: str = "letter") -> tuple[dict[str, bytes], Answer[Mapping[str, str]]]:
+    """A page with a picture of everything that can carry a wheel, as a PDF, and how to know each.
+
+    Raises OutputError for a paper that is not known.
+    """
+    from clearance.facts.carriers import facts
+    from clearance.report.carried import carriers_page
+    from clearance.words.sheet import carriers_page as page
+
+    files = {"carriers.pdf": carriers_page(paper)}
+    said = facts(carriers(), sorted(files))
+    return files, Answer(value=carriers(), told=partial(page, said), plain=lambda: said, listed="carriers")
 
 
 def depths() -> dict[str, str]:

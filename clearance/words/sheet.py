@@ -21,6 +21,15 @@ def page(said: Mapping[str, Any]) -> str:
     )
 
 
+def carriers_page(said: Mapping[str, Any]) -> str:
+    """What can carry a wheel, and how to know it."""
+    lines = ["What carries the wheel? Look under the car, on stands, and find it:", ""]
+    for row in said["carriers"]:
+        lines += [f"  {row['sheet']}: {row['look']}"]
+    first = said["carriers"][0]["sheet"]
+    return "\n".join([*lines, "", f"Then, for the sheet of one: clearance measure {first}"])
+
+
 def written_page(said: Mapping[str, Any], *, with_open: bool = False) -> str:
     """What was written, and what comes next; with what is still open where that was asked."""
     depth = "" if said["depth"] == "links" else " What was not measured is named in the file and widens the answer."
