@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from clearance.door.answer import Answer
 from clearance.errors import CornerFileError, InputError
-from clearance.plain import echoed
+from clearance.plain import echoed, quoted
 
 if TYPE_CHECKING:
     from clearance.report.forms import Form
@@ -252,12 +252,25 @@ def corner_files(
     left_out = [letter.letter for letter in form.letters if not known.get(letter.letter)]
     asked_about = [f"check {', '.join(doubt.letters)}: {doubt.words}" for doubt in found]
     said = facts(form.name, form.depth, str(place), str(state), left_out, asked_about, still_open or ())
-    said |= {"other_side": other_file, "other_side_lacks": lacks}
-    files = {place.name: text.encode(), **other, state.name: measuring.kept()}
+    car = _car_of(place, Path(other_file)) if other_file else {}
+    car_file = next((str(place.with_name(name)) for name in car), None)
+    said |= {"other_side": other_file, "other_side_lacks": lacks, "car_file": car_file}
+    files = {place.name: text.encode(), **other, **car, state.name: measuring.kept()}
     value = Written(text=text, doubts=tuple(asked_about), sheet=form.name)
     return files, Answer(
         value=value, told=partial(written_page, said, with_open=still_open is not None), plain=lambda: said
     )
+
+
+def _car_of(place: Path, other: Path) -> dict[str, bytes]:
+    """The car file of one axle, of which both sides have a corner file beside it."""
+    there = other.stem.removeprefix(f"{place.stem}-")
+    axle, side = there.split("-")
+    here = f"{axle}-{'left' if side == 'right' else 'right'}"
+    rows = ["# Both sides of the axle, each from its own file. What the car has once goes into [car].", ""]
+    for corner, file in sorted(((here, place.name), (there, other.name))):
+        rows += [f"[corner.{corner}]", f"file = {quoted(file, 1000)}", ""]
+    return {f"{place.stem}-car.toml": "\n".join(rows).encode()}
 
 
 def _other_files(

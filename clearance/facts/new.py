@@ -29,6 +29,7 @@ def facts(
         "doubts": list(doubts),
         "open": open_facts(still_open),
         "other_side": None,
+        "car_file": None,
         "other_side_lacks": None,
     }
 
@@ -44,6 +45,7 @@ SHAPE = answer(
     doubts=rows("what should be looked at again", text("letters and why")),
     open=OPEN,
     other_side=maybe(text("the corner file of the other side that was written"), "where none was"),
+    car_file=maybe(text("the car file of both sides that was written"), "where the other side has no file"),
     other_side_lacks=maybe(
         rows("what the other side still needs before its file can be written", text("a letter and what it is")),
         "where nothing was said of the other side",

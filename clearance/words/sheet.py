@@ -46,7 +46,10 @@ def written_page(said: Mapping[str, Any], *, with_open: bool = False) -> str:
 
 def _of_the_other_side(said: Mapping[str, Any]) -> str:
     if said["other_side"]:
-        return f"{said['other_side']}: written, the other side as it was measured."
+        return (
+            f"{said['other_side']}: written, the other side as it was measured."
+            f" Both together: clearance check {said['car_file']}"
+        )
     lacks = said["other_side_lacks"]
     if lacks:
         return f"The other side has no file yet: it lacks {'; '.join(lacks)}."

@@ -5,6 +5,7 @@ import io
 
 import pytest
 
+from clearance.description.car import load_car
 from clearance.description.load import load, of_text
 from clearance.door.measuring import corner_files, measuring
 from clearance.errors import InputError
@@ -54,7 +55,7 @@ def test_the_other_side_gets_its_own_corner_file(tmp_path):
     known = told(J="same", K="same", R="6 3/4 in", S="same", T="same", T1="same")
     (tmp_path / "filled.csv").write_bytes(answers_csv(FORM, unit="in", answers=known))
     files, answer = corner_files(measuring(filled=tmp_path / "filled.csv"), tmp_path / "plum.toml")
-    assert set(files) == {"plum.toml", "plum-rear-right.toml", "plum.answers.csv"}
+    assert set(files) == {"plum.toml", "plum-rear-right.toml", "plum-car.toml", "plum.answers.csv"}
     assert answer.to_dict()["other_side"].endswith("plum-rear-right.toml")
     left = of_text(files["plum.toml"].decode(), "plum.toml")
     right = of_text(files["plum-rear-right.toml"].decode(), "plum.toml")
@@ -62,6 +63,20 @@ def test_the_other_side_gets_its_own_corner_file(tmp_path):
     assert 'inboard = "7 in"' in files["plum.toml"].decode()
     assert 'inboard = "6 3/4 in"' in files["plum-rear-right.toml"].decode()
     assert left.wheel.backspace_mm == right.wheel.backspace_mm
+
+
+def test_both_sides_make_a_car(tmp_path):
+    """The car file names the two, and is read as they are."""
+    known = told(J="same", K="same", R="6 3/4 in", S="same", T="same", T1="same")
+    (tmp_path / "filled.csv").write_bytes(answers_csv(FORM, unit="in", answers=known))
+    files, answer = corner_files(measuring(filled=tmp_path / "filled.csv"), tmp_path / "plum.toml")
+    for name, content in files.items():
+        (tmp_path / name).write_bytes(content)
+    car = load_car(answer.to_dict()["car_file"])
+    assert list(car.corners) == ["rear-left", "rear-right"]
+    for name, file in (("rear-left", "plum.toml"), ("rear-right", "plum-rear-right.toml")):
+        alone = of_text(files[file].decode(), file)
+        assert [repr(part) for part in car.at(name).parts] == [repr(part) for part in alone.parts]
 
 
 def test_half_an_other_side_makes_no_file_and_is_said(tmp_path):
