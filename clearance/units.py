@@ -303,6 +303,27 @@ def inch_text(mm: float, *, denominator: int = 16) -> str:
     return f"{sign}{whole} {text} in" if whole else f"{sign}{text} in"
 
 
+_BETWEEN = re.compile(r"\s*[x\u00d7*]\s*", re.IGNORECASE)
+_BARE = re.compile(r"\d+(?:[.,]\d+)?(?:[ -]\d+/\d+)?|\d+/\d+")
+
+
+def sides_mm(text: str, count: int) -> tuple[float, ...]:
+    """The sides of a sheet or a bed, as people write them: a unit behind the last holds for all; none is millimetres.
+
+    Raises UnitError for what is not so many lengths.
+
+    >>> sides_mm("1220x610", 2), sides_mm("24 in x 48 in", 2), sides_mm("8 1/2 x 11 in", 2)
+    ((1220.0, 610.0), (609.6, 1219.2), (215.9, 279.4))
+    """
+    words = _BETWEEN.split(text.strip()) if len(text) < 100 else []
+    if len(words) != count:
+        raise UnitError(f'"{text[:40]}" is not {count} lengths with x between them.')
+    last = words[-1]
+    unit = last[_BARE.match(last).end() :].strip() if _BARE.match(last) else ""  # type: ignore[union-attr]
+    unit = unit or "mm"
+    return tuple(length_mm(f"{word} {unit}" if _BARE.fullmatch(word) else word) for word in words)
+
+
 def inch_inside(mm: float, *, at_least: bool, denominator: int = 16) -> str:
     """A limit as a tape shows it, rounded to the side that keeps it: up for one that is `at_least`, else down.
 

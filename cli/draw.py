@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, Which, corner_at
+from clearance_cli.options import Paper, Units, Which, corner_at, paper_for
 from clearance_cli.out import say, show, write_all
 
 import clearance
@@ -15,7 +15,7 @@ import clearance
 def command(
     file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.")],
     out: Annotated[Path, typer.Option("--out", "-o", help="The folder to write into.")] = Path("drawings"),
-    paper: Annotated[str, typer.Option(help="A4 or Letter.")] = "letter",
+    paper: Paper = None,
     full_size: Annotated[
         str, typer.Option("--full-size", metavar="VIEW", help="Also print behind, side or plan at 1:1, in tiles.")
     ] = "",
@@ -28,7 +28,7 @@ def command(
     Printed at 100 %, the bar on each sheet measures 100 mm. Full-size tiles are laid together by their crosses.
     """
     corner = corner_at(file, units, which)
-    files, found = clearance.draw(corner, paper=paper, full_size=full_size, folder=out)
+    files, found = clearance.draw(corner, paper=paper_for(paper, corner.units), full_size=full_size, folder=out)
     write_all(out, files, of="draw")
     if as_json:
         show(found.to_dict())

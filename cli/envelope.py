@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, Which, corner_at, in_mm, length_of, length_within
+from clearance_cli.options import Paper, Units, Which, corner_at, in_mm, length_of, length_within, paper_for
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
@@ -29,7 +29,7 @@ def command(
     slack: Annotated[str, typer.Option(help="How far outside the truth the envelope may lie.")] = in_mm(
         defaults.SLACK_MM
     ),
-    paper: Annotated[str, typer.Option(help='Of the 1:1 pages: "A4" or "Letter".')] = "A4",
+    paper: Paper = None,
     out: Annotated[Path, typer.Option(help="Folder for the files.")] = Path("envelope"),
     which: Which = None,
     units: Units = None,
@@ -50,7 +50,7 @@ def command(
         cut=cut,
         tub_from_mm=length_of(tub_from, "--tub-from"),
         slack_mm=length_within(slack, "--slack", 0.2, 10.0),
-        paper=paper,
+        paper=paper_for(paper, corner.units),
         folder=out,
         progress=progress,
     )

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import Units, Which, corner_at, in_mm, length_of, length_option
+from clearance_cli.options import Paper, Units, Which, corner_at, in_mm, length_of, length_option, paper_for
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
@@ -15,7 +15,9 @@ from clearance import defaults
 
 def command(
     file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
-    bed: Annotated[str, typer.Option(help="The printer's bed and height in mm.")] = defaults.by(defaults.BED_MM),
+    bed: Annotated[str, typer.Option(help='The printer\'s bed and height: mm, or as "10 x 10 x 12 in".')] = defaults.by(
+        defaults.BED_MM
+    ),
     fit: Annotated[str, typer.Option(help="Left between two printed faces, per side.")] = in_mm(defaults.FIT_MM),
     plate: Annotated[str, typer.Option(help="Thickness of the printed blade.")] = in_mm(defaults.PLATE_MM),
     stud: Annotated[
@@ -26,9 +28,9 @@ def command(
         defaults.OVER_MM
     ),
     flat: Annotated[str | None, typer.Option(help='Patterns for sheet instead of prints: "rings" or "blade".')] = None,
-    sheet: Annotated[str, typer.Option(help="With --flat: width x height of a sheet in mm.")] = defaults.by(
-        defaults.SHEET_MM
-    ),
+    sheet: Annotated[
+        str, typer.Option(help='With --flat: width x height of a sheet: mm, or as "24 in x 48 in".')
+    ] = defaults.by(defaults.SHEET_MM),
     thickness: Annotated[str, typer.Option(help="With --flat: of the sheet, as measured.")] = in_mm(
         defaults.SHEET_THICKNESS_MM
     ),
@@ -39,7 +41,7 @@ def command(
     ends: Annotated[
         str, typer.Option(help='With --flat rings: last layers "planed" to the tire\'s end, "whole", or left "short".')
     ] = "planed",
-    paper: Annotated[str, typer.Option(help='Of the drawings: "A4" or "Letter".')] = "A4",
+    paper: Paper = None,
     out: Annotated[Path, typer.Option(help="Folder for the files.")] = Path("gauge"),
     which: Which = None,
     units: Units = None,
@@ -68,7 +70,9 @@ def command(
     files: dict[str, bytes]
     found: clearance.Answer[Any]
     if flat is None:
-        files, found = clearance.printed_gauge(corner, making=making, over_mm=over_mm, paper=paper, folder=out)
+        files, found = clearance.printed_gauge(
+            corner, making=making, over_mm=over_mm, paper=paper_for(paper, corner.units), folder=out
+        )
     else:
         files, found = clearance.flat_gauge(
             corner,
@@ -79,7 +83,7 @@ def command(
             kerf_mm=kerf_mm,
             also_mm=also_mm,
             ends=ends,
-            paper=paper,
+            paper=paper_for(paper, corner.units),
             folder=out,
         )
     progress.close()

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import Units, Which, corner_at
+from clearance_cli.options import Paper, Units, Which, corner_at, paper_for
 from clearance_cli.out import say, show, write_places
 
 import clearance
@@ -30,7 +30,7 @@ def command(
         Path | None, typer.Option("--sheet", help="Write the sheet to print here, a page a wheel.")
     ] = None,
     blank: Annotated[Path | None, typer.Option("--blank", help="Write a CSV to fill here, a row a wheel.")] = None,
-    paper: Annotated[str, typer.Option(help="Of --sheet: A4 or Letter.")] = "letter",
+    paper: Paper = None,
     which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
@@ -42,7 +42,9 @@ def command(
     wrong; 3: something must be read, or read again. With --sheet or --blank and no wheel, only those are written.
     """
     corner = corner_at(file, units, which)
-    files, answer = clearance.box_sheets(corner, sheet=str(sheet or ""), blank=str(blank or ""), paper=paper)
+    files, answer = clearance.box_sheets(
+        corner, sheet=str(sheet or ""), blank=str(blank or ""), paper=paper_for(paper, corner.units)
+    )
     rows = [*_rows_of(measured), *(clearance.box_of(text) for text in wheel or ())]
     code = 0
     if rows or not files:

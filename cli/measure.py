@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
+from clearance_cli.options import Paper, paper_for
 from clearance_cli.out import say, show, write_all
 
 import clearance
@@ -21,7 +22,7 @@ def command(
     depth: Annotated[str, typer.Option(help="How much is measured: standing, travel or links.")] = "",
     links: Annotated[str, typer.Option(help="With --depth links: the kind of suspension whose points are taken.")] = "",
     unit: Annotated[str, typer.Option(help="What the tape is marked in: in, mm or cm.")] = "in",
-    paper: Annotated[str, typer.Option(help="A4 or Letter.")] = "letter",
+    paper: Paper = None,
     out: Annotated[Path, typer.Option(help="The folder to write into.")] = Path("."),
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
@@ -32,9 +33,9 @@ def command(
     """
     found: clearance.Answer[Any]
     if sheet:
-        files, found = clearance.sheet_files(sheet, depth=depth, links=links, unit=unit, paper=paper)
+        files, found = clearance.sheet_files(sheet, depth=depth, links=links, unit=unit, paper=paper_for(paper, unit))
     else:
-        files, found = clearance.carrier_files(paper=paper)
+        files, found = clearance.carrier_files(paper=paper_for(paper, unit))
     written = write_all(out, files)
     if as_json:
         show(found.to_dict())

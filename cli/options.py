@@ -78,6 +78,18 @@ def _standard_input() -> BinaryIO:
     return cast(BinaryIO, stream)
 
 
+Paper = Annotated[
+    str | None,
+    typer.Option("--paper", help='Of the drawings: "A4" or "Letter". Letter where inches stand first, else A4.'),
+]
+"""Of a verb that prints."""
+
+
+def paper_for(paper: str | None, unit: str) -> str:
+    """The paper that was named, or the one of those who measure in this unit first."""
+    return paper or ("letter" if unit == "in" else "A4")
+
+
 def in_mm(value_mm: float) -> str:
     """A default as its option is written."""
     return f"{value_mm:g} mm"

@@ -5,7 +5,6 @@ Files are, or will be, in `folder`; it is named in the words and nothing is writ
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -16,8 +15,10 @@ from clearance import defaults
 from clearance.answers.checked import silent
 from clearance.door.answer import Answer
 from clearance.door.questions import Progress, check, drawings_of, largest_required_mm
-from clearance.errors import ShapeError
+from clearance.errors import ShapeError, UnitError
 from clearance.mockup.mockup import MockUp
+from clearance.plain import echoed
+from clearance.units import sides_mm
 
 if TYPE_CHECKING:
     from clearance.envelope.build import Envelope
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
     from clearance.gauge.templates import Template, Tub
 
 _STEPS = 4
-_SHEET = re.compile(r"\s*(\d+(?:\.\d+)?)\s*[x\u00d7*]\s*(\d+(?:\.\d+)?)\s*(?:mm)?\s*")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -152,9 +152,9 @@ def flat_gauge(
 ) -> tuple[dict[str, bytes], Answer[FlatGauge]]:
     """The same as patterns for plywood, foam board or sheet metal: "rings" for a laminated tire, "blade" for a section.
 
-    `sheet` is width x height in mm; `also_mm` are other thicknesses that it is sold in, for what is no whole number of
-    layers; `ends` says what becomes of the last layers: "planed" to where the tire ends, left "whole", or left out and
-    the stack "short". Raises ShapeError for a kind or a sheet that is none.
+    `sheet` is width x height, bare numbers in mm; `also_mm` are other thicknesses that it is sold in, for what is no
+    whole number of layers; `ends` says what becomes of the last layers: "planed" to where the tire ends, left "whole",
+    or left out and the stack "short". Raises ShapeError for a kind or a sheet that is none.
     """
     from clearance.export.gauge_files import flat_files
     from clearance.export.pdf import paper_named
@@ -205,7 +205,11 @@ def making_of(
 def _sheet(size: str, thickness_mm: float, kerf_mm: float) -> Sheet:
     from clearance.gauge.flat import Sheet
 
-    found = _SHEET.fullmatch(size)
-    if not found:
-        raise ShapeError(f'"{size}" is not a sheet. Write width x height in mm: "{defaults.by(defaults.SHEET_MM)}".')
-    return Sheet(width_mm=float(found[1]), height_mm=float(found[2]), thickness_mm=thickness_mm, kerf_mm=kerf_mm)
+    try:
+        width_mm, height_mm = sides_mm(size, 2)
+    except UnitError:
+        raise ShapeError(
+            f"{echoed(size)} is not a sheet. Write width x height in mm or in inches: "
+            f'"{defaults.by(defaults.SHEET_MM)}", "24 in x 48 in".'
+        ) from None
+    return Sheet(width_mm=width_mm, height_mm=height_mm, thickness_mm=thickness_mm, kerf_mm=kerf_mm)

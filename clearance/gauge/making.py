@@ -6,12 +6,12 @@ press 0.1 to 0.15, sliding 0.2 to 0.3, loose 0.3 to 0.5 mm. Lengths are millimet
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 
 from clearance.defaults import BED_MM, FIT_MM, NUT_MM, PLATE_MM, STUD_MM, by
-from clearance.errors import ShapeError
-from clearance.units import both
+from clearance.errors import ShapeError, UnitError
+from clearance.plain import echoed
+from clearance.units import both, sides_mm
 
 LEAST_WALL_MM = 1.2
 """Three lines of a 0.4 mm nozzle, common practice."""
@@ -40,17 +40,21 @@ class Bed:
 
 
 def bed_of(text: str) -> Bed:
-    """The bed that a person writes as three lengths in millimetres.
+    """The bed that a person writes as three lengths; bare numbers are millimetres.
 
     Raises ShapeError for anything else, or a bed too small for the smallest piece.
 
     >>> bed_of("220x220x250")
     Bed(x_mm=220.0, y_mm=220.0, z_mm=250.0)
     """
-    found = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*[x×*]\s*(\d+(?:\.\d+)?)\s*[x×*]\s*(\d+(?:\.\d+)?)\s*(?:mm)?\s*", text)
-    if not found:
-        raise ShapeError(f'"{text}" is not a bed. Write width x depth x height in mm: "{by(BED_MM)}".')
-    bed = Bed(x_mm=float(found[1]), y_mm=float(found[2]), z_mm=float(found[3]))
+    try:
+        x_mm, y_mm, z_mm = sides_mm(text, 3)
+    except UnitError:
+        raise ShapeError(
+            f"{echoed(text)} is not a bed. Write width x depth x height in mm or in inches: "
+            f'"{by(BED_MM)}", "10 x 10 x 12 in".'
+        ) from None
+    bed = Bed(x_mm=x_mm, y_mm=y_mm, z_mm=z_mm)
     if min(bed.x_mm, bed.y_mm) < 120 or bed.z_mm < 60:
         raise ShapeError(f"a bed of {bed} is too small for this gauge; 120 x 120 x 60 mm is the least.")
     if max(bed.x_mm, bed.y_mm, bed.z_mm) > 5000:

@@ -148,6 +148,13 @@ def test_a_bed_that_cannot_be_is_refused(text):
         bed_of(text)
 
 
+def test_a_bed_in_inches():
+    """10 in is 254 mm (exactly, by the international inch)."""
+    bed = bed_of("10 x 10 x 12 in")
+    assert (bed.x_mm, bed.y_mm, bed.z_mm) == pytest.approx((254.0, 254.0, 304.8))
+    assert bed_of("254 mm x 254 mm x 304.8 mm") == bed
+
+
 @pytest.mark.parametrize("given", [{"fit_mm": 2.0}, {"wall_mm": 0.8}, {"plate_mm": 1.0}, {"stud_mm": 80.0}])
 def test_a_making_that_cannot_be_is_refused(given):
     with pytest.raises(ShapeError):
