@@ -312,8 +312,10 @@ def sides_mm(text: str, count: int) -> tuple[float, ...]:
 
     Raises UnitError for what is not so many lengths.
 
-    >>> sides_mm("1220x610", 2), sides_mm("24 in x 48 in", 2), sides_mm("8 1/2 x 11 in", 2)
-    ((1220.0, 610.0), (609.6, 1219.2), (215.9, 279.4))
+    >>> sides_mm("1220x610", 2)
+    (1220.0, 610.0)
+    >>> [round(mm, 3) for text in ("24 in x 48 in", "8 1/2 x 11 in") for mm in sides_mm(text, 2)]
+    [609.6, 1219.2, 215.9, 279.4]
     """
     words = _BETWEEN.split(text.strip()) if len(text) < 100 else []
     if len(words) != count:

@@ -87,7 +87,9 @@ Paper = Annotated[
 
 def paper_for(paper: str | None, unit: str) -> str:
     """The paper that was named, or the one of those who measure in this unit first."""
-    return paper or ("letter" if unit == "in" else "A4")
+    if paper is not None:
+        return paper
+    return "letter" if unit == "in" else "A4"
 
 
 def in_mm(value_mm: float) -> str:

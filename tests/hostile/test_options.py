@@ -11,6 +11,7 @@ from hostile.commands import CORNERS
 from hostile.test_programs import patient
 
 PICKUP, SCAN = str(CORNERS / "orchard-pickup-rear.toml"), str(CORNERS / "scanned-well.ply")
+COUNTER = str(CORNERS.parent / "cars" / "at-the-counter.csv")
 LENGTHS = [
     "0 mm", "-1 mm", "0.0001 mm", "99 m", "101 m", "nan mm", "inf in", "9" * 400 + " mm", "", "mm", "5", "\x1b[31m",
     "\u00bd in", "1/0 in", "-99 m", "3 deg",
@@ -27,6 +28,7 @@ OPTIONS = {
     "largest --target": (["largest", PICKUP, "--enough", "1", "--target"], LENGTHS),
     "largest --rim": (["largest", PICKUP, "--enough", "1", "--rim"], LENGTHS),
     "largest --enough": (["largest", PICKUP, "--enough"], COUNTS),
+    "candidates --enough": (["candidates", PICKUP, COUNTER, "--enough"], COUNTS),
     "budget --rechecks": (["budget", PICKUP, "--rechecks"], COUNTS),
     "relief --slack": (["relief", PICKUP, "--slack"], LENGTHS),
     "envelope --required": (["envelope", PICKUP, "--slack", "10 mm", "--required"], LENGTHS),
@@ -104,5 +106,6 @@ NOT_NUMBERS = {
     "file", "before", "after", "mesh", "size", "sheet", "out", "as_json", "picture", "csv", "sizes", "by", "paper",
     "flat", "cut", "part", "measured", "wheel", "place", "scale", "answers", "start", "given", "title", "corner", "ask",
     "overwrite", "certificate", "units", "depth", "links", "into", "name", "blank", "still_open",
+    "which", "list_",
 }  # fmt: skip
 """Files, words and tables, which other tests spoil."""
