@@ -46,7 +46,7 @@ RUNS: dict[str, list[list[str]]] = {
         ["window", SEDAN, "--width", "7 in"],
         ["window", CAR, "--width", "7 in"],
     ],
-    "largest": [["largest", PICKUP, "--enough", "2"], ["largest", CAR, "--enough", "1"]],
+    "largest": [["largest", PICKUP, "--sizes", "sizes.csv"], ["largest", CAR, "--sizes", "sizes.csv"]],
     "least-change": [["least-change", "tight.toml"], ["least-change", PICKUP]],
     "relief": [["relief", "tight.toml", "--map", "inner wall"], ["relief", PICKUP]],
     "candidates": [["candidates", PICKUP, "list.csv"], ["candidates", CAR, "list.csv"]],
@@ -75,7 +75,7 @@ RUNS: dict[str, list[list[str]]] = {
 }
 
 
-NAMED = ("out", "certificate", "new.toml", "more.toml", "tight.toml", "standing.toml", "list.csv")
+NAMED = ("out", "certificate", "new.toml", "more.toml", "tight.toml", "standing.toml", "list.csv", "sizes.csv")
 """What the runs read and write."""
 
 
@@ -93,6 +93,7 @@ class Answers:
         assert near != pickup
         (folder / "tight.toml").write_text(near, encoding="utf-8")
         listed = "tire,width,backspace\n235/75R15,7 in,3 3/4 in\n235/75R15,7 in,5 in\n235/75R15,12 in,5 in\n"
+        (folder / "sizes.csv").write_text("size\n235/75R15\n215/75R15\n", encoding="utf-8")
         (folder / "list.csv").write_text(listed, encoding="utf-8")
         self.kept: dict[str, list[Any]] = {}
 

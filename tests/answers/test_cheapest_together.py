@@ -194,7 +194,8 @@ def test_nothing_cheaper_on_the_sold_grid_clears_wall_ceiling_and_lip(seed):
     law(mockup, Terms(limits=limited(bump_stop_mm=60.0), sold=coarse(), cost=drawn_cost(rng)))
 
 
-@pytest.mark.parametrize("seed", [0, *(pytest.param(k, marks=pytest.mark.slow) for k in (1, 2, 3))])
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(4))
 def test_nothing_cheaper_on_the_sold_grid_clears_locks_camber_and_spacer(seed):
     rng = np.random.default_rng(100 + seed)
     base = steered(rail=float(rng.uniform(-215.0, -190.0)), lock=20.0)
@@ -208,6 +209,7 @@ def test_nothing_cheaper_on_the_sold_grid_clears_locks_camber_and_spacer(seed):
     law(mockup, Terms(limits=limits, sold=coarse(), cost=drawn_cost(rng)))
 
 
+@pytest.mark.slow
 def test_lock_is_given_up_in_washers_of_the_rack_where_the_rack_is_known():
     """1.4 mm of rack to the degree, washers in millimetres: every amount is a whole number of them."""
     limits = Limits(rack_per_deg_mm=1.4, tire_size=False)

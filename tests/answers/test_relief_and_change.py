@@ -118,6 +118,7 @@ def test_a_solid_axle_4x4_needs_half_the_difference_of_diameters():
     assert stop.bought == pytest.approx(1.25 * 25.4)
 
 
+@pytest.mark.slow
 def test_every_single_change_clears_and_a_step_less_does_not():
     """Issue: measured again it clears, and 0.2 mm less does not (for a turn, what moves the tread 0.2 mm)."""
     mockup = steered(rail=-200.0)
@@ -135,6 +136,7 @@ def test_every_single_change_clears_and_a_step_less_does_not():
             assert all_clear(gaps_of(knob.apply(mockup, change.bought)))
 
 
+@pytest.mark.slow
 def test_the_lock_lost_is_said_in_rack_travel_where_it_is_given():
     found = least_change(steered(rail=-200.0), Terms(limits=Limits(rack_per_deg_mm=1.4, tire_size=False)))
     stop = change_of(found, "steering stop, left")

@@ -83,6 +83,7 @@ def test_what_cannot_be_on_the_car_is_refused(now, words):
         clearance.read(f"{PICKUP}\n[now]\n{now}\n")
 
 
+@pytest.mark.slow
 def test_largest_says_speed_and_height_against_what_is_on_the_car():
     plain = PICKUP.split("[load_states]")[0]
     with_now = clearance.largest(clearance.read(plain + NOW), enough=1)

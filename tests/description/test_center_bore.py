@@ -25,7 +25,7 @@ def test_gauge_card_and_inspection_read_the_same_bore(bore):
     [line] = [row for row in clearance.order(corner).rows() if row["item"] == "center bore"]
     assert line["value"].startswith(f"{bore:.1f} mm")
     wheels = clearance.boxes([{"name": "one", "center_bore": f"{bore + 2} mm"}])
-    [check] = [row for row in clearance.inspect(corner, wheels).rows() if row["item"] == "center bore"]
+    [check] = [row for row in clearance.inspect(corner, wheels).to_dict()["checks"] if row["item"] == "center bore"]
     assert check["ordered"].startswith(f"{bore:.2f} mm")
     assert check["difference"] == pytest.approx(2.0)
 

@@ -58,6 +58,7 @@ SLOW = [
     ["least-change", ROADSTER],
     ["budget", PICKUP],
     ["room", "standing.toml"],
+    ["candidates", PICKUP, "list.csv"],
     ["gauge", COUPE, "--flat", "blade", "--out", "out"],
 ]
 
@@ -66,6 +67,9 @@ def answered(folder: Path, words: list[str], env: dict[str, str]) -> tuple[int, 
     """The exit code, and the bytes of stdout and of every file that was written, by name."""
     copied(folder)
     (folder / "measured.csv").write_text(MEASURED)
+    (folder / "list.csv").write_text(
+        "tire,width,backspace\n235/75R15,7 in,3 3/4 in\n235/75R15,7 in,5 in\nx,1 in,1 in\n"
+    )
     pickup = (folder / PICKUP).read_text()
     travel = {"straight": "standing", 'bump = "3 1/2 in"': "", 'droop = "3 in"': ""}
     for was, now in travel.items():
