@@ -37,6 +37,7 @@ def test_largest_takes_only_rims_that_may_be_had():
     assert {fit.wheel.width_in for fit in fits} == {7.0}
 
 
+@pytest.mark.slow
 def test_a_backspace_is_one_that_is_sold():
     """In eighths of an inch, or off a list: never 4.32 in."""
     for fit in clearance.largest(corner(), enough=3).value.fits:

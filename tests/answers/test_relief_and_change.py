@@ -143,6 +143,7 @@ def test_the_lock_lost_is_said_in_rack_travel_where_it_is_given():
     assert f"{stop.bought * 1.4:.1f} mm of rack travel" in stop.cost
 
 
+@pytest.mark.slow
 def test_a_lip_is_rolled_by_what_is_missing():
     mockup = between_walls(inboard=300.0, outboard=400.0, bump=(-60.0, 80.0))
     edge = lip(

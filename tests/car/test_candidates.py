@@ -182,6 +182,7 @@ def test_a_list_that_is_none_is_refused(text, words, tmp_path, capsys):
     assert words in heard.err
 
 
+@pytest.mark.slow
 def test_ten_thousand_rows_are_answered(car, tmp_path):
     """One row in a thousand fits; the others are refused by a point, without a search."""
     rows = ["225/60R15,7 in,10 mm,"] * 3 + ["235/60R15,7 in,80 mm,"] * 9_997

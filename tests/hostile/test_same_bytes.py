@@ -32,9 +32,9 @@ QUICK = [
     ["scan", "scanned-well.ply", "--unit", "m", "--json"],
     ["new", "--from", "roadster-front", "--no-ask", "--out", "new.toml"],
     ["draw", COUPE, "--out", "out"],
-    ["verify", PICKUP, "pickup.certificate.json"],
 ]
 SLOW = [
+    ["verify", PICKUP, "pickup.certificate.json"],
     ["gauge", PICKUP, "--flat", "rings", "--out", "out"],
     ["check", PICKUP, "--json"],
     ["check", COUPE, "--certificate", "coupe.certificate.json"],
