@@ -5,6 +5,7 @@ The backspace may lie where the wheel clears at every one of these corners, over
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
@@ -92,6 +93,8 @@ def _line(stretch: Shared, where: str, made_within_mm: float) -> CardLine:
     low, high = stretch.least.end.backspace_mm, stretch.most.end.backspace_mm
     least, most = low + made_within_mm, high - made_within_mm
     asked = f"{inch_inside(least, at_least=True)} to {inch_inside(most, at_least=False)}"
+    if math.ceil(16 * least / MM_PER_INCH - 1e-6) > math.floor(16 * most / MM_PER_INCH + 1e-6):
+        asked = f"{least:.1f} to {most:.1f} mm, which no sixteenth of an inch is in"
     if least > most:
         asked = f"nothing that is made to +-{made_within_mm:g} mm: {both(stretch.middle_backspace_mm)} comes closest"
     return CardLine(

@@ -33,8 +33,9 @@ def other_side(tables: Mapping[str, Any]) -> dict[str, Any]:
     if isinstance(tables.get("steering"), Mapping):
         turned["steering"] = _locks_swapped(tables["steering"])
     suspension = tables.get("suspension")
-    if isinstance(suspension, Mapping) and suspension.get("kind") in KINDS:
-        turned["suspension"] = _suspension(suspension, KINDS[suspension["kind"]])
+    kind = suspension.get("kind") if isinstance(suspension, Mapping) else None
+    if isinstance(kind, str) and kind in KINDS:
+        turned["suspension"] = _suspension(tables["suspension"], KINDS[kind])
     return turned
 
 

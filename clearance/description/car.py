@@ -36,9 +36,10 @@ from clearance.description.values import Size, Word
 from clearance.description.whole import AGREED, OWN_SECTIONS
 from clearance.description.written import Gathered, InFile, Spot
 from clearance.ends import families as ends
-from clearance.errors import CornerFileError
+from clearance.errors import CornerFileError, FileError
 from clearance.mockup.car import AXLES, Car
 from clearance.mockup.mockup import CORNERS, MockUp
+from clearance.opener import beside
 from clearance.plain import MOST_TITLE
 from clearance.plain import line as one_line
 from clearance.steady import steady
@@ -279,9 +280,11 @@ class _Reading:
 
     def _of_file(self, name: str, file: str) -> Tree:
         at: Path = ("corner", name, "file")
-        place = self.folder / FilePath(file).expanduser()
         try:
+            place = beside(self.folder, file)
             text = text_at(place, file)
+        except FileError as wrong:
+            raise Refusal(at, f"{as_written(file)} cannot be read: {wrong.reason}") from None
         except CornerFileError as wrong:
             raise Refusal(at, f"{as_written(file)} cannot be read: {wrong.message}") from None
         tables = tables_of(text, str(place))

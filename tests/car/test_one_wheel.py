@@ -222,6 +222,26 @@ def test_the_order_of_a_car_asks_for_what_clears_when_it_is_made_a_little_off(fi
     assert high - 1.5 - 25.4 / 16 < most <= high - 1.5
 
 
+@pytest.mark.parametrize(
+    ("between", "asked_for"),
+    [
+        # 160 + 135 - 30 - 233.1 = 31.9 mm between the ends; 3 mm are taken off by what a maker may be off
+        ((160.0, 135.0), " in to "),
+        # 3.5 mm between the ends: half a millimetre is left about 109.1 mm, 68.7 sixteenths, and none lies in it
+        ((145.8, 120.8), "which no sixteenth of an inch is in"),
+        # 2.5 mm between the ends: nothing is left
+        ((145.3, 120.3), "nothing that is made to"),
+    ],
+)
+def test_what_is_asked_for_never_runs_backward(between, asked_for):
+    """The walls' middle stays; between them are the tire, 233.1 mm at its widest, and gaps of 20 and 10 mm."""
+    inner, outer = between
+    text = CAR.replace('"160 mm"', f'"{inner} mm"').replace('"135 mm"', f'"{outer} mm"')
+    (card,) = clearance.order_car(clearance.read_car(text)).value
+    (line,) = [line.value for line in card.lines if line.item == "backspace may be"]
+    assert asked_for in line, line
+
+
 def test_check_of_a_car_answers_for_the_worst_corner(file, capsys):
     code, out, _ = asked(capsys, "check", file)
     assert code == 0

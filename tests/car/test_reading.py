@@ -244,6 +244,7 @@ def test_a_mirrored_bar_would_be_found(garage):
 
 
 FROM = f'[corner.rear-left]\nfile = "{PICKUP}"\n'
+AND_LIKE = '[corner.rear-right]\nlike = "rear-left"\n'
 CIRCLE = '[corner.rear-left]\nlike = "rear-right"\n[corner.rear-right]\nlike = "rear-left"\n'
 
 
@@ -254,6 +255,13 @@ CIRCLE = '[corner.rear-left]\nlike = "rear-right"\n[corner.rear-right]\nlike = "
         ('[corner.rear-left]\nlike = "rear-left"\n', 2, "corner.rear-left.like", "goes in a circle"),
         ('[corner.rear-left]\nlike = "front-left"\n', 2, "corner.rear-left.like", "there is no corner"),
         ('[corner.rear-left]\nfile = "nowhere.toml"\n', 2, "corner.rear-left.file", "there is no such file"),
+        ('[corner.rear-left]\nfile = "~nobody-of-that-name/x.toml"\n', 2, "corner.rear-left.file", "home folder"),
+        ('[corner.rear-left]\nfile = "a\\u0000b"\n', 2, "corner.rear-left.file", "no file"),
+        ('[corner.rear-left]\nfile = "/dev/zero"\n', 2, "corner.rear-left.file", "a device"),
+        (FROM + "suspension = 3\n" + AND_LIKE, 3, "corner.rear-left.suspension", "not a table"),
+        (FROM + "suspension.kind = []\n" + AND_LIKE, 3, "corner.rear-left.suspension.kind", "not a kind"),
+        (FROM + "steering = []\n" + AND_LIKE, 3, "corner.rear-left.steering", "not a table"),
+        (FROM + "part = [{ name = [] }]\n" + AND_LIKE, 3, "corner.rear-left.part[1].kind", "missing"),
         (FROM.replace("-left", "-right"), 2, "corner.rear-right.file", 'like = "rear-left"'),
         (FROM + 'like = "rear-right"\n', 3, "corner.rear-left.like", "Keep one"),
         ("[corner.rear-lefft]\n", 1, "corner.rear-lefft", 'Did you mean "rear-left"'),
