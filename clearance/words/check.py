@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from clearance.units import both
 from clearance.words.sentence import gap_words, position_words, promise_words, verdict_sentence
+
+_PRACTICE = ", common practice"
 
 
 def page(findings: Mapping[str, Any], out: Path | None) -> str:
@@ -31,6 +33,7 @@ def page(findings: Mapping[str, Any], out: Path | None) -> str:
     lines.append(f"  {'':9} {'part':<{width}}  {'gap':>{room}}  {'must keep':>19}  where the tire is")
     for part, gap in zip(findings["parts"], told, strict=True):
         lines += _row(part, findings, gap.rjust(room), width)
+    lines += ["", f"  {_kept_because(findings['parts'])}"] if findings["parts"] else []
     if out is not None:
         lines += ["", f"  Wrote {len(findings['files'])} files to {out}: open {out / 'report.html'} first."]
     lines += ["", verdict_sentence(findings)]
@@ -47,6 +50,24 @@ def _row(part: Mapping[str, Any], findings: Mapping[str, Any], gap: str, width: 
         f"{indent}{part['tire_region']}; {part['where']}{uncertain}",
         *(f"{indent}{why}" for why in part["why"]),
     ]
+
+
+def _kept_because(parts: Sequence[Mapping[str, Any]]) -> str:
+    """Who says what must be kept: it decides the verdict as much as the gap does."""
+    given = [part["name"] for part in parts if not part["required_from"].endswith(_PRACTICE)]
+    usual: dict[float, list[str]] = {}
+    for part in parts:
+        if part["name"] not in given:
+            to = part["required_from"].removeprefix("default for ").removesuffix(_PRACTICE)
+            said = usual.setdefault(part["required"], [])
+            said += [] if to in said else [to]
+    told = []
+    if given:
+        told.append(f"given in the corner file for {', '.join(given)}")
+    if usual:
+        kept = "; ".join(f"{both(mm)} to {' or '.join(to)}" for mm, to in sorted(usual.items(), reverse=True))
+        told.append(f"common practice{' for the others' if given else ''}, yours to change: {kept}")
+    return f"Must keep: {'; '.join(told)}."
 
 
 def _cycle_words(cycle: Mapping[str, Any]) -> str:

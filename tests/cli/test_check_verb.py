@@ -45,6 +45,16 @@ def test_a_part_on_the_knuckle_is_as_close_at_every_position(capsys):
     assert out.count("every position") == 1
 
 
+def test_who_says_what_must_be_kept_stands_under_the_gaps(capsys):
+    """It decides the verdict: given in the file, or common practice by the kind of part."""
+    _, out, _ = said(["check", CLEAR], capsys)
+    line = next(line for line in out.splitlines() if line.startswith("  Must keep: "))
+    assert "given in the corner file for tailpipe;" in line
+    assert "common practice for the others" in line
+    for kept in ("25.0 mm (1 in) to a wall", "13.0 mm (1/2 in) to a lip", "6.0 mm (1/4 in) to what rides on the axle"):
+        assert kept in line
+
+
 def test_what_is_odd_in_the_file_stands_before_the_gaps(tmp_path, capsys):
     """A bump of 3.5 mm for 3.5 in: said with its line, at the top of every answer and first of the warnings."""
     file = tmp_path / "careless.toml"

@@ -26,8 +26,8 @@ A_MILLIMETRE = 1.0
 """A pencil rounds sixteenths to tenths of a millimetre and the sum has three of them."""
 
 
-def gap_of(folder, kind, unit, part, cells, between=","):
-    """The gap (at least, at most) of a blank sheet of this kind whose cells are filled as a person writes them."""
+def corner_of(folder, kind, unit, cells, between=","):
+    """The corner of a blank sheet of this kind whose cells are filled as a person writes them."""
     form = form_of(kind)
     head, *rows = csv.reader(io.StringIO(answers_csv(form, unit=unit).decode()))
     filled = dict(pair.split("=", 1) for pair in cells.split("; "))
@@ -38,8 +38,13 @@ def gap_of(folder, kind, unit, part, cells, between=","):
     path = folder / "filled.csv"
     path.write_text(out.getvalue(), encoding="utf-8")
     files, _ = corner_files(measuring(filled=path, title="by hand"), folder / "c.toml")
-    corner = of_text(files["c.toml"].decode(), folder / "c.toml")
-    standing = form.depth == "standing"
+    return of_text(files["c.toml"].decode(), folder / "c.toml")
+
+
+def gap_of(folder, kind, unit, part, cells, between=","):
+    """The gap (at least, at most) of one part of that corner."""
+    corner = corner_of(folder, kind, unit, cells, between)
+    standing = form_of(kind).depth == "standing"
     found = where_it_stands(corner) if standing else over_cycle(corner, parts=[part])
     gap = next(one for one in found if one.part == part)
     return gap.at_least_mm, gap.at_most_mm
@@ -173,3 +178,47 @@ def test_several_links_that_pull_the_hub_in_take_it_off_the_wall(tmp_path):
     cells = "B=660; C=245; E=18 in; F=8 1/2; G=165; J=60; K=60; R=195; S=120; T=390; T1=390; corner=rear-left; "
     table = rows_of(*(f"{h} mm, {-h / 10:g} mm, 0 mm, 0 deg, 0 deg" for h in (-60, -30, 0, 30, 60)))
     assert gap_of(tmp_path, "rear-multi-link links table", "mm", "inner wall", cells + table) == about(22.15)
+
+
+# ---- what a sheet once left out, and the answer flattered
+
+
+AXLE = (
+    "A=235/75R15; B=28 7/8; C=9 3/8; F=7; G=3 3/4; J=3 1/2; K=3; K1=60; R=7; S=6 1/2; T=17; T1=17; Z=9; Z1=3; Z2=8;"
+    " corner=rear-left"
+)
+
+
+@pytest.mark.parametrize(("kind", "also"), [("rear-leaf", "Y=6 1/2"), ("rear-links", "")])
+def test_an_axle_of_one_piece_tilts_whether_or_not_its_links_were_measured(kind, also, tmp_path):
+    """Tilted by 6 1/2 in over a track of 60, 6.2 deg; the tire's top, 14.4 in above its hub, leans 1.56 in = 39 mm.
+
+    So much nearer to an upright wall at the least, less what the hub itself goes out (60/2 (1 - cos 6.2 deg) = 4 mm).
+    Upright the wall is 65.1 mm away.
+    """
+    cells = "; ".join(one for one in AXLE.split("; ") if also or not one.startswith("Z")) + (
+        "; " + also if also else ""
+    )
+    corner = corner_of(tmp_path, kind, "in", cells)
+    assert corner.suspension.cycle.other_bump_mm != (0.0, 0.0)
+    least, _ = gap_of(tmp_path, kind, "in", "inner wall", cells)
+    assert least < 65.1 - (39.0 - 4.0) + A_MILLIMETRE
+
+
+def test_a_wall_without_a_bottom_ends_at_the_road(tmp_path):
+    """A tire 28 7/8 in high stands with its hub at most 14 7/16 in = 366.7 mm above the road; 15 for what grows."""
+    wall = corner_of(tmp_path, "rear-leaf", "in", AXLE + "; Y=6 1/2").part("inner wall")
+    assert wall.triangles_mm[..., 2].min() == pytest.approx(-381.7, abs=A_MILLIMETRE)
+
+
+def test_a_strut_ends_where_it_ends(tmp_path):
+    """It is no wall on the knuckle: it begins at Y1, 2 in below the hub = 50.8 mm, and only its top is not known."""
+    cells = (
+        "A=225/50R16; B=24 7/8; C=8 3/4; F=7; G=5 3/4; J=2 1/2; K=3; L=36; M=30; R=12; S=4; T=15; T1=15; Y=6 5/8;"
+        " Y1=-2; corner=front-left"
+    )
+    strut = corner_of(tmp_path, "front-strut", "in", cells).part("strut")
+    assert strut.endless == ("above",)
+    corners = strut.triangles_mm.reshape(-1, 3)
+    assert corners[:, 2].min() == pytest.approx(-50.8, abs=A_MILLIMETRE)
+    assert corners[:, 0].max() - corners[:, 0].min() < 250.0
