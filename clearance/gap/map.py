@@ -6,6 +6,7 @@ Both are measured, never less than the truth by more than the path's fit; `cycle
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
@@ -16,6 +17,9 @@ from clearance.pose import Array
 from clearance.steady import steady
 from clearance.well.part import Part
 
+_MEASURED_MM = 1.0
+"""How far above the truth what is measured on a grid of settings may be, for what is left out by it."""
+
 
 @steady
 def over_vertices(
@@ -23,13 +27,16 @@ def over_vertices(
     part: Part,
     *,
     edge_mm: float | None = None,
+    nearer_than_mm: float = np.inf,
     progress: Callable[[int, int], None] | None = None,
 ) -> tuple[Array, np.ndarray, Array]:
     """The part's vertices (v, 3) where they rest, its faces (t, 3), and each vertex's least gap (v,) over the cycle.
 
     Corners at the same place become one vertex. With `edge_mm`, large triangles are cut first until no side is longer,
-    so that a wall of two triangles can show where it is close.
+    so that a wall of two triangles can show where it is close. Triangles none of whose places have a gap less than
+    `nearer_than_mm` may be left out.
     """
+    part = part if edge_mm is None else _near_alone(mockup, part, edge_mm, nearer_than_mm)
     triangles = part.triangles_mm
     share = None if part.far_end is None else part.far_end.share
     if edge_mm is not None:
@@ -49,6 +56,28 @@ def over_vertices(
         progress=progress,
     )
     return vertices, inverse.reshape(-1, 3), least - part.skin_mm - mockup.off_mm(part.rides_on)
+
+
+def _near_alone(mockup: MockUp, part: Part, edge_mm: float, nearer_than_mm: float) -> Part:
+    """The part less triangles that are too far away at every position, cut as far as it takes to tell.
+
+    Over the cycle the gap of two places of one part differs by no more than they are apart.
+    """
+    if not np.isfinite(nearer_than_mm) or part.far_end is not None:
+        return part
+    for coarse_mm in (64.0 * edge_mm, 16.0 * edge_mm, 4.0 * edge_mm, 2.0 * edge_mm):
+        triangles, _ = _cut(part.triangles_mm, None, coarse_mm)
+        part = replace(part, triangles_mm=triangles)
+        vertices, faces, gap = over_vertices(mockup, part)
+        corners = vertices[faces]
+        sides = np.linalg.norm(np.roll(corners, -1, axis=1) - corners, axis=2)
+        # from a corner, the furthest place of a triangle is one of the two others
+        least = (gap[faces] - np.maximum(sides, np.roll(sides, 1, axis=1))).max(axis=1)
+        kept = least < nearer_than_mm + _MEASURED_MM
+        if not kept.any():
+            kept[np.argmin(least)] = True
+        part = replace(part, triangles_mm=corners[kept])
+    return part
 
 
 def _cut(triangles: Array, share: Array | None, edge_mm: float) -> tuple[Array, Array | None]:

@@ -19,7 +19,7 @@ import numpy as np
 from clearance.defaults import TOLERANCE_MM
 from clearance.geom.limit import Limit
 from clearance.geom.passing import Passing
-from clearance.geom.path import Path
+from clearance.geom.path import Path, stops_of
 from clearance.geom.profile import Array
 from clearance.geom.revolve import Solid
 from clearance.geom.search import BATCH, Progress, Search
@@ -152,14 +152,18 @@ def least_at_settings(
     tolerance_mm: float = 0.1,
     tree: Tree | None = None,
 ) -> Array:
-    """The least distance from triangles (n, 3, 3) to the solid at each of m settings (m, k), for maps and pictures.
+    """The least distance from triangles (n, 3, 3) to the solid at each of m settings, for maps and pictures.
 
-    Measured at real points, so never less than the truth, and no more than `tolerance_mm` above it (a depth: 5 %).
+    `settings` (m, k), or (m, j, k) of which the least of each j is wanted. Measured at real points, so never less than
+    the truth, and no more than `tolerance_mm` above it (a depth: 5 %).
     """
-    passing = _passing(triangles, share, path, solid, (), tree)
+    flat = settings.reshape(-1, settings.shape[-1])
+    passing = _passing(triangles, share, stops_of(path, flat), solid, (), tree)
     witness = NearestOfEach(passing, len(settings), tolerance_mm)
     search = Search(witness)
-    now = [search.bounded(passing.whole(settings, np.zeros_like(settings)))]
+    stop = np.arange(len(flat))
+    of_each = max(1, len(flat) // max(1, len(settings)))
+    now = [search.bounded(passing.whole(stop[:, None].astype(np.float64), np.zeros((len(flat), 1)), stop // of_each))]
     while now:
         keep = [(boxes, np.flatnonzero(boxes.bound < witness.drop(boxes))) for boxes in now]
         children = [child for boxes, rows in keep if len(rows) for child in split_once(boxes.take(rows), passing)]

@@ -20,6 +20,8 @@ from clearance.geom.revolve import Solid
 Ints = np.ndarray
 _THREADS = 2
 _SLICE = 40_000
+_AT_ONCE = 2_000
+"""Points x settings that are asked together."""
 _GROUP = 32
 """Neighbouring points that share the settings they try first."""
 _NEIGHBOUR_MM = 60.0
@@ -171,11 +173,17 @@ class _Grid:
         """The best grid setting of each point, every one tried."""
         best = np.full(len(points), np.inf)
         start = np.zeros(len(points), dtype=np.intp)
-        for j in range(len(self.settings)):
-            here = self.distance(points, share, np.full(len(points), j), solid)
+        count, several = len(self.settings), max(1, _AT_ONCE // max(1, len(points)))
+        for first in range(0, count, several):
+            some = np.arange(first, min(first + several, count))
+            at, rows = np.repeat(some, len(points)), np.tile(np.arange(len(points)), len(some))
+            found = self.distance(points[rows], None if share is None else share[rows], at, solid)
+            found = found.reshape(len(some), len(points))
+            lowest = found.argmin(axis=0)
+            here = found[lowest, np.arange(len(points))]
             better = here < best
             best = np.where(better, here, best)
-            start[better] = j
+            start[better] = some[lowest[better]]
         return start
 
     def distance(self, points: Array, share: Array | None, at: Ints, solid: Solid) -> Array:

@@ -52,8 +52,10 @@ class Passing:
         """(m,) the same of their first corner alone."""
         return np.zeros(len(triangle)) if self.share is None else self.share[triangle, 0]
 
-    def whole(self, middle: Array, half: Array) -> Boxes:
-        """All of the triangles, for each of some settings (m, k) with their half ranges."""
+    def whole(self, middle: Array, half: Array, group: np.ndarray | None = None) -> Boxes:
+        """All of the triangles, for each of some settings (m, k) with their half ranges; each a group of its own, or
+        of `group` (m,).
+        """
         count = len(middle)
         weights = np.zeros(2) if self.share is None else np.array([self.share.min(), self.share.max()])
         return Boxes(
@@ -62,5 +64,5 @@ class Passing:
             weights=np.repeat(weights[None], count, axis=0),
             middle=middle,
             half=half,
-            group=np.arange(count),
+            group=np.arange(count) if group is None else group,
         )

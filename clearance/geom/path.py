@@ -171,6 +171,57 @@ class Path:
         return basis
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Stops(Path):
+    """Where a path is at so many settings, and nothing between them: a setting is the row of its stop.
+
+    What is asked at many places of few settings is looked up, not worked out at each.
+    """
+
+    places: Array
+    """(n, 9): centre, unit axis, far move of each stop."""
+
+    def at(self, settings: Array) -> tuple[Array, Array]:
+        """Centres (n, 3) and unit axes (n, 3) at stops (n, 1)."""
+        place = self._place(settings)
+        return place[:, :3], place[:, 3:6]
+
+    def far_at(self, settings: Array) -> Array:
+        """How far the far end has moved, (n, 3), at stops (n, 1)."""
+        return self._place(settings)[:, 6:]
+
+    def rates(self, settings: Array) -> Rates:
+        """The stops; none leads anywhere."""
+        place, still = self._place(settings), np.zeros((len(settings), 1, 3))
+        return Rates(
+            centre=place[:, :3], axis=place[:, 3:6], far=place[:, 6:], centre_by=still, axis_by=still, far_by=still
+        )
+
+    def _place(self, settings: Array) -> Array:
+        found: Array = self.places[settings[:, 0].astype(np.intp)]
+        return found
+
+
+def stops_of(path: Path, settings: Array) -> Stops:
+    """The path at settings (n, k) alone."""
+    still = np.zeros((1, 1))
+    return Stops(
+        box=np.array([[0.0, float(max(0, len(settings) - 1))]]),
+        slide=None,
+        coefficients=np.zeros((1, OUT)),
+        sizes=(1,),
+        by=np.zeros((1, OUT)),
+        centre_bend=still,
+        axis_bend=still,
+        axis_turn=still,
+        far_bend=still,
+        error_mm=path.error_mm,
+        checked=path.checked,
+        proven=path.proven,
+        places=np.hstack([*path.at(settings), path.far_at(settings)]),
+    )
+
+
 def fit(
     truth: Callable[[Array], Array],
     box: Array,

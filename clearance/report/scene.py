@@ -136,20 +136,19 @@ def _gaps_at(mockup: MockUp, gap: Gap, part: Part, rows: Array) -> Array:
     seen = seen_by(mockup, part)
     settings = seen.settings(rows.reshape(-1, 3))
     share = None if part.far_end is None else part.far_end.share
-    least = np.full(len(settings), np.inf)
-    for play in _plays(mockup.suspension.cycle.shift, gap) if seen.has_play else [None]:
-        if play is not None:
-            settings[:, -2:] = play
-        found = least_at_settings(
-            part.triangles_mm,
-            seen.path,
-            mockup.solid,
-            settings,
-            share=share,
-            tolerance_mm=GRID_TOLERANCE_MM,
-            tree=tree_of(part),
-        )
-        least = np.minimum(least, found)
+    if seen.has_play:
+        plays = np.array(_plays(mockup.suspension.cycle.shift, gap))
+        settings = np.repeat(settings[:, None], len(plays), axis=1)
+        settings[:, :, -2:] = plays
+    least = least_at_settings(
+        part.triangles_mm,
+        seen.path,
+        mockup.solid,
+        settings,
+        share=share,
+        tolerance_mm=GRID_TOLERANCE_MM,
+        tree=tree_of(part),
+    )
     table: Array = (least - part.skin_mm).reshape(rows.shape[:2])
     return _with_witness(table, gap, rows)
 

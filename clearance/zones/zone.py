@@ -88,7 +88,7 @@ def zones_of(mockup: MockUp, parts: Sequence[str] | None = None) -> tuple[Zone, 
 
 
 def _zones(mockup: MockUp, part: Part) -> list[Zone]:
-    vertices, faces, gap = over_vertices(mockup, part, edge_mm=EDGE_MM)
+    vertices, faces, gap = over_vertices(mockup, part, edge_mm=EDGE_MM, nearer_than_mm=part.required_mm)
     if not np.any(gap < part.required_mm):
         return []
     vertices, faces, gap = _followed(mockup, part, vertices, faces, gap)

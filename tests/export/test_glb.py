@@ -13,15 +13,28 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
+from scipy.spatial.transform import Rotation
 
 from clearance.description.load import load
-from clearance.export.glb import colour_key, cycle_rows, linear, scene_glb, zones_glb
-from clearance.pose import mirrored
+from clearance.export.glb import _GLTF, colour_key, cycle_rows, linear, placed, scene_glb, zones_glb
+from clearance.pose import Pose, mirrored
 from clearance.suspension.position import Cycle, Position
 from clearance.zones.zone import zones_of
 
 HERE = Path(__file__).parent
 CORNERS = HERE.parents[1] / "fixtures" / "corners"
+
+
+def test_turns_become_the_quaternions_that_scipy_makes_of_them():
+    """Half turns about each axis among them, where w is nothing and one of the others is 1."""
+    random = Rotation.random(2000, random_state=1)
+    turns = Rotation.concatenate([random, Rotation.from_rotvec(np.pi * np.eye(3)), Rotation.identity(1)])
+    place, made = placed(Pose(origin_mm=np.zeros((len(turns), 3)), turn=turns.as_matrix()), False)
+    wanted = (Rotation.from_matrix(_GLTF) * turns * Rotation.from_matrix(_GLTF).inv()).as_quat()
+    # a quaternion and its opposite are one turn
+    assert np.abs(np.einsum("ij,ij->i", made, wanted)) == pytest.approx(1.0, abs=1e-12)
+    assert np.linalg.norm(made, axis=1) == pytest.approx(1.0, abs=1e-12)
+    assert not place.any()
 
 
 @pytest.fixture(scope="module")

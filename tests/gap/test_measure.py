@@ -18,7 +18,9 @@ from clearance.gap.found import CLEARS, HITS, TIGHT, Gap
 from clearance.gap.map import over_vertices
 from clearance.gap.measure import swallows
 from clearance.gap.still import at_position
+from clearance.geom.bracket import least_at_settings
 from clearance.mockup.mockup import MockUp
+from clearance.mockup.paths import seen_by
 from clearance.suspension.position import Cycle, Position, Shift
 from clearance.suspension.straight import Straight
 from clearance.tire.tire import Tire
@@ -334,3 +336,36 @@ def test_a_map_of_what_two_ends_carry_cuts_the_shares_with_the_triangles():
     there = np.interp(whole[:, 2], finer[order, 2], cut[order])
     assert there == pytest.approx(plain, abs=0.3)
     assert over_cycle(mock_up(rod))[0].verdict == CLEARS
+
+
+@pytest.mark.parametrize("near", [22.0, 30.0, 60.0])
+def test_a_map_of_what_is_near_leaves_out_nothing_that_is(near):
+    """A slanting roof: with the far triangles left out, every nearer vertex stands where it stood."""
+    low, high = (-700.0, 335.0), (700.0, 465.0)
+    corners = [(low[0], -500.0, low[1]), (high[0], -500.0, high[1]), (high[0], 500.0, high[1]), (low[0], 500.0, low[1])]
+    part = plate(Tag(name="slant"), corners_mm=corners)
+    vertices, _, whole = over_vertices(mock_up(part), part, edge_mm=25.0)
+    some, faces, least = over_vertices(mock_up(part), part, edge_mm=25.0, nearer_than_mm=near)
+    row = {tuple(np.round(place, 6)): gap for place, gap in zip(some, least, strict=True)}
+    close = whole < near
+    assert close.any()
+    assert all(
+        row[tuple(np.round(place, 6))] == pytest.approx(gap, abs=0.05)
+        for place, gap in zip(vertices[close], whole[close], strict=True)
+    )
+    assert len(faces) < 0.7 * 2 * len(vertices)
+
+
+def test_the_least_of_several_settings_is_the_least_of_each_alone():
+    """What is asked together (three plays of one stop, say) is what is asked one by one, to the tolerance."""
+    mockup = mock_up(roof(400.0))
+    seen = seen_by(mockup, mockup.parts[0])
+    heights = np.linspace(-40.0, 60.0, 7)
+    settings = seen.settings(np.column_stack([heights, 0 * heights, 0 * heights]))
+    pairs = np.stack([settings, settings[::-1]], axis=1)
+    triangles = mockup.parts[0].triangles_mm
+    alone = least_at_settings(triangles, seen.path, mockup.solid, settings)
+    assert alone == pytest.approx(400.0 - 320.0 - heights, abs=0.11)
+    assert least_at_settings(triangles, seen.path, mockup.solid, pairs) == pytest.approx(
+        np.minimum(alone, alone[::-1]), abs=0.11
+    )
