@@ -4,6 +4,7 @@
 * to_dict   - the facts that `--json` prints
 * words     - the page that the terminal shows
 * rows      - one flat dictionary a line, for a data frame
+* csv       - the same for a spreadsheet
 """
 
 from __future__ import annotations
@@ -69,6 +70,12 @@ class Answer(Generic[Value]):
     def rows(self) -> list[dict[str, Any]]:
         """One flat dictionary for each part, size, width or change: `pandas.DataFrame(answer.rows())`."""
         return [dict(_flat(row)) for row in self.to_dict().get(self.listed, [])]
+
+    def csv(self) -> str:
+        """The same rows for a spreadsheet, each column headed with its key and unit: mm and deg."""
+        from clearance.facts.columns import table_text
+
+        return table_text(self.to_dict(), self.listed)
 
     def pictures(self) -> tuple[str, ...]:
         """Each picture of the answer as SVG text; none where there is nothing to draw."""
