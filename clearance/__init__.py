@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from clearance.description.writing import Document as Document
     from clearance.description.writing import corner_text as corner_text
     from clearance.door.answer import Answer as Answer
+    from clearance.door.car_boxes import car_box_sheets as car_box_sheets
+    from clearance.door.car_boxes import inspect_car as inspect_car
     from clearance.door.cars import CarCheck as CarCheck
     from clearance.door.cars import candidates as candidates
     from clearance.door.cars import car_files as car_files
@@ -190,6 +192,7 @@ _HOMES = {
     "boxes_at": "clearance.door.questions",
     "budget": "clearance.door.questions",
     "candidates": "clearance.door.cars",
+    "car_box_sheets": "clearance.door.car_boxes",
     "car_files": "clearance.door.cars",
     "carrier_files": "clearance.door.measuring",
     "carriers": "clearance.door.measuring",
@@ -211,6 +214,7 @@ _HOMES = {
     "findings_text": "clearance.door.questions",
     "flat_gauge": "clearance.door.shop",
     "inspect": "clearance.door.questions",
+    "inspect_car": "clearance.door.car_boxes",
     "largest": "clearance.door.questions",
     "largest_car": "clearance.door.cars",
     "largest_required_mm": "clearance.door.questions",
