@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from clearance.door.answer import Answer as Answer
     from clearance.door.car_boxes import car_box_sheets as car_box_sheets
     from clearance.door.car_boxes import inspect_car as inspect_car
+    from clearance.door.car_cards import order_files as order_files
     from clearance.door.cars import CarCheck as CarCheck
     from clearance.door.cars import candidates as candidates
     from clearance.door.cars import car_files as car_files
@@ -236,6 +237,7 @@ _HOMES = {
     "motion_picture": "clearance.door.questions",
     "order": "clearance.door.questions",
     "order_car": "clearance.door.cars",
+    "order_files": "clearance.door.car_cards",
     "other": "clearance.door.questions",
     "plate": "clearance.well.parts",
     "plot_gaps": "clearance.door.plots",
