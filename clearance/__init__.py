@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from clearance.answers.compare import Measure as Measure
     from clearance.answers.compare import measured as measured
+    from clearance.description.car_schema import car_file_schema as car_file_schema
     from clearance.description.json_schema import corner_file_schema as corner_file_schema
     from clearance.description.writing import Document as Document
     from clearance.description.writing import corner_text as corner_text
@@ -194,6 +195,7 @@ _HOMES = {
     "budget": "clearance.door.questions",
     "candidates": "clearance.door.cars",
     "car_box_sheets": "clearance.door.car_boxes",
+    "car_file_schema": "clearance.description.car_schema",
     "car_files": "clearance.door.cars",
     "carrier_files": "clearance.door.measuring",
     "carriers": "clearance.door.measuring",
