@@ -17,10 +17,14 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from clearance.answers.compare import Measure as Measure
     from clearance.answers.compare import measured as measured
+    from clearance.description.car_schema import car_file_schema as car_file_schema
     from clearance.description.json_schema import corner_file_schema as corner_file_schema
     from clearance.description.writing import Document as Document
     from clearance.description.writing import corner_text as corner_text
     from clearance.door.answer import Answer as Answer
+    from clearance.door.car_boxes import car_box_sheets as car_box_sheets
+    from clearance.door.car_boxes import inspect_car as inspect_car
+    from clearance.door.car_cards import order_files as order_files
     from clearance.door.cars import CarCheck as CarCheck
     from clearance.door.cars import candidates as candidates
     from clearance.door.cars import car_files as car_files
@@ -190,6 +194,8 @@ _HOMES = {
     "boxes_at": "clearance.door.questions",
     "budget": "clearance.door.questions",
     "candidates": "clearance.door.cars",
+    "car_box_sheets": "clearance.door.car_boxes",
+    "car_file_schema": "clearance.description.car_schema",
     "car_files": "clearance.door.cars",
     "carrier_files": "clearance.door.measuring",
     "carriers": "clearance.door.measuring",
@@ -211,6 +217,7 @@ _HOMES = {
     "findings_text": "clearance.door.questions",
     "flat_gauge": "clearance.door.shop",
     "inspect": "clearance.door.questions",
+    "inspect_car": "clearance.door.car_boxes",
     "largest": "clearance.door.questions",
     "largest_car": "clearance.door.cars",
     "largest_required_mm": "clearance.door.questions",
@@ -232,6 +239,7 @@ _HOMES = {
     "motion_picture": "clearance.door.questions",
     "order": "clearance.door.questions",
     "order_car": "clearance.door.cars",
+    "order_files": "clearance.door.car_cards",
     "other": "clearance.door.questions",
     "plate": "clearance.well.parts",
     "plot_gaps": "clearance.door.plots",

@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import Paper, Units, Which, corner_at, paper_for
-from clearance_cli.out import say, show, write_places
+from clearance_cli.options import Paper, Units, Which, corner_or_car, paper_for
+from clearance_cli.out import Progress, say, show, write_places
 
 import clearance
 
@@ -18,7 +18,8 @@ def command(
     file: Annotated[
         Path,
         typer.Argument(
-            help="The corner file that the wheels were ordered by; - reads it from standard input.", show_default=False
+            help="The corner or car file that the wheels were ordered by; - reads it from standard input.",
+            show_default=False,
         ),
     ],
     measured: Annotated[Path | None, typer.Option("--measured", help="What was read: a .toml or .csv file.")] = None,
@@ -38,18 +39,18 @@ def command(
     """Every wheel against its order and the corner: keep, read again, return or not told.
 
     One word for each wheel, and the number that decided it: what the error of the reading leaves open is judged by the
-    order's tolerance and by the room that the corner has. Exit code 0: keep all; 1: one goes back; 2: the input is
-    wrong; 3: something must be read, or read again. With --sheet or --blank and no wheel, only those are written.
+    order's tolerance and by the room that the corner has. Of a car: every box of its order, which wheel goes to which
+    corner, and what to write to the seller of one that goes back.
+
+    Exit code 0: keep all; 1: one goes back; 2: the input is wrong; 3: something must be read, or read again. With
+    --sheet or --blank and no wheel, only those are written.
     """
-    corner = corner_at(file, units, which)
-    files, answer = clearance.box_sheets(
-        corner, sheet=str(sheet or ""), blank=str(blank or ""), paper=paper_for(paper, corner.units)
-    )
+    asked = corner_or_car(file, units, which)
+    files, answer = _sheets(asked, str(sheet or ""), str(blank or ""), paper_for(paper, asked.units))
     rows = [*_rows_of(measured), *(clearance.box_of(text) for text in wheel or ())]
     code = 0
     if rows or not files:
-        wheels = clearance.boxes(rows, name="--wheel" if measured is None else str(measured))
-        answer = clearance.inspect(corner, wheels)
+        answer = _answer(asked, rows, "--wheel" if measured is None else str(measured))
         code = EXIT_CODES[answer.value.verdict]
     written = write_places({Path(name): content for name, content in files.items()})
     if as_json:
@@ -57,6 +58,27 @@ def command(
     else:
         say("\n".join([*map(str, written), answer.words()]))
     return code
+
+
+def _sheets(
+    asked: clearance.MockUp | clearance.Car, sheet: str, blank: str, paper: str
+) -> tuple[dict[str, bytes], clearance.Answer[Any]]:
+    if isinstance(asked, clearance.Car):
+        return clearance.car_box_sheets(asked, sheet=sheet, blank=blank, paper=paper)
+    return clearance.box_sheets(asked, sheet=sheet, blank=blank, paper=paper)
+
+
+def _answer(asked: clearance.MockUp | clearance.Car, rows: list[Any], name: str) -> clearance.Answer[Any]:
+    wheels = clearance.boxes(rows, name=name)
+    if not isinstance(asked, clearance.Car):
+        return clearance.inspect(asked, wheels)
+    progress = Progress()
+    try:
+        found = clearance.inspect_car(asked, wheels, progress=progress)
+    except clearance.WheelError as wrong:
+        raise clearance.WheelError(f"{name}: {wrong}") from None
+    progress.close()
+    return found
 
 
 def _rows_of(measured: Path | None) -> list[Any]:

@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import Units, Which, corner_or_car
-from clearance_cli.out import Progress, say, show
+from clearance_cli.options import Paper, Units, Which, corner_or_car, paper_for
+from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
 
@@ -16,6 +16,10 @@ def command(
     file: Annotated[
         Path, typer.Argument(help="The corner or car file; - reads it from standard input.", show_default=False)
     ],
+    out: Annotated[
+        Path | None, typer.Option("--out", "-o", help="Folder for the card to print, as PDF, and as text.")
+    ] = None,
+    paper: Paper = None,
     which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
@@ -23,18 +27,23 @@ def command(
     """The order card: what to tell the wheel maker, with tolerances and how each number is measured.
 
     The wheel and its center bore are those of [wheel]; quantity, lug seat, thread and tolerances come from [order].
-    Of a car: a card for each kind of wheel, with the backspaces that clear at all of its corners.
+    Of a car: a card for each kind of wheel, with the backspaces that clear at all of its corners. With --out: the
+    same to read out on the telephone, one card a page, with what it rests on.
     """
     asked = corner_or_car(file, units, which)
+    size = paper_for(paper, asked.units)
+    progress = Progress(quiet=as_json)
     found: clearance.Answer[Any]
     if isinstance(asked, clearance.Car):
-        progress = Progress(quiet=as_json)
         found = clearance.order_car(asked, progress=progress)
-        progress.close()
     else:
         found = clearance.order(asked)
+    files = {} if out is None else clearance.order_files(asked, found, paper=size, progress=progress)
+    progress.close()
+    if out is not None:
+        write_all(out, files, of="order")
     if as_json:
         show(found.to_dict())
     else:
-        say(found.words())
+        say("\n".join([found.words(), *([f"Wrote {' and '.join(files)} to {out}."] if files else [])]))
     return 0

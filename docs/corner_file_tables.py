@@ -1,4 +1,5 @@
-"""Writes the tables of keys in docs/corner-file.md, and the JSON Schema beside it, from what reads a corner file.
+"""Writes the tables of keys in docs/corner-file.md, and the JSON Schemas of corner and car file beside it, from what
+reads them.
 
     python docs/corner_file_tables.py        rewrites what stands between the marks
 
@@ -17,6 +18,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
 from clearance.description import agreed, clash_well, clash_wheel, schema, values
+from clearance.description.car_schema import car_file_schema
 from clearance.description.json_schema import corner_file_schema
 from clearance.description.load import WRITTEN
 from clearance.description.numbers import Declared, keys_of
@@ -31,6 +33,7 @@ from clearance.well.part_kinds import PART_KINDS, WITH_THE_WHEEL_MM
 
 PAGE = Path(__file__).parent / "corner-file.md"
 SCHEMA = Path(__file__).parent / "corner-file.schema.json"
+CAR_SCHEMA = Path(__file__).parent / "car-file.schema.json"
 _MARK = re.compile(r"(<!-- keys: (?P<name>[\w -]+) -->\n).*?(<!-- end -->)", re.DOTALL)
 
 KIND_OF_VALUE: dict[object, str] = {
@@ -303,6 +306,12 @@ def schema_text() -> str:
     return json.dumps(corner_file_schema(), indent=1, ensure_ascii=False) + "\n"
 
 
+def car_schema_text() -> str:
+    """The language of a car file as a JSON Schema."""
+    return json.dumps(car_file_schema(), indent=1, ensure_ascii=False) + "\n"
+
+
 if __name__ == "__main__":
+    CAR_SCHEMA.write_text(car_schema_text(), encoding="utf-8")
     SCHEMA.write_text(schema_text(), encoding="utf-8")
     PAGE.write_text(written(PAGE.read_text(encoding="utf-8")), encoding="utf-8")

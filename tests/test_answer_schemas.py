@@ -39,6 +39,11 @@ depth = "220 mm"
 spacing = "330 mm"
 """
 
+BOX = (
+    "name=one, width=178 mm, straight_edge=95.2 mm, bead_seat_circumference=1194.4 mm, holes=5, hole_reading=108.7 mm,"
+    "hole_from=same edge, center_bore=83 mm"
+)
+
 RUNS: dict[str, list[list[str]]] = {
     "check": [["check", PICKUP], ["check", ROADSTER], ["check", CAR]],
     "window": [
@@ -52,7 +57,10 @@ RUNS: dict[str, list[list[str]]] = {
     "candidates": [["candidates", PICKUP, "list.csv"], ["candidates", CAR, "list.csv"]],
     "budget": [["budget", PICKUP]],
     "order": [["order", PICKUP], ["order", CAR]],
-    "inspect": [["inspect", PICKUP, "--wheel", "name=one, width=178 mm"]],
+    "inspect": [
+        ["inspect", PICKUP, "--wheel", "name=one, width=178 mm"],
+        ["inspect", CAR, "--wheel", BOX, "--wheel", "name=two, width=178 mm, straight_edge=120 mm"],
+    ],
     "motion": [["motion", SEDAN], ["motion", COUPE], ["motion", PICKUP]],
     "tire": [
         ["tire", *size.split()]

@@ -6,13 +6,14 @@ The backspace may lie where the wheel clears at every one of these corners, over
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clearance.answers.boxes import CardLine, order_card, order_of
 from clearance.answers.checked import Progress, silent
 from clearance.answers.shared import Shared, SharedWindow, shared_window
+from clearance.answers.wheel_kinds import wheel_kinds
 from clearance.units import MM_PER_INCH, both, inch_inside
 
 if TYPE_CHECKING:
@@ -38,27 +39,10 @@ class WheelCard:
 
 def car_cards(car: Car, *, progress: Progress = silent) -> tuple[WheelCard, ...]:
     """A card for each kind of wheel of the car, front first."""
-    kinds: dict[tuple[object, ...], list[MockUp]] = {}
-    for corner in car.corners.values():
-        kinds.setdefault(_kind(corner), []).append(corner)
-    return tuple(_card(corners, progress) for corners in kinds.values())
+    return tuple(_card(kind.corners, progress) for kind in wheel_kinds(car))
 
 
-def _kind(corner: MockUp) -> tuple[object, ...]:
-    """What two corners must have alike to have the same wheel and tire ordered."""
-    wheel, tire = corner.wheel, corner.tire
-    size = (round(tire.overall_diameter_mm, 2), round(tire.section_width_mm, 2), tire.marking)
-    return (
-        wheel.diameter_in,
-        wheel.width_in,
-        round(wheel.offset_mm, 3),
-        wheel.bolt_circle,
-        wheel.center_bore_mm,
-        *size,
-    )
-
-
-def _card(corners: list[MockUp], progress: Progress) -> WheelCard:
+def _card(corners: Sequence[MockUp], progress: Progress) -> WheelCard:
     first = corners[0]
     by_name: Mapping[str, MockUp] = {corner.corner: corner for corner in corners}
     window = shared_window(by_name, " and ".join(by_name), widths_in=(first.wheel.width_in,), progress=progress)

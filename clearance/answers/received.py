@@ -1,13 +1,13 @@
 """The wheels that came, each with one word: what the order leaves to the corner, the corner decides by its gaps.
 
 A wheel whose readings send it neither back nor to be read again has its backspace somewhere between two ends, and its
-rim's widths and flange within so much of the order. The corner is measured with the wheel at both ends of the
-backspace: no gap changes faster than the wheel moves, so between the ends every gap is at least
+rim's widths and flange within so much of the order. The corner is measured with the backspace as it was read, in the
+middle between the ends: no gap changes faster than the wheel moves, so anywhere between them every gap is at least
 
-    (gap at one end + gap at the other - the way between them) / 2
+    gap as read - half of the way between the ends
 
 and no point of tire or wheel moves further for another width than the width itself, or for another flange than half of
-it. What is then left above the required gap is proven room; see `room_mm`.
+it. What is then left above the required gap is proven room; see `CornerRoom.left`.
 
 Lengths are millimetres.
 """
@@ -61,6 +61,11 @@ class Reach:
     backspace_mm: tuple[float, float]
     rim_mm: float
 
+    @property
+    def middle_mm(self) -> float:
+        """The change of backspace as it was read."""
+        return (self.backspace_mm[0] + self.backspace_mm[1]) / 2
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Left:
@@ -72,7 +77,7 @@ class Left:
 
 def received(mockup: MockUp, found: Inspection, *, measure: Measure = over_cycle) -> Received:
     """One word for each wheel. `measure` gives the gaps of a mock-up; it is asked only where the corner decides."""
-    corner = _Corner(mockup, measure)
+    corner = CornerRoom(mockup, measure)
     return Received(found=found, wheels=tuple(_decided(name, found.of(name), corner) for name in found.wheels))
 
 
@@ -83,7 +88,7 @@ def nothing_received(order: Order) -> Received:
     )
 
 
-def _decided(name: str, checks: Sequence[Check], corner: _Corner) -> Decision:
+def _decided(name: str, checks: Sequence[Check], corner: CornerRoom) -> Decision:
     ordered = by_the_order(name, checks)
     if ordered is not None:
         return ordered
@@ -95,16 +100,17 @@ def _decided(name: str, checks: Sequence[Check], corner: _Corner) -> Decision:
             verdict=NOT_TOLD,
             decided_by=nominal.part,
             why=f"its numbers are as ordered, but with the wheel as ordered the corner is not told to clear:"
-            f" {_short(nominal)}. See `clearance check`",
+            f" {short_words(nominal)}. See `clearance check`",
         )
     reach = reach_of(checks)
     left = corner.left(reach)
     if left.room_mm >= 0:
-        return Decision(wheel=name, verdict=KEEP, decided_by=check.item, why=_kept(check, left))
-    return _for_want_of_room(name, checks, corner, left)
+        return Decision(wheel=name, verdict=KEEP, decided_by=check.item, why=kept_words(check, left))
+    return for_want_of_room(name, checks, corner, left)
 
 
-def _kept(check: Check, left: Left) -> str:
+def kept_words(check: Check, left: Left) -> str:
+    """Why a wheel is kept: the number that came closest to its end, and what is left."""
     worst = abs(check.difference_mm or 0.0) + (check.reading_mm or 0.0)
     kept = f"at the worst {fine(worst)} from the order, of {fine(check.tolerance_mm or 0.0)} allowed"
     if check.finding == OPEN:
@@ -113,10 +119,10 @@ def _kept(check: Check, left: Left) -> str:
     return f"{check.item} {check.measured} decides: {kept}{room}"
 
 
-def _for_want_of_room(name: str, checks: Sequence[Check], corner: _Corner, left: Left) -> Decision:
+def for_want_of_room(name: str, checks: Sequence[Check], corner: CornerRoom, left: Left) -> Decision:
     """Within the order, but the corner has too little room for the worst that the readings hide."""
     check = max((one for one in checks if one.item in _MOVES), key=lambda one: _MOVES[one.item] * _worst(one))
-    short = _short(left)
+    short = short_words(left)
     if corner.left(reach_of(checks, hidden=False)).room_mm >= 0:
         words = (
             f"{check.item} {check.measured}, read to {fine(check.reading_mm or 0.0)} either way: at the worst {short}"
@@ -126,7 +132,8 @@ def _for_want_of_room(name: str, checks: Sequence[Check], corner: _Corner, left:
     return Decision(wheel=name, verdict=NOT_TOLD, decided_by=check.item, why=f"{words} the corner has")
 
 
-def _short(left: Left) -> str:
+def short_words(left: Left) -> str:
+    """How much is wanting, where a corner has no room."""
     if not math.isfinite(left.room_mm):
         return f"nothing is known of {left.part}"
     return f"{left.part} could be {both(-left.room_mm)} short of what it must keep"
@@ -161,7 +168,7 @@ def reach_of(checks: Sequence[Check], *, hidden: bool = True) -> Reach:
     return Reach(backspace_mm=(low, high), rim_mm=widths + flange)
 
 
-class _Corner:
+class CornerRoom:
     """The ordered corner, measured at one backspace after another and never twice at one."""
 
     def __init__(self, mockup: MockUp, measure: Measure) -> None:
@@ -169,13 +176,20 @@ class _Corner:
         self.measure = measure
         self.known: dict[float, tuple[tuple[str, float], ...]] = {}
 
+    def mockup_at(self, more_mm: float) -> MockUp:
+        """The corner with so much more backspace than was ordered."""
+        # more backspace is more offset by as much: the rim goes inboard
+        return with_offset(self.mockup, self.mockup.wheel.offset_mm + more_mm)
+
+    def learn(self, more_mm: float, gaps: Sequence[Gap]) -> None:
+        """What was measured there."""
+        self.known[step(more_mm)] = tuple((gap.part, gap.at_least_mm - gap.required_mm) for gap in gaps)
+
     def rooms(self, more_mm: float) -> tuple[tuple[str, float], ...]:
         """Part, and what its gap is at least above what it must keep, with so much more backspace."""
-        at = round(more_mm, 6)
+        at = step(more_mm)
         if at not in self.known:
-            # more backspace is more offset by as much: the rim goes inboard
-            gaps = self.measure(with_offset(self.mockup, self.mockup.wheel.offset_mm + at))
-            self.known[at] = tuple((gap.part, gap.at_least_mm - gap.required_mm) for gap in gaps)
+            self.learn(at, self.measure(self.mockup_at(at)))
         return self.known[at]
 
     def ordered(self) -> Left:
@@ -185,9 +199,17 @@ class _Corner:
     def left(self, reach: Reach) -> Left:
         """What is surely left of the room wherever the wheel stands within its reach; see the module."""
         low, high = reach.backspace_mm
-        ends = zip(self.rooms(low), self.rooms(high), strict=True)
-        way = high - low
-        return _least([(part, (one + other - way) / 2 - reach.rim_mm) for (part, one), (_, other) in ends])
+        hidden = (high - low) / 2 + reach.rim_mm
+        return _least([(part, room - hidden) for part, room in self.rooms(reach.middle_mm)])
+
+
+def step(more_mm: float) -> float:
+    """Readings that are alike are measured once.
+
+    >>> step(0.30000000004)
+    0.3
+    """
+    return round(more_mm, 6)
 
 
 def _least(rooms: Sequence[tuple[str, float]]) -> Left:

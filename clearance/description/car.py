@@ -25,7 +25,7 @@ from pydantic import Field
 from clearance.description import values
 from clearance.description.across import other_side
 from clearance.description.gathered import Tree, cut, from_folder, laid, names_in, tree_of, without
-from clearance.description.lines import Path
+from clearance.description.lines import Path, path_text
 from clearance.description.load import is_car, mockup_of, of_text, said
 from clearance.description.numbers import numbers_in, refuse_beyond
 from clearance.description.reading import key_names, read
@@ -145,7 +145,7 @@ class _Reading:
         tracks = {"front": table.track_front, "rear": table.track_rear}
         car = Car(
             title=title,
-            corners={name: self._built(name, title, units) for name in CORNERS if name in names},
+            corners={name: self._doubted(self._built(name, title, units)) for name in CORNERS if name in names},
             wheelbase_mm=table.wheelbase,
             track_mm={axle: mm for axle, mm in tracks.items() if mm is not None},
             cautions=table.cautions,
@@ -177,6 +177,17 @@ class _Reading:
         table = read(CarTable, written, ("car",))
         refuse_beyond(tuple(numbers_in(CarTable, written, ("car",))))
         return table
+
+    def _doubted(self, corner: MockUp) -> MockUp:
+        """The corner, with what is unusual of the car's own numbers first among what to look at."""
+        written = self.tree.tables.get("car", {})
+        doubts = []
+        for number in numbers_in(CarTable, written, ("car",)):
+            of_axle = str(number.path[1]).removeprefix("track_")
+            if number.doubt and (of_axle not in AXLES or corner.corner.startswith(of_axle)):
+                spot = self.tree.spots.get(number.path, Spot(self.file, 1, number.path))
+                doubts.append(f"line {spot.line}, {path_text(number.path)}: {number.doubt}")
+        return replace(corner, warnings=(*doubts, *corner.warnings)) if doubts else corner
 
     def _title(self) -> str:
         title = self.tree.tables.get("title", one_line(FilePath(self.file).stem, MOST_TITLE) or "car")

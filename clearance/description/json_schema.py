@@ -35,7 +35,7 @@ _UNITS: Mapping[str, Iterable[str]] = {
 
 def corner_file_schema() -> Schema:
     """The whole language."""
-    agreed_tables = _object(agreed.AgreedTables)["properties"]
+    agreed_tables = table_schema(agreed.AgreedTables)["properties"]
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Corner file",
@@ -47,8 +47,8 @@ def corner_file_schema() -> Schema:
             "title": {"type": "string", "description": "what the answers are headed with"},
             "corner": {"enum": list(CORNERS), "description": "which wheel this is"},
             "units": {"enum": list(FIRST), "description": "which unit stands first on pages and drawings (mm)"},
-            "tire": _object(schema.TireTable),
-            "wheel": _object(schema.WheelTable),
+            "tire": table_schema(schema.TireTable),
+            "wheel": table_schema(schema.WheelTable),
             "suspension": _suspension(),
             "steering": _steering(),
             "part": {"type": "array", "minItems": 1, "items": _part(), "description": "each thing in the well"},
@@ -75,7 +75,7 @@ def _escaped(unit: str) -> str:
 # ---- sections of one table
 
 
-def _object(model: type[BaseModel], **instead: Schema) -> Schema:
+def table_schema(model: type[BaseModel], **instead: Schema) -> Schema:
     """A table; `instead` of what a key's declaration says."""
     properties, required = {}, []
     for name, field in model.model_fields.items():
@@ -98,7 +98,7 @@ def _value(annotation: Any) -> Schema:
     if get_origin(annotation) is Annotated:
         return _marked(annotation)
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return _object(annotation)
+        return table_schema(annotation)
     inside = get_args(annotation)
     if get_origin(annotation) is tuple:
         return _listed(inside)
@@ -139,7 +139,7 @@ def _span(ends: Ends) -> str:
 def _tabled(reader: Any, inside: Any) -> Schema:
     """A table, or what may stand in its place."""
     tables = [one for one in (inside, *get_args(inside)) if isinstance(one, type) and issubclass(one, BaseModel)]
-    either = [_object(table) for table in tables]
+    either = [table_schema(table) for table in tables]
     if isinstance(reader, schema.OneOf):
         return {"enum": list(reader.words)}
     if not tables or _also_words(reader, inside):
@@ -205,7 +205,7 @@ _ALSO_WORDS = (tub.crown_or_height, mesh.placed)
 
 
 def _part() -> Schema:
-    kinds = [_object(model, kind={"const": kind}) for kind, model in PARTS.items()]
+    kinds = [table_schema(model, kind={"const": kind}) for kind, model in PARTS.items()]
     return {"type": "object", "required": ["name", "kind"], **_by_kind(list(PARTS), kinds)}
 
 
@@ -219,7 +219,7 @@ def _by_kind(names: list[str], tables: list[Schema]) -> Schema:
 
 
 def _suspension() -> Schema:
-    shared = _object(schema.TravelTable)
+    shared = table_schema(schema.TravelTable)
     tables = []
     for kind in KINDS.values():
         own = {key.name: {**_key(key), "description": key.help} for key in kind.keys}

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from clearance.facts.shape import FILES, count, maybe, mm, of_corner, one_of, rows, table, text
 from clearance.wheel.decided import WORST_FIRST
-from clearance.wheel.inspection import FINDINGS
+from clearance.wheel.inspection import FINDINGS, Check
 
 if TYPE_CHECKING:
     from clearance.answers.received import Received
@@ -25,26 +25,44 @@ def facts(mockup: MockUp, received: Received, files: Sequence[str] = ()) -> dict
             {"wheel": one.wheel, "verdict": one.verdict, "decided_by": one.decided_by, "why": one.why}
             for one in received.wheels
         ],
-        "checks": [
-            {
-                "wheel": c.wheel,
-                "item": c.item,
-                "ordered": c.ordered,
-                "measured": c.measured,
-                "difference": None if c.difference_mm is None else round(c.difference_mm, 3),
-                "read_to": None if c.reading_mm is None else round(c.reading_mm, 3),
-                "tolerance": c.tolerance_mm,
-                "finding": c.finding,
-                "why": c.why,
-            }
-            for c in received.found.checks
-        ],
+        "checks": [check_json(check) for check in received.found.checks],
         "lacking": received.found.lacking,
         "remarks": list(received.found.remarks),
         "cautions": list(received.found.cautions),
         "files": list(files),
     }
 
+
+def check_json(c: Check) -> dict[str, Any]:
+    """One number of one wheel."""
+    return {
+        "wheel": c.wheel,
+        "item": c.item,
+        "ordered": c.ordered,
+        "measured": c.measured,
+        "difference": None if c.difference_mm is None else round(c.difference_mm, 3),
+        "read_to": None if c.reading_mm is None else round(c.reading_mm, 3),
+        "tolerance": c.tolerance_mm,
+        "finding": c.finding,
+        "why": c.why,
+    }
+
+
+CHECKS = rows(
+    "every number of every wheel",
+    table(
+        "one number",
+        wheel=text("the wheel's name"),
+        item=text("what was measured"),
+        ordered=text("with its unit"),
+        measured=text("with its unit; empty where it was not measured"),
+        difference=maybe(mm("measured less ordered"), "where there is none to tell"),
+        read_to=maybe(mm("plus or minus of the reading"), "where there is none to tell"),
+        tolerance=maybe(mm("plus or minus that was ordered"), "where there is none"),
+        finding=one_of("what this reading tells of its order", *FINDINGS),
+        why=text("in words"),
+    ),
+)
 
 SHAPE = of_corner(
     "clearance-inspect/2",
@@ -60,21 +78,7 @@ SHAPE = of_corner(
             why=text("in words"),
         ),
     ),
-    checks=rows(
-        "every number of every wheel",
-        table(
-            "one number",
-            wheel=text("the wheel's name"),
-            item=text("what was measured"),
-            ordered=text("with its unit"),
-            measured=text("with its unit; empty where it was not measured"),
-            difference=maybe(mm("measured less ordered"), "where there is none to tell"),
-            read_to=maybe(mm("plus or minus of the reading"), "where there is none to tell"),
-            tolerance=maybe(mm("plus or minus that was ordered"), "where there is none"),
-            finding=one_of("what this reading tells of its order", *FINDINGS),
-            why=text("in words"),
-        ),
-    ),
+    checks=CHECKS,
     lacking=count("wheels of the order that were not read"),
     remarks=rows("what is to be said of all of them together", text("one of them")),
     cautions=rows("what to know before a tire is mounted", text("one of them")),

@@ -46,6 +46,29 @@ _HOLE_MM, _CIRCLE_MM, _BORE_MM = 9.0, 100.0, 62.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Boxes:
+    """The wheels of one kind: what was ordered, and a head and a name for each of its boxes."""
+
+    order: Order
+    names: tuple[str, ...]
+    """Of its rows in the CSV."""
+    heads: tuple[str, ...]
+    """Of its pages."""
+    kind: str = ""
+    """What tells it from other kinds of the same car; empty where there is one."""
+
+
+def boxes_of(order: Order) -> Boxes:
+    """The boxes of an order of one kind of wheel."""
+    numbers = range(1, order.quantity + 1)
+    return Boxes(
+        order=order,
+        names=tuple(f"wheel {number}" for number in numbers),
+        heads=tuple(f"Wheel {number} of {order.quantity}" for number in numbers),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Row:
     """One reading as this order has it."""
 
@@ -59,20 +82,32 @@ def wheel_sheet(order: Order, *, title: str, unit: str, paper: str = "letter") -
 
     Raises OutputError for a paper that is not known.
     """
+    return box_sheet([boxes_of(order)], title=title, unit=unit, paper=paper)
+
+
+def box_sheet(kinds: Sequence[Boxes], *, title: str, unit: str, paper: str = "letter") -> bytes:
+    """The same of several kinds of wheel, a page for every box. Raises OutputError for a paper that is not known."""
     size = paper_named(paper)
-    rows = tuple(_Row(reading=reading, ordered=_ordered(order, reading, unit)) for reading in READINGS)
-    pages = [
-        Page(drawing=_page(rows, order, title, unit, size, number), paper=size)
-        for number in range(1, order.quantity + 1)
-    ]
+    pages = []
+    for boxes in kinds:
+        order = boxes.order
+        rows = tuple(_Row(reading=reading, ordered=_ordered(order, reading, unit)) for reading in READINGS)
+        pages += [Page(drawing=_page(rows, f"{head}: {title}", unit, size), paper=size) for head in boxes.heads]
     return pdf(pages, title=f"Wheels in their boxes: {title}")
 
 
 def wheel_csv(order: Order, *, unit: str) -> bytes:
     """The CSV to fill: a heading in words, a row that says how each is read, and a row for each wheel."""
+    return box_csv([boxes_of(order)], unit=unit)
+
+
+def box_csv(kinds: Sequence[Boxes], *, unit: str) -> bytes:
+    """The same of several kinds of wheel: before the rows of each, one that says how, and what was ordered."""
     rows: list[Sequence[str]] = [(NAME, *(heading(one, unit) for one in COLUMNS))]
-    rows.append((HOW, *(_told(order, one, unit) for one in COLUMNS)))
-    rows += [(f"wheel {number}", *("" for _ in COLUMNS)) for number in range(1, order.quantity + 1)]
+    for boxes in kinds:
+        how = f"{HOW}, {boxes.kind}" if boxes.kind else HOW
+        rows.append((how, *(_told(boxes.order, one, unit) for one in COLUMNS)))
+        rows += [(name, *("" for _ in COLUMNS)) for name in boxes.names]
     return "".join(map(csv_row, rows)).encode()
 
 
@@ -150,11 +185,10 @@ def _in_mm(value_mm: float, tolerance_mm: float) -> str:
 # ---- the page
 
 
-def _page(rows: Sequence[_Row], order: Order, title: str, unit: str, paper: Paper, number: int) -> Drawing:
+def _page(rows: Sequence[_Row], head: str, unit: str, paper: Paper) -> Drawing:
     right = paper.width_mm - MARGIN_MM
     y = paper.height_mm - MARGIN_MM
     marks: list[Stroke] = []
-    head = f"Wheel {number} of {order.quantity}: {title}"
     # a long title is smaller, so that it leaves the place of one line
     height = TITLE_MM if len(in_lines(head, TITLE_MM, right - MARGIN_MM, bold=True)) == 1 else WORDS_MM
     for place, words in enumerate(in_lines(head, height, right - MARGIN_MM, bold=True)):

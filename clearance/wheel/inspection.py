@@ -514,6 +514,9 @@ def _against_each_other(order: Order, wheels: Sequence[Measured]) -> Iterator[st
 
 
 def _odd_ones(words: str, found: Mapping[str, float], hidden_mm: Mapping[str, float]) -> Iterator[str]:
+    if len(found) == 2:
+        yield from _two_apart(words, found, hidden_mm)
+        return
     middle = statistics.median(found.values())
     for name, value in found.items():
         off = value - middle
@@ -522,6 +525,13 @@ def _odd_ones(words: str, found: Mapping[str, float], hidden_mm: Mapping[str, fl
                 f"{name}: its {words} is {fine(abs(off))} {'more' if off > 0 else 'less'} than the middle of the"
                 f" {len(found)} that were read."
             )
+
+
+def _two_apart(words: str, found: Mapping[str, float], hidden_mm: Mapping[str, float]) -> Iterator[str]:
+    """Of two alone neither is the odd one."""
+    (one, here), (other, there) = found.items()
+    if abs(here - there) > hidden_mm[one] + hidden_mm[other]:
+        yield f"{one} and {other}: they differ by {fine(abs(here - there))} in {words}."
 
 
 def cautions(order: Order, wheels: Sequence[Measured] = ()) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from clearance.wheel.decided import KEEP
@@ -20,9 +21,8 @@ def page(mockup: MockUp, received: Received) -> str:
     """Wheel by wheel, of each its doubtful numbers first."""
     lines = [f"Wheels in their boxes: {mockup.title or 'order'}", "", *notes(mockup)]
     for one in received.wheels:
-        checks = sorted(received.found.of(one.wheel), key=lambda check: _FIRST[check.finding])
         lines += [f"  {one.wheel}: {one.verdict.upper()}", f"    {one.why}."]
-        lines += [table(["item", "measured", "ordered", "", "why"], [_row(check) for check in checks], indent=4), ""]
+        lines += [check_table(received.found.of(one.wheel)), ""]
     lines += [f"- {remark}" for remark in received.found.remarks]
     kept = sum(one.verdict == KEEP for one in received.wheels)
     count = len(received.wheels) + received.found.lacking
@@ -31,6 +31,12 @@ def page(mockup: MockUp, received: Received) -> str:
         " not taken back."
     )
     return "\n".join([*lines, *(f"- {caution}" for caution in received.found.cautions)])
+
+
+def check_table(checks: Sequence[Check]) -> str:
+    """Every number of one wheel, its doubtful ones first."""
+    first = sorted(checks, key=lambda check: _FIRST[check.finding])
+    return table(["item", "measured", "ordered", "", "why"], [_row(check) for check in first], indent=4)
 
 
 def _row(check: Check) -> list[str]:

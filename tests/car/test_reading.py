@@ -327,3 +327,43 @@ def test_one_corner_is_asked_for_by_name_and_a_car_of_one_needs_none(garage):
     assert clearance.load(file, corner="rear-right").corner == "rear-right"
     alone = garage(f'[corner.rear-left]\nfile = "{PICKUP}"\n')
     assert clearance.load(alone).corner == "rear-left"
+
+
+# ---- numbers of the car that are unusual
+
+
+@pytest.mark.parametrize(
+    ("line", "said", "corners"),
+    [
+        ('wheelbase = "1250 mm"', "a wheelbase of 1250 mm is unusual: 1700 mm to 4500 mm is usual", {"left", "right"}),
+        ('wheelbase = "2997 mm"', None, set()),
+        ('track_rear = "2400 mm"', "a track of 2400 mm is unusual: 1000 mm to 2150 mm is usual", {"left", "right"}),
+        ('track_rear = "1470 mm"', None, set()),
+        ('track_front = "2400 mm"', None, set()),  # no front corner is described
+    ],
+)
+def test_an_unusual_number_of_the_car_is_doubted_in_its_corners_answers(line, said, corners, garage):
+    car = clearance.load_car(garage(f"[car]\n{line}\n{LIKE}"))
+    told = {
+        name.removeprefix("rear-")
+        for name, corner in car.corners.items()
+        if any(words.startswith(f"line 2, car.{line.split()[0]}: {said}") for words in corner.warnings)
+    }
+    assert told == corners
+    if said is None:
+        assert not any(".car." in words or ", car." in words for c in car.corners.values() for words in c.warnings)
+
+
+@pytest.mark.parametrize(
+    ("line", "ends"),
+    [
+        ('wheelbase = "9100 mm"', "1000 mm to 9000 mm"),
+        ('track_rear = "590 mm"', "600 mm to 2600 mm"),
+        ('track_front = "2700 mm"', "600 mm to 2600 mm"),
+    ],
+)
+def test_a_number_that_no_car_has_is_refused_whether_its_axle_is_described_or_not(line, ends, garage):
+    with pytest.raises(clearance.CornerFileError) as refused:
+        clearance.load_car(garage(f"[car]\n{line}\n{LIKE}"))
+    assert ends in str(refused.value)
+    assert refused.value.line == 2

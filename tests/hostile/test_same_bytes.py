@@ -24,6 +24,7 @@ THERE = {
 PICKUP, ROADSTER, COUPE = "orchard-pickup-rear.toml", "heron-roadster-front.toml", "tern-coupe-rear.toml"
 SCANNED, SEDAN = "scanned-well-rear.toml", "sorrel-sedan-front.toml"
 MEASURED = 'name,width,straight_edge\nbox 1,7 in,3 3/4 in\nbox 2,7 in,"3 13/16 in"\n'
+CAR = f'[corner.rear-left]\nfile = "{PICKUP}"\n[corner.rear-right]\nlike = "rear-left"\n'
 MORE = '\n[chains]\nclass = "S"\n'
 
 QUICK = [
@@ -45,7 +46,9 @@ SLOW = [
     ["measure", "front-strut", "--out", "out"],
     ["draw", COUPE, "--out", "out", "--full-size", "side"],
     ["gauge", PICKUP, "--out", "out"],
-    ["order", COUPE],
+    ["order", COUPE, "--out", "out"],
+    ["inspect", "car.toml", "--sheet", "sheet.pdf", "--blank", "blank.csv"],
+    ["inspect", "car.toml", "--measured", "measured.csv"],
     ["inspect", PICKUP, "--measured", "measured.csv"],
     ["other", "other.toml"],
     ["compare", PICKUP, COUPE, "--picture", "both.svg"],
@@ -67,6 +70,7 @@ def answered(folder: Path, words: list[str], env: dict[str, str]) -> tuple[int, 
     """The exit code, and the bytes of stdout and of every file that was written, by name."""
     copied(folder)
     (folder / "measured.csv").write_text(MEASURED)
+    (folder / "car.toml").write_text(CAR)
     (folder / "list.csv").write_text(
         "tire,width,backspace\n235/75R15,7 in,3 3/4 in\n235/75R15,7 in,5 in\nx,1 in,1 in\n"
     )
