@@ -48,6 +48,7 @@ DOORS = {
     "shapely": {"tire", "well", "mockup", "gauge", "certificate", "export", "report"},
     "fast_simplification": {"well"},
     "matplotlib": {"export"},
+    "OCP": {"export"},
 }
 """Which rooms may import each heavy dependency; the command line may import typer."""
 

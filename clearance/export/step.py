@@ -1,0 +1,242 @@
+"""STEP (ISO 10303-21, application protocol 214): the wheel and tire with their true surfaces, and what stands around.
+
+What is revolved becomes planes, cylinders, cones and tori, as a maker's own program would have them; flat parts become
+flat faces. Millimetres, in corner axes at ride height; a right corner leaves mirrored, as the real car has it.
+The kernel is Open CASCADE's, an extra (`cad`) of its own. The date in the file is always the same: same corner, same
+bytes.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from importlib.util import find_spec
+from typing import Any
+
+import numpy as np
+
+from clearance.errors import OutputError
+from clearance.export.near import near_the_wheel
+from clearance.geom.profile import Arc, Profile
+from clearance.mockup.mockup import MockUp
+from clearance.plain import ascii_only
+from clearance.pose import Array, mirrored, turn_onto
+from clearance.well.part import Part
+
+MOST_FACES = 20_000
+"""Of one part; a scan is no drawing of surfaces, and its mesh is what to take."""
+_POINT_MM = 1e-6
+_NO_DATE = b"1970-01-01T00:00:00"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Revolved:
+    """A solid of revolution, standing somewhere."""
+
+    name: str
+    profile: Profile
+    centre_mm: Array
+    """(3,)"""
+    axis: Array
+    """(3,) unit, the way that the profile's y runs."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Faceted:
+    """Flat faces, a solid or open sheets."""
+
+    name: str
+    triangles_mm: Array
+    """(n, 3, 3)"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Round:
+    """A round bar along straight pieces."""
+
+    name: str
+    start_mm: Array
+    """(n, 3)"""
+    end_mm: Array
+    """(n, 3)"""
+    radius_mm: float
+
+
+Body = Revolved | Faceted | Round
+
+
+def corner_step(mockup: MockUp) -> bytes:
+    """The corner at ride height: wheel and tire, and every part that is no scan or cloud of points.
+
+    Raises OutputError as `step` does.
+    """
+    pose = mockup.suspension.pose(np.zeros((1, 3)))
+    wheel = Revolved(
+        name="wheel and tire", profile=mockup.solid.profile, centre_mm=pose.origin_mm[0], axis=pose.axis[0]
+    )
+    parts = [body for part in mockup.parts if (body := _body_of(near_the_wheel(mockup, part))) is not None]
+    return step([wheel, *parts], title=mockup.title or mockup.corner, right_hand=mockup.right_hand)
+
+
+def _body_of(part: Part) -> Body | None:
+    if part.kind == "mesh" or len(part.triangles_mm) > MOST_FACES:
+        return None
+    if part.skin_mm <= 0.0:
+        return Faceted(name=part.name, triangles_mm=part.triangles_mm)
+    corners = part.triangles_mm
+    if np.any(_areas_mm2(corners) > 1.0):
+        return None
+    ends = np.stack([corners, np.roll(corners, -1, axis=1)], axis=2).reshape(-1, 2, 3)
+    ends = np.unique(np.where((ends[:, :1] < ends[:, 1:]).any(axis=2, keepdims=True), ends, ends[:, ::-1]), axis=0)
+    ends = ends[np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1) > _POINT_MM]
+    return Round(name=part.name, start_mm=ends[:, 0], end_mm=ends[:, 1], radius_mm=part.skin_mm)
+
+
+def _areas_mm2(triangles: Array) -> Array:
+    across = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
+    area: Array = np.linalg.norm(across, axis=1) / 2.0
+    return area
+
+
+def can_write() -> bool:
+    """Is the kernel there?"""
+    return find_spec("OCP") is not None
+
+
+def step(bodies: Sequence[Body], *, title: str, right_hand: bool = False) -> bytes:
+    """One STEP file of several named bodies.
+
+    Raises OutputError where the kernel is not installed, or cannot make a body.
+    """
+    if not can_write():
+        raise OutputError(
+            'a STEP file is made by a CAD kernel, which is not installed. Install the extra "cad":'
+            ' pip install "wheelwell-clearance[cad]".'
+        )
+    return _dated(_written(bodies, right_hand), title)
+
+
+def _written(bodies: Sequence[Body], right_hand: bool) -> bytes:
+    from OCP.Message import Message
+    from OCP.STEPCAFControl import STEPCAFControl_Writer
+    from OCP.STEPControl import STEPControl_AsIs
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDataStd import TDataStd_Name
+    from OCP.TDocStd import TDocStd_Document
+    from OCP.XCAFDoc import XCAFDoc_DocumentTool
+
+    # the kernel tells its statistics to standard output, where the answer stands
+    messenger = Message.DefaultMessenger_s()
+    while messenger.Printers().Size():
+        messenger.RemovePrinter(messenger.Printers().First())
+    document = TDocStd_Document(TCollection_ExtendedString("XmlOcaf"))
+    tool = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
+    for body in bodies:
+        label = tool.AddShape(_shape(body, right_hand), False)
+        TDataStd_Name.Set_s(label, TCollection_ExtendedString(ascii_only(body.name).decode()))
+    writer = STEPCAFControl_Writer()
+    writer.SetNameMode(True)
+    writer.Transfer(document, STEPControl_AsIs)
+    stream = io.BytesIO()
+    writer.WriteStream(stream)
+    return stream.getvalue()
+
+
+def _shape(body: Body, right_hand: bool) -> Any:
+    if isinstance(body, Revolved):
+        return _revolved(body, right_hand)
+    return _faceted(body, right_hand) if isinstance(body, Faceted) else _round(body, right_hand)
+
+
+def _round(body: Round, right_hand: bool) -> Any:
+    """A cylinder to each straight piece."""
+    from OCP.BRep import BRep_Builder
+    from OCP.BRepPrimAPI import BRepPrimAPI_MakeCylinder
+    from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
+    from OCP.TopoDS import TopoDS_Compound
+
+    side = np.array([1.0, -1.0 if right_hand else 1.0, 1.0])
+    together, builder = TopoDS_Compound(), BRep_Builder()
+    builder.MakeCompound(together)
+    for start, along in zip(body.start_mm * side, (body.end_mm - body.start_mm) * side, strict=True):
+        stand = gp_Ax2(gp_Pnt(*(float(v) for v in start)), gp_Dir(*(float(v) for v in along)))
+        length = float(np.linalg.norm(along))
+        builder.Add(together, BRepPrimAPI_MakeCylinder(stand, body.radius_mm, length).Shape())
+    return together
+
+
+def _revolved(body: Revolved, right_hand: bool) -> Any:
+    """The face between profile and axis, turned once round."""
+    from OCP.BRepBuilderAPI import (
+        BRepBuilderAPI_MakeEdge,
+        BRepBuilderAPI_MakeFace,
+        BRepBuilderAPI_MakeWire,
+    )
+    from OCP.BRepPrimAPI import BRepPrimAPI_MakeRevol
+    from OCP.GC import GC_MakeArcOfCircle
+    from OCP.gp import gp_Ax1, gp_Dir, gp_Pnt
+
+    side = 1.0 if not right_hand else -1.0
+    centre, axis = body.centre_mm * (1.0, side, 1.0), body.axis * (1.0, side, 1.0)
+    across = turn_onto(axis)[:, 0]
+
+    def at(place: tuple[float, float]) -> Any:
+        return gp_Pnt(*(float(v) for v in centre + place[0] * axis + max(place[1], 0.0) * across))
+
+    wire = BRepBuilderAPI_MakeWire()
+    for element in body.profile.elements:
+        if element.length_mm <= _POINT_MM:
+            continue
+        start, end = at(element.start), at(element.end)
+        if isinstance(element, Arc):
+            turned = element.start_rad + element.sweep_rad / 2
+            middle = element.centre[0] + element.radius_mm * math.cos(turned)
+            away = element.centre[1] + element.radius_mm * math.sin(turned)
+            edge = BRepBuilderAPI_MakeEdge(GC_MakeArcOfCircle(start, at((middle, away)), end).Value())
+        else:
+            edge = BRepBuilderAPI_MakeEdge(start, end)
+        wire.Add(edge.Edge())
+    if not wire.IsDone():
+        raise OutputError(f"the CAD kernel could not close the outline of {body.name}.")
+    face = BRepBuilderAPI_MakeFace(wire.Wire()).Face()
+    about = gp_Ax1(gp_Pnt(*(float(v) for v in centre)), gp_Dir(*(float(v) for v in axis)))
+    return BRepPrimAPI_MakeRevol(face, about).Shape()
+
+
+def _faceted(body: Faceted, right_hand: bool) -> Any:
+    """Triangles sewn where they meet; those of one plane become one face, those that close become a solid."""
+    from OCP.BRepBuilderAPI import (
+        BRepBuilderAPI_MakeFace,
+        BRepBuilderAPI_MakePolygon,
+        BRepBuilderAPI_MakeSolid,
+        BRepBuilderAPI_Sewing,
+    )
+    from OCP.gp import gp_Pnt
+    from OCP.ShapeUpgrade import ShapeUpgrade_UnifySameDomain
+    from OCP.TopAbs import TopAbs_SHELL
+    from OCP.TopoDS import TopoDS
+
+    if len(body.triangles_mm) > MOST_FACES:
+        raise OutputError(f"{body.name} has {len(body.triangles_mm)} faces: a mesh is no drawing. Take its STL.")
+    triangles = mirrored(body.triangles_mm) if right_hand else body.triangles_mm
+    sewing = BRepBuilderAPI_Sewing(_POINT_MM)
+    for corners in triangles[_areas_mm2(triangles) > _POINT_MM]:
+        outline = BRepBuilderAPI_MakePolygon(*(gp_Pnt(*(float(v) for v in corner)) for corner in corners), True)
+        sewing.Add(BRepBuilderAPI_MakeFace(outline.Wire()).Face())
+    sewing.Perform()
+    unified = ShapeUpgrade_UnifySameDomain(sewing.SewedShape(), True, True, False)
+    unified.Build()
+    shape = unified.Shape()
+    if shape.ShapeType() == TopAbs_SHELL and shape.Closed():
+        return BRepBuilderAPI_MakeSolid(TopoDS.Shell(shape)).Solid()
+    return shape
+
+
+def _dated(content: bytes, title: str) -> bytes:
+    """The header with our title, and always the same date."""
+    name = ascii_only(title)[:60].replace(b"'", b" ")
+    head = b"FILE_NAME('" + name + b"','" + _NO_DATE + b"',(''),(''),'Open CASCADE','clearance','');"
+    return re.sub(rb"FILE_NAME\(.*?\);", lambda _: head, content, count=1, flags=re.S)
