@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from clearance.answers.compare import Measure as Measure
     from clearance.answers.compare import measured as measured
+    from clearance.answers.rotated import Rotated as Rotated
     from clearance.description.json_schema import corner_file_schema as corner_file_schema
     from clearance.description.writing import Document as Document
     from clearance.description.writing import corner_text as corner_text
@@ -96,6 +97,9 @@ if TYPE_CHECKING:
     from clearance.door.shop import making_of as making_of
     from clearance.door.shop import printed_gauge as printed_gauge
     from clearance.door.shop import templates_of as templates_of
+    from clearance.door.stance import NowNext as NowNext
+    from clearance.door.stance import now_next as now_next
+    from clearance.door.stance import rotate as rotate
     from clearance.door.tires import marking as marking
     from clearance.door.tires import swapped as swapped
     from clearance.door.tires import two_markings as two_markings
@@ -160,12 +164,14 @@ _HOMES = {
     "Measuring": "clearance.door.measuring",
     "MeshError": "clearance.errors",
     "MockUp": "clearance.mockup.mockup",
+    "NowNext": "clearance.door.stance",
     "OrderTerms": "clearance.terms",
     "Other": "clearance.door.questions",
     "OutputError": "clearance.errors",
     "Part": "clearance.well.part",
     "Position": "clearance.suspension.position",
     "Relieved": "clearance.door.questions",
+    "Rotated": "clearance.answers.rotated",
     "Scanned": "clearance.door.scans",
     "ShapeError": "clearance.errors",
     "Shift": "clearance.suspension.position",
@@ -230,6 +236,7 @@ _HOMES = {
     "motion": "clearance.door.questions",
     "motion_csv": "clearance.door.questions",
     "motion_picture": "clearance.door.questions",
+    "now_next": "clearance.door.stance",
     "order": "clearance.door.questions",
     "order_car": "clearance.door.cars",
     "other": "clearance.door.questions",
@@ -243,6 +250,7 @@ _HOMES = {
     "relief": "clearance.door.questions",
     "relief_files": "clearance.door.questions",
     "report_of": "clearance.door.questions",
+    "rotate": "clearance.door.stance",
     "scan": "clearance.door.scans",
     "scan_picture": "clearance.door.scans",
     "room": "clearance.door.questions",
