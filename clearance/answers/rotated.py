@@ -1,7 +1,7 @@
 """Wheels that change places on a car, and the spare where it stands in for any of them.
 
 * kind of wheel - wheels that are alike: same tire, same rim, same offset; where it stands now is its home
-* alike         - within what no tape tells apart (`SAME_MM`); then one goes for the other, and nothing is measured twice
+* alike         - within what no tape tells apart (`SAME_MM`); one goes for the other, and is measured once
 * side to side, front to rear, crosswise - the three ways in which wheels change places
 * spare         - what [spare] says, at every corner
 
@@ -243,9 +243,7 @@ def carried_of(car: Car) -> Carried | None:
     if not said:
         return None
     if len(said) > 1:
-        raise InputError(
-            "the corners have different [spare] sections, and a car carries one. Write it once, for the car."
-        )
+        raise InputError("the corners have different [spare] sections; a car carries one. Write it once, for the car.")
     spare = next(iter(said))
     marked, stood = marking_of(spare), spares(car)
     rolls = {name: mounted_rolls(one.tire, one.wheel) for name, one in stood.items() if one is not None}

@@ -25,8 +25,8 @@ def page(car: Car, found: Rotated) -> str:
 
 _HEAD = ["at", "", "tightest", "gap", "must keep", "where the tire is"]
 ARROW = (
-    "Caution: a tire with an arrow on its sidewall turns one way. Across the car it goes only after it was turned on its"
-    " rim (common practice)."
+    "Caution: a tire with an arrow on its sidewall turns one way. Across the car it goes only after it was turned on"
+    " its rim (common practice)."
 )
 
 
@@ -111,9 +111,9 @@ def _cautions(carried: Carried) -> list[str]:
 
 
 DIFFERENTIAL = (
-    "Caution: two wheels of one axle that roll differently far keep a differential at work and heat it; a limited-slip or"
-    " a locked one suffers most. On the axle that drives, put a road wheel there and the spare on the other axle, where it"
-    " clears (common practice)."
+    "Caution: two wheels of one axle that roll differently far keep a differential at work and heat it; a limited-slip"
+    " or a locked one suffers most. On the axle that drives, put a road wheel there and the spare on the other axle,"
+    " where it clears (common practice)."
 )
 TEMPORARY = (
     "Caution: a temporary spare is for a short way and slow; how slow stands on its sidewall, often 80 km/h (50 mph)"

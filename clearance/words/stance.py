@@ -241,8 +241,8 @@ def _gap_lines(car: Car, gaps: Gaps) -> list[str]:
 
 
 HITS_NOW = (
-    "Caution: what is on the car now hits by this file. If it does not rub on the car, taken there, something in the file"
-    " is not as it is on the car; put that right before anything is bought by it."
+    "Caution: what is on the car now hits by this file. If it does not rub on the car, taken there, something in the"
+    " file is not as it is on the car; put that right before anything is bought by it."
 )
 
 
