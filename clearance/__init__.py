@@ -98,6 +98,7 @@ if TYPE_CHECKING:
     from clearance.door.shop import printed_gauge as printed_gauge
     from clearance.door.shop import templates_of as templates_of
     from clearance.door.stance import NowNext as NowNext
+    from clearance.door.stance import draw_car as draw_car
     from clearance.door.stance import now_next as now_next
     from clearance.door.stance import rotate as rotate
     from clearance.door.tires import marking as marking
@@ -212,6 +213,7 @@ _HOMES = {
     "cylinder": "clearance.well.cylinder",
     "depths": "clearance.door.measuring",
     "draw": "clearance.door.shop",
+    "draw_car": "clearance.door.stance",
     "drawings_of": "clearance.door.questions",
     "envelope_of": "clearance.door.questions",
     "findings_text": "clearance.door.questions",

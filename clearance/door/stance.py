@@ -6,6 +6,7 @@ import sys
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from clearance.answers.checked import Progress, silent
@@ -115,3 +116,20 @@ def rotate(car: Car, *, processes: int = PROCESSES, progress: Progress = silent)
         listed="goings",
         units=car.units,
     )
+
+
+def draw_car(
+    car: Car, *, paper: str = "a4", folder: Path = Path("drawings")
+) -> tuple[dict[str, bytes], Answer[tuple[str, ...]]]:
+    """Both axles to scale from the side, the rear from behind, the front from ahead: now dashed, next in full line.
+
+    The answer names the files. Raises InputError for a paper that is none.
+    """
+    from clearance.facts.draw import car_facts
+    from clearance.report.car_drawings import car_drawings
+    from clearance.words.draw import car_page
+
+    files = car_drawings(car, paper=paper)
+    names = tuple(files)
+    told = partial(car_page, car, names, folder)
+    return files, Answer(value=names, told=told, plain=partial(car_facts, car, names), units=car.units)
