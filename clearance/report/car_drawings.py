@@ -56,8 +56,8 @@ SIDE, BEHIND, AHEAD = "car-side", "car-rear", "car-front"
 TITLES = {SIDE: "From the side", BEHIND: "The rear axle from behind", AHEAD: "The front axle from ahead"}
 SCALES = (1 / 5, 1 / 8, 1 / 10, 1 / 12, 1 / 15, 1 / 20, 1 / 25, 1 / 30, 1 / 40, 1 / 50)
 """Of a printed sheet; the largest at which the view fits is taken."""
-PAGE_SCALE = 1 / 25
-"""Of a picture on a page."""
+PAGE_SCALES = {SIDE: 1 / 15, BEHIND: 1 / 10, AHEAD: 1 / 10}
+"""Of a picture on a page: so that the figures have room."""
 _TEXT_MM, _NAME_MM = 2.4, 2.0
 _APART_MM = 80.0
 """On paper, between two wheels of which it is not known how far apart they are: room for their dimensions."""
@@ -104,7 +104,7 @@ def car_drawings(car: Car, *, paper: str = "a4") -> dict[str, bytes]:
     size = paper_named(paper).turned
     files: dict[str, bytes] = {}
     pages: list[Page] = []
-    views = [one.view for one in sheets_of(car, PAGE_SCALE)]
+    views = views_of(car)
     for number, view in enumerate(views, start=1):
         scale, one, drawn = _fitted(car, view, size)
         title = f"{car.title}: {TITLES[one.view].lower()}, scale {scale_words(scale)}"
@@ -118,9 +118,11 @@ def car_drawings(car: Car, *, paper: str = "a4") -> dict[str, bytes]:
 def car_pictures(car: Car) -> list[tuple[str, str]]:
     """Each view as (its title, SVG for a page)."""
     found = []
-    for one in sheets_of(car, PAGE_SCALE):
+    for view in views_of(car):
+        scale = PAGE_SCALES[view]
+        one = _sheet(car, view, scale)
         words = "; ".join(f"{each.corner.corner} {each.next.name}" for each in one.stood)
-        drawn = _drawn(car, one, PAGE_SCALE)
+        drawn = _drawn(car, one, scale)
         found.append((TITLES[one.view], picture(drawn, title=TITLES[one.view], description=f"{words}. To scale.")))
     return found
 
@@ -130,23 +132,21 @@ def car_view(car: Car, view: str, scale: float) -> Drawing:
     return _drawn(car, _sheet(car, view, scale), scale)
 
 
-def _sheet(car: Car, view: str, k: float) -> Sheet:
-    for one in sheets_of(car, k):
-        if one.view == view:
-            return one
-    raise InputError(f"nothing of this view is described: {echoed(view)}.")
-
-
 # ---- what stands where
 
 
-def sheets_of(car: Car, k: float) -> list[Sheet]:
-    """The views of which a corner is described, to be drawn at the scale `k`."""
-    found = [_side(car, k)]
-    for axle, view in (("rear", BEHIND), ("front", AHEAD)):
-        if car.sides(axle):
-            found.append(_axle(car, axle, view, k))
-    return found
+def views_of(car: Car) -> list[str]:
+    """The views of which a corner is described."""
+    return [SIDE, *(view for axle, view in (("rear", BEHIND), ("front", AHEAD)) if car.sides(axle))]
+
+
+def _sheet(car: Car, view: str, k: float) -> Sheet:
+    """One of `views_of`, to be drawn at the scale `k`. Raises InputError for another."""
+    if view not in views_of(car):
+        raise InputError(f"nothing of this view is described: {echoed(view)}.")
+    if view == SIDE:
+        return _side(car, k)
+    return _axle(car, "rear" if view == BEHIND else "front", view, k)
 
 
 def _side(car: Car, k: float) -> Sheet:
