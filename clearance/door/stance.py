@@ -102,10 +102,12 @@ def rotate(car: Car, *, processes: int = PROCESSES, progress: Progress = silent)
 
     Raises TireError or WheelError for a [spare] that cannot be, InputError for two of them.
     """
-    from clearance.answers.rotated import asked_of, kinds_of, rotated
+    from clearance.answers.rotated import asked_of, carried_of, kinds_of, rotated
     from clearance.facts.rotated import facts
     from clearance.words.rotated import page
 
+    # two spares are refused before anything is measured
+    carried_of(car)
     kinds = kinds_of(car)
     gaps = gaps_together(asked_of(car, kinds), processes=processes, progress=progress)
     found = rotated(car, kinds, gaps)

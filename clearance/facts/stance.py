@@ -134,7 +134,7 @@ CORNER_KEYS: dict[str, Shape] = {
     "ride_height": maybe(mm("the body rises there"), _NO),
     "reads_at_60_mph": maybe(number("the speedometer at a true 60 mph, mph, where it was right before"), _NO),
     "reads_at_100_kmh": maybe(number("the speedometer at a true 100 km/h, km/h, where it was right before"), _NO),
-    "odometer_after_10000": maybe(number("what the odometer shows after a true 10,000 of its unit"), _NO),
+    "odometer_after_10000": maybe(number("what the odometer shows after a true 10,000, in its own unit"), _NO),
     "speedometer_percent": maybe(number("true speed over indicated, percent more"), _NO),
     "must_carry_kg": maybe(number("what stands on it by [load], kg"), _UNSAID),
     "must_go_kmh": maybe(number("how fast it goes by [load], km/h"), _UNSAID),

@@ -13,8 +13,9 @@ the scale. ISO 128 line weights, as in `drawings`.
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -35,6 +36,7 @@ from clearance.geom.drawing import (
     Dimension,
     Drawing,
     Mark,
+    Path,
     Text,
     arrow,
     chain,
@@ -160,7 +162,10 @@ def _side(car: Car, k: float) -> Sheet:
     places = {"front": way * apart / 2, "rear": -way * apart / 2}
     missing = [] if base is not None else ["wheelbase"]
     missing += [f"{axle}-{side}" for axle in AXLES if axle not in corners]
-    stood = tuple(_stood(corners[axle], places[axle], way) for axle in AXLES if axle in corners)
+    shown = _wheels(car)
+    stood = tuple(
+        replace(shown[corners[axle].corner], across_mm=places[axle], way=way) for axle in AXLES if axle in corners
+    )
     return Sheet(view=SIDE, stood=stood, base_mm=base, not_said=(*missing, *_of_now(stood)))
 
 
@@ -170,23 +175,29 @@ def _axle(car: Car, axle: str, view: str, k: float) -> Sheet:
     reach = sum(mounted_rolls(one.tire, one.wheel).inboard_mm or 0.0 for one in sides)
     apart = base if base is not None else reach + _APART_MM / k
     turned = 1.0 if view == BEHIND else -1.0
-    stood = []
+    stood, shown = [], _wheels(car)
     for one in sides:
         way = turned * (1.0 if one.right_hand else -1.0)
-        stood.append(_stood(one, way * apart / 2, way))
+        stood.append(replace(shown[one.corner], across_mm=way * apart / 2, way=way))
     missing = [] if base is not None else [f"track_{axle}"]
     described = {one.corner for one in sides}
     missing += [name for name in (f"{axle}-left", f"{axle}-right") if name not in described]
     return Sheet(view=view, stood=tuple(stood), base_mm=base, not_said=(*missing, *_of_now(stood)))
 
 
-def _stood(corner: MockUp, across_mm: float, way: float) -> Stood:
+@lru_cache(maxsize=4)
+def _wheels(car: Car) -> Mapping[str, Stood]:
+    """Every corner's wheel, next and now, not put anywhere yet; made once for all views and scales."""
+    return {name: _stood(corner) for name, corner in car.corners.items()}
+
+
+def _stood(corner: MockUp) -> Stood:
     now = corner.terms.now
     on_now = None if now is None else put_on(corner, now)
     return Stood(
         corner=_as_new(corner),
-        across_mm=across_mm,
-        way=way,
+        across_mm=0.0,
+        way=1.0,
         now=None if on_now is None else _as_new(on_now),
         rolls=None if now is None else now_rolls(now, corner.wheel),
     )
@@ -293,26 +304,39 @@ def _outline(
     if one.view == SIDE:
         radius = mockup.tire.overall_diameter_mm / 2
         return [Circle(centre=(k * at[0], k * at[1]), radius_mm=k * radius, layer=layer, shade=shade)]
-    seen = _sight(one, mockup, stood, k)
-    shape = seen.silhouette(positions_drawn(mockup)[0][1])
-    return _moved(seen.shape(shape, layer, shade=shade), at, k)
+    shape = [replace(mark, layer=layer, shade=shade) for mark in _across_axle(mockup, stood.way)]
+    return _placed(shape, at, k)
 
 
-def _sight(one: Sheet, mockup: MockUp, stood: Stood, k: float) -> Sight:
-    seen = Sight(mockup, "side" if one.view == SIDE else "behind")
-    seen.scale, seen.flip = k, stood.way
+def _sight(mockup: MockUp, view: str, way: float) -> Sight:
+    seen = Sight(mockup, "side" if view == SIDE else "behind")
+    seen.flip = way
     return seen
 
 
-def _moved(marks: Sequence[Mark], at: tuple[float, float], k: float) -> list[Mark]:
-    return list(drawing_of(marks).moved(k * at[0], k * at[1]).marks)
+@lru_cache(maxsize=32)
+def _across_axle(mockup: MockUp, way: float) -> tuple[Path, ...]:
+    """The outline of tire and wheel along the car, true millimetres about the hub's face."""
+    seen = _sight(mockup, BEHIND, way)
+    marks = seen.shape(seen.silhouette(positions_drawn(mockup)[0][1]), OUTLINE)
+    return tuple(mark for mark in marks if isinstance(mark, Path))
+
+
+@lru_cache(maxsize=32)
+def _lips_of(mockup: MockUp, view: str, way: float) -> tuple[Mark, ...]:
+    """A corner's lips, true millimetres about the hub's face."""
+    return tuple(mark for part in _sight(mockup, view, way).parts(("lip",)) for mark in part.marks)
+
+
+def _placed(marks: Sequence[Mark], at: tuple[float, float], k: float) -> list[Mark]:
+    return list(drawing_of(marks).scaled(k).moved(k * at[0], k * at[1]).marks)
 
 
 def _lips(one: Sheet, k: float) -> list[Mark]:
     marks: list[Mark] = []
     for stood in one.stood:
-        for part in _sight(one, stood.corner, stood, k).parts(("lip",)):
-            marks += _moved(part.marks, (stood.across_mm, stood.hub_mm), k)
+        lips = _lips_of(stood.corner, one.view, stood.way)
+        marks += _placed(lips, (stood.across_mm, stood.hub_mm), k)
     return marks
 
 
