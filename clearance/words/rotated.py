@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from clearance.answers.rotated import WAYS, WORST, Carried, Going, Kind, Rotated, StandIn
 from clearance.mockup.car import Car
 from clearance.units import KMH_PER_MPH, both
-from clearance.words.text import car_head, notes_by_corner, position_words, table, told
+from clearance.words.stance import gap_words
+from clearance.words.text import car_head, notes_by_corner, table
 
 SAME = 0.0005
 """A fraction of a turn that no axle feels."""
@@ -15,15 +18,14 @@ def page(car: Car, found: Rotated) -> str:
     """Each kind of wheel at every corner, the three ways of changing, the spare; one sentence at the end."""
     lines = [*car_head(car), *notes_by_corner({name: corner.warnings for name, corner in car.corners.items()})]
     for kind in found.kinds:
-        rows = [_row(car, one) for one in found.goings if one.home == kind.home]
-        lines += [f"{_kind(kind)}, from {', '.join(kind.home)}:", table(_HEAD, rows), ""]
+        rows = _rows(car, (one for one in found.goings if one.home == kind.home))
+        lines += [f"{_kind(kind)}, from {', '.join(kind.home)}:", *rows, ""]
     lines += [f"  {way:<13} {_way(found, way)}" for way in WAYS]
     lines += ["", ARROW, ""]
     lines += _spare(car, found)
     return "\n".join([*lines, sentence(found)])
 
 
-_HEAD = ["at", "", "tightest", "gap", "must keep", "where the tire is"]
 ARROW = (
     "Caution: a tire with an arrow on its sidewall turns one way. Across the car it goes only after it was turned on"
     " its rim (common practice)."
@@ -35,14 +37,18 @@ def _kind(kind: Kind) -> str:
     return f"{kind.name}, backspace {both(wheel.backspace_mm)}, offset {wheel.offset_mm:+.1f} mm"
 
 
-def _row(car: Car, one: Going) -> list[str]:
-    where = f"{one.corner}, its own" if one.at_home else one.corner
+def _rows(car: Car, goings: Iterable[Going]) -> list[str]:
+    return [f"  {_at(one):<20} {_does(car, one)}" for one in goings]
+
+
+def _at(one: Going) -> str:
+    return f"{one.corner}, its own" if one.at_home else one.corner
+
+
+def _does(car: Car, one: Going) -> str:
     if one.refused:
-        return [where, "does not bolt on", one.refused, "", "", ""]
-    if one.worst is None:
-        return [where, one.verdict, "nothing stands around it", "", "", ""]
-    when = position_words(car.at(one.corner), one.worst)
-    return [where, one.verdict, one.worst.part, told(one.worst), both(one.worst.required_mm), when]
+        return f"does not bolt on: {one.refused}"
+    return "nothing stands around it" if one.worst is None else gap_words(car, one.corner, one.worst)
 
 
 def _way(found: Rotated, way: str) -> str:
@@ -75,7 +81,7 @@ def _spare(car: Car, found: Rotated) -> list[str]:
             f"The spare {carried.name} cannot be put anywhere: not said: {', '.join(carried.missing)} in [spare].",
             "",
         ]
-    lines = [f"The spare, {carried.name}, where it stands in:", table(_HEAD, [_row(car, one) for one in found.spare])]
+    lines = [f"The spare, {carried.name}, where it stands in:", *_rows(car, found.spare)]
     lines += ["", table(_STANDS, [_stands(one) for one in carried.stands]), ""]
     return [*lines, *_cautions(carried), ""]
 

@@ -9,7 +9,7 @@ from clearance.answers.swap import NOTHING_NOW, Swap
 from clearance.gap.found import Gap
 from clearance.mockup.car import Car
 from clearance.units import KG_PER_POUND, KMH_PER_MPH, both
-from clearance.words.text import car_head, notes_by_corner, position_words, table, told
+from clearance.words.text import car_head, notes_by_corner, position_words, told
 
 SAME_MM = 0.05
 """Less than this is no change: it is written to a tenth."""
@@ -225,19 +225,26 @@ def _track(one: OnAxle) -> str:
 
 
 def _gap_lines(car: Car, gaps: Gaps) -> list[str]:
-    rows = []
+    said = {}
     for name, pair in gaps.items():
-        for when, gap in zip(("now", "next"), pair, strict=True):
-            if gap is not None:
-                where = position_words(car.at(name), gap)
-                rows.append([name, when, gap.verdict, gap.part, told(gap), both(gap.required_mm), where])
-    if not rows:
+        known = [(when, gap) for when, gap in zip(("now", "next"), pair, strict=True) if gap is not None]
+        if known:
+            said[name] = [f"    {when:<5} {gap_words(car, name, gap)}" for when, gap in known]
+    if not said:
         return []
-    head = ["corner", "", "", "tightest", "gap", "must keep", "where the tire is"]
-    lines = ["What each leaves, over the whole cycle:", table(head, rows), ""]
+    lines = ["What each leaves, over the whole cycle"]
+    for names, rows in _alike(said):
+        lines += [f"  {', '.join(names)}", *rows]
     if any(pair[0] is not None and pair[0].verdict == "hits" for pair in gaps.values()):
-        lines += [HITS_NOW, ""]
-    return lines
+        lines += ["", HITS_NOW]
+    return [*lines, ""]
+
+
+def gap_words(car: Car, name: str, gap: Gap) -> str:
+    """A corner's deciding gap in a line: the verdict, the part, the gap, what it must keep, where the tire is."""
+    keeps = "" if gap.verdict == "hits" else f", must keep {both(gap.required_mm)}"
+    when = position_words(car.at(name), gap)
+    return f"{gap.verdict}: {gap.part}, {told(gap)}{keeps}; {when}"
 
 
 HITS_NOW = (
