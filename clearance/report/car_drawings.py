@@ -46,6 +46,7 @@ from clearance.geom.drawing import (
 )
 from clearance.mockup.car import AXLES
 from clearance.plain import echoed
+from clearance.pose import rightward
 from clearance.report.drawings import BLOCK_MM, Sight, positions_drawn, scale_words, title_block
 from clearance.tire.mounted import with_chains, with_growth
 from clearance.units import both
@@ -156,7 +157,7 @@ def _side(car: Car, k: float) -> Sheet:
     by_side = {side: [c for c in car.corners.values() if c.corner.endswith(side)] for side in ("left", "right")}
     side = max(by_side, key=lambda name: len(by_side[name]))
     corners = {corner.corner.split("-")[0]: corner for corner in by_side[side]}
-    way = -1.0 if side == "left" else 1.0
+    way = rightward(right_hand=side == "right")
     base = car.wheelbase_mm
     apart = base if base is not None else sum(c.tire.overall_diameter_mm / 2 for c in corners.values()) + _APART_MM / k
     places = {"front": way * apart / 2, "rear": -way * apart / 2}
@@ -177,7 +178,7 @@ def _axle(car: Car, axle: str, view: str, k: float) -> Sheet:
     turned = 1.0 if view == BEHIND else -1.0
     stood, shown = [], _wheels(car)
     for one in sides:
-        way = turned * (1.0 if one.right_hand else -1.0)
+        way = turned * rightward(right_hand=one.right_hand)
         stood.append(replace(shown[one.corner], across_mm=way * apart / 2, way=way))
     missing = [] if base is not None else [f"track_{axle}"]
     described = {one.corner for one in sides}
