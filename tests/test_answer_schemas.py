@@ -70,8 +70,8 @@ RUNS: dict[str, list[list[str]]] = {
         for size in ("235/75R15 225/70R15", "245/45R17 95W", "31x10.50R15LT", "6.70-15", "185/70ZR14")
     ],
     "scan": [["scan", SCAN], ["scan", SCAN, "--unit", "m", "--place", PLACE]],
-    "compare": [["compare", PICKUP, COUPE], ["compare", PICKUP, PICKUP], ["compare", CAR], ["compare", "worn.toml"]],
-    "rotate": [["rotate", CAR], ["rotate", "worn.toml"]],
+    "compare": [["compare", PICKUP, COUPE], ["compare", PICKUP, PICKUP], ["compare", "worn.toml"]],
+    "rotate": [["rotate", "worn.toml"]],
     "measure": [
         ["measure", "--out", "out"],
         ["measure", "front-strut", "--out", "out"],

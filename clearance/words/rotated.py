@@ -131,7 +131,9 @@ def sentence(found: Rotated) -> str:
     """What it comes to."""
     parts = []
     strange = [one for one in found.goings if not one.at_home]
-    if not strange:
+    if not strange and len(found.goings) == 1:
+        parts.append("One corner is described, and there is no other for its wheel to go to")
+    elif not strange:
         parts.append("The wheels are alike: any goes for any other, and the check holds for all of them")
     else:
         good = sum(one.verdict == "clears" for one in strange)
