@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from clearance.answers.compare import Measure as Measure
     from clearance.answers.compare import measured as measured
+    from clearance.answers.rotated import Rotated as Rotated
     from clearance.description.car_schema import car_file_schema as car_file_schema
     from clearance.description.json_schema import corner_file_schema as corner_file_schema
     from clearance.description.writing import Document as Document
@@ -100,6 +101,10 @@ if TYPE_CHECKING:
     from clearance.door.shop import making_of as making_of
     from clearance.door.shop import printed_gauge as printed_gauge
     from clearance.door.shop import templates_of as templates_of
+    from clearance.door.stance import NowNext as NowNext
+    from clearance.door.stance import draw_car as draw_car
+    from clearance.door.stance import now_next as now_next
+    from clearance.door.stance import rotate as rotate
     from clearance.door.tires import marking as marking
     from clearance.door.tires import swapped as swapped
     from clearance.door.tires import two_markings as two_markings
@@ -164,12 +169,14 @@ _HOMES = {
     "Measuring": "clearance.door.measuring",
     "MeshError": "clearance.errors",
     "MockUp": "clearance.mockup.mockup",
+    "NowNext": "clearance.door.stance",
     "OrderTerms": "clearance.terms",
     "Other": "clearance.door.questions",
     "OutputError": "clearance.errors",
     "Part": "clearance.well.part",
     "Position": "clearance.suspension.position",
     "Relieved": "clearance.door.questions",
+    "Rotated": "clearance.answers.rotated",
     "Scanned": "clearance.door.scans",
     "ShapeError": "clearance.errors",
     "Shift": "clearance.suspension.position",
@@ -212,6 +219,7 @@ _HOMES = {
     "cylinder": "clearance.well.cylinder",
     "depths": "clearance.door.measuring",
     "draw": "clearance.door.shop",
+    "draw_car": "clearance.door.stance",
     "drawings_of": "clearance.door.questions",
     "envelope_of": "clearance.door.questions",
     "findings_text": "clearance.door.questions",
@@ -237,6 +245,7 @@ _HOMES = {
     "motion": "clearance.door.questions",
     "motion_csv": "clearance.door.questions",
     "motion_picture": "clearance.door.questions",
+    "now_next": "clearance.door.stance",
     "order": "clearance.door.questions",
     "order_car": "clearance.door.cars",
     "order_files": "clearance.door.car_cards",
@@ -251,6 +260,7 @@ _HOMES = {
     "relief": "clearance.door.questions",
     "relief_files": "clearance.door.questions",
     "report_of": "clearance.door.questions",
+    "rotate": "clearance.door.stance",
     "scan": "clearance.door.scans",
     "scan_picture": "clearance.door.scans",
     "room": "clearance.door.questions",

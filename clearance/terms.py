@@ -5,6 +5,7 @@
 * uncertainty - plus or minus of each measurement, as far as it is stated
 * cost        - what each change takes in the shop
 * now         - the tire and wheel on the car today, which come off
+* spare       - the tire and wheel that is carried, and stands in for any other
 * load        - what the tire must carry
 * order       - what the wheel maker is told beyond the wheel itself
 * the others  - load states, the spare's well, duals, chains, the body's cover, the tape numbers of both sides
@@ -155,6 +156,14 @@ class Now:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Spare(Now):
+    """The tire and wheel that is carried."""
+
+    speed_kmh: float | None = None
+    """The fastest that it may go, as its sidewall says."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
     """The most that each change may be; None where it is not offered. The defaults are common practice."""
 
@@ -288,6 +297,7 @@ class Terms:
     uncertainty: Uncertainty = field(default_factory=Uncertainty)
     cost: Cost = field(default_factory=Cost)
     now: Now | None = None
+    spare: Spare | None = None
     load: Load = field(default_factory=Load)
     order: OrderTerms = field(default_factory=OrderTerms)
     spare_well: SpareWell | None = None

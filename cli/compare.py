@@ -1,4 +1,4 @@
-"""`clearance compare`: before and after, part by part; or left against right of one car."""
+"""`clearance compare`: before and after, part by part; left against right; on a car now against what is next."""
 
 from __future__ import annotations
 
@@ -6,25 +6,34 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import PlainUnits, corner_at, units_option, write_picture
+from clearance_cli.options import PlainUnits, Which, car_at, corner_at, units_option, write_picture
 from clearance_cli.out import Progress, say, show
 
 import clearance
 
 
 def command(
-    before: Annotated[Path, typer.Argument(help="A corner file, or a findings.json.", show_default=False)],
-    after: Annotated[Path, typer.Argument(help="Another.", show_default=False)],
+    before: Annotated[
+        Path, typer.Argument(help="A corner file, or a findings.json; alone, a car or corner file.", show_default=False)
+    ],
+    after: Annotated[Path | None, typer.Argument(help="Another.", show_default=False)] = None,
     picture: Annotated[Path | None, typer.Option(help="Draw every gap side by side: an .svg file.")] = None,
+    which: Which = None,
     units: PlainUnits = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
     """Every part before and after, and what changed.
 
-    Given the left and the right corner of one car, each with [tape] hub_to_spring and hub_to_lip, it also says whether
-    the axle stands to one side or a panel is out. Exit code 0: everything clears after; 1: something is tight or hits;
-    2: the input is wrong; 3: undecided.
+    Given one car or corner file: what its [now] says is on the car against what it describes. Reach in and out, hub and
+    ride height, rake, track, speedometer and odometer, load and speed, scrub radius, and the tightest gap of both at
+    every corner. Given the left and the right corner of one car, each with [tape] hub_to_spring and hub_to_lip, it also
+    says whether the axle stands to one side or a panel is out. Exit code 0: everything clears after; 1: something is
+    tight or hits; 2: the input is wrong; 3: undecided.
     """
+    if after is None:
+        return _now(before, which, picture, units, as_json)
+    if which is not None:
+        raise clearance.InputError("--corner names a corner of one car file, and two files are given. Leave it out.")
     if str(before) == str(after) == "-":
         raise clearance.InputError("only one of the two can come from standard input. Name a file for the other.")
     first_unit = units_option(units)
@@ -42,6 +51,23 @@ def command(
     else:
         say(found.words(first_unit))
     return exit_code([side.verdict for side in second.sides.values()])
+
+
+def _now(file: Path, which: str | None, picture: Path | None, units: str | None, as_json: bool) -> int:
+    """What is on the car now against what is next."""
+    if picture is not None:
+        raise clearance.InputError(
+            "--picture draws the gaps of two files. Of one, `clearance draw` draws what is on it now and what is next."
+        )
+    car = car_at(file, units, which)
+    progress = Progress(quiet=as_json)
+    found = clearance.now_next(car, progress=progress)
+    progress.close()
+    if as_json:
+        show(found.to_dict())
+    else:
+        say(found.words())
+    return exit_code(found.verdicts)
 
 
 def exit_code(verdicts: list[str]) -> int:

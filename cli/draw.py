@@ -1,4 +1,4 @@
-"""`clearance draw`: the corner to scale, from behind, from the side and from above."""
+"""`clearance draw`: a corner to scale, from behind, from the side and from above; a whole car with both axles."""
 
 from __future__ import annotations
 
@@ -6,14 +6,14 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Paper, Units, Which, corner_at, paper_for
+from clearance_cli.options import Paper, Units, Which, corner_or_car, paper_for
 from clearance_cli.out import say, show, write_all
 
 import clearance
 
 
 def command(
-    file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.")],
+    file: Annotated[Path, typer.Argument(help="The corner or car file; - reads it from standard input.")],
     out: Annotated[Path, typer.Option("--out", "-o", help="The folder to write into.")] = Path("drawings"),
     paper: Paper = None,
     full_size: Annotated[
@@ -25,10 +25,26 @@ def command(
 ) -> None:
     """Draw the corner to scale as SVG and PDF, with what the wheel sweeps and the tightest places.
 
+    A car file without --corner: both axles on the ground from the side, from behind and from ahead, what is on the car
+    now dashed and what is next in full line, from the car's own numbers alone.
     Printed at 100 %, the bar on each sheet measures 100 mm. Full-size tiles are laid together by their crosses.
     """
-    corner = corner_at(file, units, which)
+    corner = corner_or_car(file, units, which)
+    if isinstance(corner, clearance.Car):
+        return _car(corner, out, paper, full_size, as_json)
     files, found = clearance.draw(corner, paper=paper_for(paper, corner.units), full_size=full_size, folder=out)
+    write_all(out, files, of="draw")
+    if as_json:
+        show(found.to_dict())
+    else:
+        say(found.words())
+
+
+def _car(car: clearance.Car, out: Path, paper: str | None, full_size: str, as_json: bool) -> None:
+    """Both axles."""
+    if full_size:
+        raise clearance.InputError("--full-size is of one corner. Name it: --corner rear-left.")
+    files, found = clearance.draw_car(car, paper=paper_for(paper, car.units), folder=out)
     write_all(out, files, of="draw")
     if as_json:
         show(found.to_dict())

@@ -43,6 +43,16 @@ BOX = (
     "name=one, width=178 mm, straight_edge=95.2 mm, bead_seat_circumference=1194.4 mm, holes=5, hole_reading=108.7 mm,"
     "hole_from=same edge, center_bore=83 mm"
 )
+WORN = """
+[now]
+size = "215/75R15 100S"
+width = "6 in"
+backspace = "3 1/2 in"
+[spare]
+size = "T145/80R15 98M"
+width = "4 in"
+backspace = "3 in"
+"""
 
 RUNS: dict[str, list[list[str]]] = {
     "check": [["check", PICKUP], ["check", ROADSTER], ["check", CAR]],
@@ -54,7 +64,7 @@ RUNS: dict[str, list[list[str]]] = {
     "largest": [["largest", PICKUP, "--sizes", "sizes.csv"], ["largest", CAR, "--sizes", "sizes.csv"]],
     "least-change": [["least-change", "tight.toml"], ["least-change", PICKUP]],
     "relief": [["relief", "tight.toml", "--map", "inner wall"], ["relief", PICKUP]],
-    "candidates": [["candidates", PICKUP, "list.csv"], ["candidates", CAR, "list.csv"]],
+    "candidates": [["candidates", PICKUP, "list.csv"], ["candidates", "worn.toml", "list.csv"]],
     "budget": [["budget", PICKUP]],
     "order": [["order", PICKUP], ["order", CAR]],
     "inspect": [
@@ -67,7 +77,8 @@ RUNS: dict[str, list[list[str]]] = {
         for size in ("235/75R15 225/70R15", "245/45R17 95W", "31x10.50R15LT", "6.70-15", "185/70ZR14")
     ],
     "scan": [["scan", SCAN], ["scan", SCAN, "--unit", "m", "--place", PLACE]],
-    "compare": [["compare", PICKUP, COUPE], ["compare", PICKUP, PICKUP]],
+    "compare": [["compare", PICKUP, COUPE], ["compare", PICKUP, PICKUP], ["compare", "worn.toml"]],
+    "rotate": [["rotate", "worn.toml"]],
     "measure": [
         ["measure", "--out", "out"],
         ["measure", "front-strut", "--out", "out"],
@@ -75,7 +86,7 @@ RUNS: dict[str, list[list[str]]] = {
     ],
     "new": [["new", "--from", "pickup-rear", "--overwrite", "--open", "--out", "new.toml"]],
     "room": [["room", "standing.toml"]],
-    "draw": [["draw", PICKUP, "--out", "out"]],
+    "draw": [["draw", PICKUP, "--out", "out"], ["draw", CAR, "--out", "out"]],
     "other": [["other", "more.toml"]],
     "envelope": [["envelope", PICKUP, "--slack", "5 mm", "--every", "200 mm", "--out", "out"]],
     "gauge": [["gauge", PICKUP, "--out", "out"], ["gauge", PICKUP, "--flat", "blade", "--out", "out"]],
@@ -83,7 +94,17 @@ RUNS: dict[str, list[list[str]]] = {
 }
 
 
-NAMED = ("out", "certificate", "new.toml", "more.toml", "tight.toml", "standing.toml", "list.csv", "sizes.csv")
+NAMED = (
+    "out",
+    "certificate",
+    "new.toml",
+    "more.toml",
+    "tight.toml",
+    "standing.toml",
+    "worn.toml",
+    "list.csv",
+    "sizes.csv",
+)
 """What the runs read and write."""
 
 
@@ -103,6 +124,7 @@ class Answers:
         listed = "tire,width,backspace\n235/75R15,7 in,3 3/4 in\n235/75R15,7 in,5 in\n235/75R15,12 in,5 in\n"
         (folder / "sizes.csv").write_text("size\n235/75R15\n215/75R15\n", encoding="utf-8")
         (folder / "list.csv").write_text(listed, encoding="utf-8")
+        (folder / "worn.toml").write_text(pickup + WORN, encoding="utf-8")
         self.kept: dict[str, list[Any]] = {}
 
     def of(self, verb: str, capsys: pytest.CaptureFixture[str]) -> list[Any]:

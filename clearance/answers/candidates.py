@@ -77,6 +77,23 @@ class NotAnswered:
     why: str
 
 
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A row on one corner: the tire on its rim there, and the offset that the row says."""
+
+    mounted: MockUp
+    offset_mm: float
+
+    @property
+    def corner(self) -> MockUp:
+        """As it would stand on the car."""
+        return with_offset(self.mounted, self.offset_mm)
+
+
+Put = Mapping[str, Place]
+"""A row on every corner that it is for."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tried:
     """What a row does on the car."""
@@ -97,6 +114,13 @@ class Tried:
     """That part's gap; None of a row that was refused."""
     swap: Swap | None
     """Against what is on the car now, at the tightest corner; None where no [now] says."""
+    places: Put
+    """It on every corner that it is for."""
+
+    def on_car(self, car: Car) -> Car:
+        """The car with it on those corners, and the others as they are described."""
+        put = {name: self.places[name].corner if name in self.places else car.at(name) for name in car.corners}
+        return replace(car, corners=put)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -278,23 +302,6 @@ def _refuse_order(car: Car, by: str) -> None:
         raise InputError("the speedometer is compared with what is on the car now, and no [now] says it.")
 
 
-@dataclass(frozen=True, slots=True)
-class _Place:
-    """A row on one corner: the tire on its rim there, and the offset that the row says."""
-
-    mounted: MockUp
-    offset_mm: float
-
-    @property
-    def corner(self) -> MockUp:
-        """As it would stand on the car."""
-        return with_offset(self.mounted, self.offset_mm)
-
-
-Put = Mapping[str, _Place]
-"""A row on every corner that it is for."""
-
-
 class _Rack:
     """Tires on rims, each mounted once for each corner: only the offset differs from row to row."""
 
@@ -309,14 +316,14 @@ class _Rack:
             raise InputError(f"no corner of the {row.axle} axle is described.")
         return {name: self._place(name, row) for name in names}
 
-    def _place(self, name: str, row: Row) -> _Place:
+    def _place(self, name: str, row: Row) -> Place:
         key = (name, row.tire, row.width_in)
         if key not in self.mounts:
             self.mounts[key] = _mounted(self.car.corners[name], row)
         one = self.mounts[key]
         if row.backspace_mm is not None:
-            return _Place(one, one.wheel.with_backspace(row.backspace_mm).offset_mm)
-        return _Place(one, one.wheel.with_offset(row.offset_mm or 0.0).offset_mm)
+            return Place(one, one.wheel.with_backspace(row.backspace_mm).offset_mm)
+        return Place(one, one.wheel.with_offset(row.offset_mm or 0.0).offset_mm)
 
 
 def _mounted(corner: MockUp, row: Row) -> MockUp:
@@ -341,14 +348,14 @@ def _looked_at(
     return open_, refused
 
 
-def _rings(corner: MockUp, places: Collection[_Place]) -> tuple[Seen, ...]:
+def _rings(corner: MockUp, places: Collection[Place]) -> tuple[Seen, ...]:
     if not places:
         return ()
     far = max(place.mounted.solid.reach_mm + abs(place.offset_mm - place.mounted.wheel.offset_mm) for place in places)
     return seen_by_wheel(corner, within_mm=far + MM_PER_INCH)
 
 
-def _rough_mm(place: _Place, rings: Sequence[Seen]) -> float:
+def _rough_mm(place: Place, rings: Sequence[Seen]) -> float:
     """The least spare of all parts, as it is seen; never below the true one."""
     chain, shifted = place.mounted.solid.chain, place.mounted.wheel.offset_mm - place.offset_mm
     return min((ring.gap_mm(chain, shifted) - ring.required_mm for ring in rings), default=math.inf)
@@ -382,6 +389,7 @@ def _tried(row: Row, on: Put, worst: str, spare_mm: float, binds: Gap | None, *,
         spare_mm=spare_mm,
         binds=binds,
         swap=against_now(corner),
+        places=on,
     )
 
 

@@ -15,8 +15,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clearance.answers.said import tire_said
 from clearance.tire.catalog import ride_height_change_mm, rolling_circumference_mm, speedometer_change
-from clearance.tire.mounted import Tape, tire_for
 from clearance.units import KMH_PER_MPH
 from clearance.wheel.rim import wheel_for
 
@@ -85,6 +85,10 @@ class Swap:
         """How fast the car goes at a reading that was right with the old tire."""
         return indicated_kmh * (1.0 + self.speed)
 
+    def shown(self, true: float) -> float:
+        """What speedometer or odometer shows of a true speed or way that they were right for with the old tire."""
+        return true / (1.0 + self.speed)
+
 
 def _less(new: float | None, old: float | None) -> float | None:
     return None if new is None or old is None else new - old
@@ -125,16 +129,13 @@ def now_rolls(now: Now, new: Wheel) -> Rolls:
 
     Raises TireError or WheelError for what cannot be.
     """
-    tape = Tape(overall_diameter_mm=now.overall_diameter_mm, section_width_mm=now.section_width_mm)
     if now.size is None and now.section_width_mm is None:
         overall = now.overall_diameter_mm or 0.0
         around = rolling_circumference_mm(overall)
         return Rolls(
             name="tire", overall_mm=overall, rolling_mm=around, inboard_mm=None, outboard_mm=None, load_kg=None
         )
-    tire = tire_for(
-        now.size, rim_width_in=now.rim_width_in, rim_diameter_in=now.rim_diameter_in or new.diameter_in, tape=tape
-    )
+    tire = tire_said(now, new.diameter_in)
     if now.rim_width_in is not None and (now.backspace_mm is not None or now.offset_mm is not None):
         wheel = wheel_for(
             tire.rim_diameter_in, now.rim_width_in, backspace_mm=now.backspace_mm, offset_mm=now.offset_mm

@@ -112,8 +112,16 @@ def mounted(listed: Listed, width_in: float, like: Tire) -> Tire:
         section_width_mm=listed.section_width_mm,
         measured_on_in=listed.measured_rim_in,
     )
-    shape = "road" if like.shape == "traced" else like.shape
-    tire = tire_for(listed.marking.text, rim_width_in=width_in, tape=tape, shape=shape)
+    return as_used(tire_for(listed.marking.text, rim_width_in=width_in, tape=tape, shape=shape_of(like)), like)
+
+
+def shape_of(like: Tire) -> str:
+    """The shape that another tire is given in the place of this one: a traced section is of this one alone."""
+    return "road" if like.shape == "traced" else like.shape
+
+
+def as_used(tire: Tire, like: Tire) -> Tire:
+    """A tire grown by the rule of the one that it would replace, and with its chain room."""
     if like.sources.get("growth", "").startswith("in service"):
         tire = with_growth(tire, "in-service")
     elif like.growth_width_mm or like.growth_diameter_mm:

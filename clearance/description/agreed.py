@@ -341,15 +341,51 @@ class NowTable(Table):
 
     def value(self) -> terms.Now:
         """As answers ask for it."""
-        return terms.Now(
-            size=self.size,
-            overall_diameter_mm=self.overall_diameter,
-            section_width_mm=self.section_width,
-            rim_diameter_in=self.diameter,
-            rim_width_in=self.width,
-            backspace_mm=self.backspace,
-            offset_mm=self.offset,
-        )
+        return terms.Now(**_said_of(self))
+
+
+class SpareTable(Table):
+    """[spare]: what is carried, and stands in for any wheel of the car; all of it, so that it can be put there."""
+
+    size: Annotated[str, BeforeValidator(marking)] | None = Field(None, description="the marking on the sidewall")
+    overall_diameter: Annotated[Size, ends.OVERALL_DIAMETER] | None = Field(None, description="as measured")
+    section_width: Annotated[Size, ends.SECTION_WIDTH] | None = Field(None, description="as measured")
+    diameter: Annotated[RimDiameter, ends.RIM_DIAMETER] | None = Field(
+        None, description="of the rim; the marking's, or the road wheel's"
+    )
+    width: Annotated[RimWidth, ends.RIM_WIDTH] | None = Field(None, description="of the rim, between its flanges")
+    backspace: Annotated[Length, ends.BACKSPACE] | None = Field(None, description="of the spare's wheel")
+    offset: Annotated[Length, ends.OFFSET] | None = Field(None, description="of it, instead of its backspace")
+    speed: Annotated[Speed, ends.SPEED] | None = Field(
+        None, description='the fastest that it may go, as its sidewall says: "80 km/h", "50 mph"'
+    )
+
+    @model_validator(mode="after")
+    def _enough(self) -> SpareTable:
+        if self.size is None and self.overall_diameter is None:
+            raise refused(
+                'the spare is not known. Write size = "T125/70D16" as on its sidewall, or overall_diameter as measured.'
+            )
+        if self.backspace is not None and self.width is None:
+            raise refused("a backspace needs the rim's width to be one. Write width, or the offset instead.")
+        return self
+
+    def value(self) -> terms.Spare:
+        """As answers ask for it."""
+        return terms.Spare(speed_kmh=self.speed, **_said_of(self))
+
+
+def _said_of(table: NowTable | SpareTable) -> dict[str, Any]:
+    """What either says of a tire and its wheel."""
+    return {
+        "size": table.size,
+        "overall_diameter_mm": table.overall_diameter,
+        "section_width_mm": table.section_width,
+        "rim_diameter_in": table.diameter,
+        "rim_width_in": table.width,
+        "backspace_mm": table.backspace,
+        "offset_mm": table.offset,
+    }
 
 
 class UncertaintyTable(Table):
@@ -533,6 +569,7 @@ class AgreedTables(Table):
     )
     cost: CostTable = Field(CostTable.model_validate({}), description="what each change takes in the shop")
     now: NowTable | None = Field(None, description="the tire and wheel on the car today")
+    spare: SpareTable | None = Field(None, description="the tire and wheel that is carried")
     load: LoadTable = Field(LoadTable.model_validate({}), description="what the tire must carry")
     order: OrderTable = Field(OrderTable.model_validate({}), description="what the wheel maker is told")
     spare_well: SpareWellTable | None = Field(None, description="the well that the spare lies in")

@@ -142,12 +142,12 @@ class _Reading:
         self._refuse_unknown()
         title, units, table = self._title(), self._units(), self._table()
         names = self._names()
-        tracks = {"front": table.track_front, "rear": table.track_rear}
+        corners = {name: self._doubted(self._built(name, title, units)) for name in CORNERS if name in names}
         car = Car(
             title=title,
-            corners={name: self._doubted(self._built(name, title, units)) for name in CORNERS if name in names},
+            corners=corners,
             wheelbase_mm=table.wheelbase,
-            track_mm={axle: mm for axle, mm in tracks.items() if mm is not None},
+            track_mm=self._tracks(table, list(corners)),
             cautions=table.cautions,
             units=units,
         )
@@ -203,6 +203,15 @@ class _Reading:
         if not names:
             raise Refusal(("corner",), "the car has no corner. Write [corner.rear-left] and its sections.")
         return names
+
+    def _tracks(self, table: CarTable, names: list[str]) -> dict[str, float]:
+        """Each axle's track: as [car] says it, or else as one of its corners does."""
+        found = {"front": table.track_front, "rear": table.track_rear}
+        for name in names:
+            axle, written = name.partition("-")[0], self.done[name].tables["suspension"].get("track")
+            if found[axle] is None and written is not None:
+                found[axle] = values.length(written)
+        return {axle: mm for axle, mm in found.items() if mm is not None}
 
     def _refuse_other_track(self, name: str, car: Car) -> None:
         """The axle's track of a corner against the car's."""

@@ -104,6 +104,7 @@ def car_files(
 
     The plotting script stands once beside the reports. Raises OutputError where an envelope cannot be proven.
     """
+    from clearance.report.car_drawings import car_pictures
     from clearance.report.car_page import write_car
     from clearance.report.page import SCRIPT, plotting_script
 
@@ -118,6 +119,7 @@ def car_files(
         car,
         {name: one.value.findings for name, one in told.value.corners.items()},
         {name: "".join(one.pictures()[:1]) for name, one in told.value.corners.items()},
+        car_pictures(car),
     )
     return files, told
 

@@ -437,11 +437,14 @@ def other(corner: MockUp) -> Answer[Other]:
     Raises InputError where they have none.
     """
     from clearance.answers.other import NOTHING, between_duals, cover, in_spare_well, load_states, with_chains
+    from clearance.answers.said import put_on
     from clearance.facts.other import facts
     from clearance.words.other import page
 
     terms = corner.terms
-    rooms = () if terms.spare_well is None else in_spare_well(corner, terms.spare_well)
+    # what lies in the well is the spare, where the file says it
+    carried = None if terms.spare is None else put_on(corner, terms.spare)
+    rooms = () if terms.spare_well is None else in_spare_well(carried or corner, terms.spare_well)
     found = Other(
         load_states=load_states(corner, terms.load_states_mm),
         chains=() if terms.chains is None else with_chains(corner, terms.chains),

@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from clearance.answers.candidates import ORDERS, Candidates, Tried
+from clearance.answers.stance import stance_of
 from clearance.facts.gap import gap_json, gap_shape
 from clearance.facts.shape import CORNER, answer, count, flag, inch, maybe, mm, number, one_of, rows, table, text
+from clearance.facts.stance import STANCE, car_facts, corner_facts
 from clearance.mockup.car import Car
 
 FORMAT = "clearance-candidates/1"
@@ -41,7 +43,15 @@ def _row(car: Car, one: Tried) -> dict[str, Any]:
         "spare": round(one.spare_mm, 2),
         "binds": None if one.binds is None else gap_json(car.at(one.corner), one.binds),
         "speedometer_percent": None if one.swap is None else round(100 * one.swap.speed, 3),
+        "against_now": _against_now(car, one),
     }
+
+
+def _against_now(car: Car, one: Tried) -> dict[str, Any] | None:
+    found = stance_of(one.on_car(car))
+    if not found.anything:
+        return None
+    return {"corners": [corner_facts(side) for side in found.corners.values()], **car_facts(found)}
 
 
 SHAPE = answer(
@@ -70,6 +80,7 @@ SHAPE = answer(
             speedometer_percent=maybe(
                 number("true speed against what is on the car now, percent"), "where nothing says what is on it"
             ),
+            against_now=maybe(STANCE, "where nothing says what is on it"),
         ),
     ),
     not_reached=rows("may clear, and were not measured", count("a line of the list")),

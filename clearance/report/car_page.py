@@ -5,7 +5,7 @@ Front is up, and left is left, as the car is seen from above.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import partial
 from importlib.resources import files
 from typing import Any
@@ -22,8 +22,16 @@ from clearance.words.sentence import gap_words, when_words
 from clearance.words.text import by_corner
 
 
-def write_car(car: Car, findings: Mapping[str, Mapping[str, Any]], pictures: Mapping[str, str]) -> bytes:
-    """The page as bytes; `findings` of each corner by its name, worst first, and the picture of its worst place."""
+def write_car(
+    car: Car,
+    findings: Mapping[str, Mapping[str, Any]],
+    pictures: Mapping[str, str],
+    drawn: Sequence[tuple[str, str]] = (),
+) -> bytes:
+    """The page as bytes; `findings` of each corner by its name, worst first, and the picture of its worst place.
+
+    `drawn` are pictures of the whole car, each with its title.
+    """
     from jinja2 import Environment, StrictUndefined
 
     room = files("clearance.report")
@@ -41,6 +49,7 @@ def write_car(car: Car, findings: Mapping[str, Mapping[str, Any]], pictures: Map
             _corner(findings[name], order.index(name), pictures.get(name, "")) for name in CORNERS if name in order
         ],
         notes=by_corner({name: found["warnings"] for name, found in findings.items()}),
+        drawn=[(title, Markup(svg)) for title, svg in drawn],
         base=[f"{words} {both(mm)}" for words, mm in _base(car)],
         cautions=CAUTIONS,
         css=Markup(room.joinpath("page.css").read_text(encoding="utf-8")),

@@ -16,7 +16,7 @@ places, where the view shows them.
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -120,7 +120,7 @@ def _fitted(mockup: MockUp, gaps: Sequence[Gap], view: str, paper: Paper) -> tup
     """The largest usual scale at which the view fits the sheet; the smallest where none does."""
     room = (paper.width_mm - 2 * MARGIN_MM - 4.0, paper.height_mm - 2 * MARGIN_MM - BLOCK_MM - 6.0)
     drawn = Drawing()
-    seen = _Sight(mockup, view)
+    seen = Sight(mockup, view)
     for scale in SCALES:
         seen.scale = scale
         drawn = _drawn(seen, gaps)
@@ -144,18 +144,26 @@ _BLOCK_FROM_MM = 112.0
 
 
 def _title_block(mockup: MockUp, title: str, scale: float, paper: Paper, number: int) -> list[Mark]:
-    """Lower right, as ISO 7200 has it: title, view, scale, units, sheet, and what the drawing rests on; no date."""
-    left, right, low = MARGIN_MM + _BLOCK_FROM_MM, paper.width_mm - MARGIN_MM, MARGIN_MM
-    letters = int((right - left - 4.0) / (0.72 * 3.0))
-    named = textwrap.wrap(mockup.title, letters, break_long_words=True)
-    if len(named) > 2:
-        named = [named[0], named[1][: letters - 3] + "..."]
     rows = [
         (title, 2.6, True),
         (f"scale {scale_words(scale)}; figures are true mm (in)", 2.0, False),
         (f"each view by itself, no projection; sheet {number} of {len(VIEWS)}", 2.0, False),
         (f"from the corner file; gaps over the whole travel, {_rests_on(mockup)}", 2.0, False),
     ]
+    return title_block(mockup.title, rows, paper)
+
+
+def title_block(name: str, rows: Sequence[tuple[str, float, bool]], paper: Paper) -> list[Mark]:
+    """Lower right, as ISO 7200 has it: title, view, scale, units, sheet, and what the drawing rests on; no date.
+
+    Rows are (text, height in mm, bold).
+    """
+    right, low = paper.width_mm - MARGIN_MM, MARGIN_MM
+    left = MARGIN_MM + _BLOCK_FROM_MM + max(paper.width_mm - paper.height_mm, 0.0)
+    letters = int((right - left - 4.0) / (0.72 * 3.0))
+    named = textwrap.wrap(name, letters, break_long_words=True)
+    if len(named) > 2:
+        named = [named[0], named[1][: letters - 3] + "..."]
     marks: list[Mark] = [rectangle(left, low, right - left, BLOCK_MM, OUTLINE)]
     y = low + BLOCK_MM - 4.6
     for text in named:
@@ -178,12 +186,12 @@ def _rests_on(mockup: MockUp) -> str:
 
 def view_drawing(mockup: MockUp, gaps: Sequence[Gap], view: str, scale: float) -> Drawing:
     """One view in paper millimetres about the hub face's centre at ride height."""
-    seen = _Sight(mockup, view)
+    seen = Sight(mockup, view)
     seen.scale = scale
     return _drawn(seen, gaps)
 
 
-def _drawn(seen: _Sight, gaps: Sequence[Gap]) -> Drawing:
+def _drawn(seen: Sight, gaps: Sequence[Gap]) -> Drawing:
     marks: list[Mark] = []
     for words, position, layer in positions_drawn(seen.mockup):
         marks += seen.shape(seen.silhouette(position), layer, shade=0.9 if words == "ride height" else None)
@@ -242,7 +250,7 @@ class Shown:
         return float(best[0]), float(best[1])
 
 
-class _Sight:
+class Sight:
     """One view: where points of corner axes fall on the paper."""
 
     def __init__(self, mockup: MockUp, view: str) -> None:
@@ -257,6 +265,7 @@ class _Sight:
         return np.stack([self.flip * points_mm[..., self.across], points_mm[..., self.up]], axis=-1)
 
     def paper(self, point_mm: npt.ArrayLike) -> tuple[float, float]:
+        """A point of corner axes on the paper."""
         x, y = self.flat(np.asarray(point_mm, dtype=float))
         return float(self.scale * x), float(self.scale * y)
 
@@ -329,14 +338,18 @@ class _Sight:
             if piece.geom_type == "Polygon" and not piece.is_empty
         ]
 
-    def parts(self) -> list[Shown]:
-        """Every part at ride height: cut by the plane through the hub's centre, or whole where it is small."""
+    def parts(self, kinds: Collection[str] = tuple(PART_KINDS)) -> list[Shown]:
+        """Every part of these kinds at ride height: cut by the plane through the hub's centre, or whole where it is
+        small.
+        """
         from shapely import box, intersection
 
         reach = 1.35 * self.mockup.solid.reach_mm
         window = box(-reach, -reach, reach, reach)
         found = []
         for part in self.mockup.parts:
+            if part.kind not in kinds:
+                continue
             triangles = seen_triangles(part, self.mockup.suspension, np.zeros(3))
             shape = self._whole(triangles) if PART_KINDS[part.kind].whole else self._cut(triangles)
             inside = intersection(shape, window)
@@ -379,12 +392,12 @@ class _Sight:
         return line_merge(multilinestrings(np.array(segments).reshape(-1, 2, 2)))
 
 
-def _axes(seen: _Sight) -> list[Mark]:
+def _axes(seen: Sight) -> list[Mark]:
     reach = 1.1 * seen.mockup.solid.reach_mm * seen.scale
     return [line((-reach, 0.0), (reach, 0.0), CENTRE), line((0.0, -reach), (0.0, reach), CENTRE)]
 
 
-def _dimensions(seen: _Sight, free: Bounds, named: Bounds) -> list[Mark]:
+def _dimensions(seen: Sight, free: Bounds, named: Bounds) -> list[Mark]:
     """The tire at ride height and the swept outline, over all, and the backspace where it can be seen; all of them
     outside of whatever is drawn, those that are upright on the side where the names reach less far.
     """
@@ -405,7 +418,7 @@ def _dimensions(seen: _Sight, free: Bounds, named: Bounds) -> list[Mark]:
     return marks
 
 
-def _gap_dimensions(seen: _Sight, gaps: Sequence[Gap], taken: Sequence[Mark]) -> list[Mark]:
+def _gap_dimensions(seen: Sight, gaps: Sequence[Gap], taken: Sequence[Mark]) -> list[Mark]:
     """At each of the tightest places, from the tire toward the part: the gap, and the gap that must be kept, where the
     view shows that direction and not end on.
     """
@@ -499,7 +512,7 @@ def _upright(low: float, high: float, at: float, k: float, off: float, words: st
     return Dimension(start=(k * at, k * low), end=(k * at, k * high), off_mm=off, text=text, height_mm=_TEXT_MM)
 
 
-def _numbers(seen: _Sight, gaps: Sequence[Gap]) -> list[Mark]:
+def _numbers(seen: Sight, gaps: Sequence[Gap]) -> list[Mark]:
     """The tightest places, numbered as in the report."""
     marks: list[Mark] = []
     for number, gap in enumerate(worst_first(gaps)[:PLACES], start=1):
@@ -511,7 +524,7 @@ def _numbers(seen: _Sight, gaps: Sequence[Gap]) -> list[Mark]:
     return marks
 
 
-def _legend(seen: _Sight, gaps: Sequence[Gap], body: Drawing, cropped: Sequence[str]) -> Drawing:
+def _legend(seen: Sight, gaps: Sequence[Gap], body: Drawing, cropped: Sequence[str]) -> Drawing:
     """Below the view: which way is which, what each line is, the tightest places in words, what is cropped."""
     mockup = seen.mockup
     x0, y0, x1, _ = body.plain.bounds

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from clearance.answers.candidates import Candidates, Tried
+from clearance.answers.stance import stance_of
 from clearance.mockup.car import Car
 from clearance.units import both
+from clearance.words.stance import brief
 from clearance.words.text import car_head, notes_by_corner, position_words, table
 
 _BY = {
@@ -22,10 +24,20 @@ def page(car: Car, found: Candidates) -> str:
     clear = [one for one in found.tried if one.clears]
     if clear:
         lines += [f"These clear, {_BY[found.by]}:", table(_HEAD, [_row(car, one) for one in clear]), ""]
+        lines += _against_now(car, clear)
     lines += _not_clear(car, [one for one in found.tried if not one.clears])
     if found.not_reached:
         lines += [f"Not reached, and may clear: {len(found.not_reached)} rows. Ask for more with --enough.", ""]
     return "\n".join([*lines, *_not_answered(found), _sentence(found, clear)])
+
+
+def _against_now(car: Car, rows: list[Tried]) -> list[str]:
+    """What each changes of what the car stands on now; nothing where no [now] says what that is."""
+    lines = []
+    for one in rows:
+        said = brief(stance_of(one.on_car(car)))
+        lines += [f"  line {one.row.line}, {one.row.name}", *(f"    {words}" for words in said)] if said else []
+    return ["Against what is on the car now:", *lines, ""] if lines else []
 
 
 def _not_clear(car: Car, rows: list[Tried]) -> list[str]:

@@ -267,7 +267,7 @@ def test_a_certificate_and_a_picture_are_of_one_corner(file, tmp_path, capsys):
         assert "--corner rear-left" in err
 
 
-@pytest.mark.parametrize("verb", ["budget", "motion", "relief", "least-change", "room", "draw"])
+@pytest.mark.parametrize("verb", ["budget", "motion", "relief", "least-change", "room"])
 def test_a_verb_of_one_corner_says_which_corners_there_are(verb, file, capsys):
     code, out, err = asked(capsys, verb, file)
     assert (code, out) == (2, "")

@@ -149,6 +149,16 @@ SECTIONS: dict[str, dict[str, Any]] = {
         "backspace": "95 mm",
         "offset": "-6 mm",
     },
+    "spare": {
+        "size": "T135/70R16",
+        "overall_diameter": "596 mm",
+        "section_width": "138 mm",
+        "diameter": "16 in",
+        "width": "4 in",
+        "backspace": "90 mm",
+        "offset": "26 mm",
+        "speed": "80 km/h",
+    },
     "uncertainty": {
         **dict.fromkeys(("backspace", "overall_diameter", "section_width", "axle_sideways"), "3 mm"),
         **dict.fromkeys(("axle_lengthways", "ride_height", "bump_travel", "parts"), "3 mm"),

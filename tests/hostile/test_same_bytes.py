@@ -26,6 +26,10 @@ SCANNED, SEDAN = "scanned-well-rear.toml", "sorrel-sedan-front.toml"
 MEASURED = 'name,width,straight_edge\nbox 1,7 in,3 3/4 in\nbox 2,7 in,"3 13/16 in"\n'
 CAR = f'[corner.rear-left]\nfile = "{PICKUP}"\n[corner.rear-right]\nlike = "rear-left"\n'
 MORE = '\n[chains]\nclass = "S"\n'
+WORN = (
+    '\n[now]\nsize = "215/75R15 100S"\nwidth = "6 in"\nbackspace = "3 1/2 in"\n'
+    '[spare]\nsize = "T145/80R15 98M"\nwidth = "4 in"\nbackspace = "3 in"\n'
+)
 
 QUICK = [
     ["check", PICKUP, "--slack", "5 mm", "--out", "out"],
@@ -33,6 +37,8 @@ QUICK = [
     ["scan", "scanned-well.ply", "--unit", "m", "--json"],
     ["new", "--from", "roadster-front", "--no-ask", "--out", "new.toml"],
     ["draw", COUPE, "--out", "out"],
+    ["compare", "worn.toml"],
+    ["rotate", "worn.toml"],
 ]
 SLOW = [
     ["verify", PICKUP, "pickup.certificate.json"],
@@ -80,6 +86,7 @@ def answered(folder: Path, words: list[str], env: dict[str, str]) -> tuple[int, 
         assert was in pickup
         pickup = pickup.replace(was, now, 1)
     (folder / "standing.toml").write_text("\n".join(r for r in pickup.splitlines() if not r.startswith("shift")))
+    (folder / "worn.toml").write_text((folder / PICKUP).read_text() + WORN)
     (folder / "other.toml").write_text((folder / PICKUP).read_text() + MORE)
     if "verify" in words:
         clearance("check", PICKUP, "--certificate", words[-1], cwd=folder, env=env, seconds=200)

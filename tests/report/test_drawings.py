@@ -14,7 +14,7 @@ import pytest
 from clearance.description.load import load
 from clearance.gap.cycle import over_cycle
 from clearance.geom.drawing import FOLD, Dimension, Path, Text, drawing_of, mark_bounds
-from clearance.report.drawings import VIEWS, _names, _Sight, drawings, full_size, view_drawing
+from clearance.report.drawings import VIEWS, Sight, _names, drawings, full_size, view_drawing
 from clearance.units import both
 
 REAR = """
@@ -204,7 +204,7 @@ def test_every_view_says_which_way_is_which(corners, view, side, said):
     mockup, gaps = corners[side]
     drawn = view_drawing(mockup, gaps, view, 0.125)
     assert set(said) <= {t.text for t in texts(drawn)}
-    sight = _Sight(mockup, view)
+    sight = Sight(mockup, view)
     for word, way in said.items():
         moved = sight.paper({"AHEAD": (100.0, 0, 0), "OUTBOARD": (0, 100.0, 0), "UP": (0, 0, 100.0)}[word])
         assert np.sign(np.round(moved, 6)).tolist() == list(way)
@@ -233,7 +233,7 @@ def test_the_gap_and_the_gap_that_must_be_kept_are_dimensions(corners):
 def test_thirty_parts_of_long_names_stay_readable(hard, view):
     """Every part that the view shows is named once, and no name stands on another one."""
     mockup, gaps = hard["many"]
-    sight = _Sight(mockup, view)
+    sight = Sight(mockup, view)
     sight.scale = 0.05
     shown = sight.parts()
     names = texts(drawing_of(_names(shown, drawing_of([m for p in shown for m in p.marks]).bounds)))
