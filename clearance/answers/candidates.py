@@ -23,13 +23,14 @@ from typing import TYPE_CHECKING
 
 from clearance.answers.changed import with_offset
 from clearance.answers.checked import Progress, binding, gaps_of, silent, spare_of
-from clearance.answers.seen import Seen, seen_by_wheel
+from clearance.answers.seen import seen_by_wheel
+from clearance.answers.seen_at_once import Outline, Rings, outline_of, rings_of
 from clearance.answers.swap import Swap, against_now
 from clearance.answers.tires import listed_widths, mounted, rim_of
 from clearance.errors import FileError, InputError, TireError
 from clearance.gap.found import Gap
 from clearance.mockup.car import AXLES
-from clearance.opener import records_in
+from clearance.opener import rows_in
 from clearance.plain import echoed, quoted
 from clearance.steady import steady
 from clearance.tire.catalog import Listed
@@ -39,6 +40,7 @@ from clearance.units import MM_PER_INCH, SAME_RIM_IN, length_mm
 if TYPE_CHECKING:
     from clearance.mockup.car import Car
     from clearance.mockup.mockup import MockUp
+    from clearance.wheel.wheel import Wheel
 
 COLUMNS = ("tire", "width", "backspace", "offset", "axle", "overall_diameter", "section_width", "price", "note")
 ORDERS = ("fill", "rubber", "speedometer", "price", "room")
@@ -83,6 +85,13 @@ class Place:
 
     mounted: MockUp
     offset_mm: float
+    outline: Outline
+    """Kept, for a long list has more tires on rims than solids are remembered."""
+
+    @property
+    def shifted_mm(self) -> float:
+        """How far outboard of where it was mounted it stands."""
+        return self.mounted.wheel.offset_mm - self.offset_mm
 
     @property
     def corner(self) -> MockUp:
@@ -143,21 +152,14 @@ def rows_from_csv(text: str, *, name: str) -> tuple[tuple[Row, ...], tuple[NotAn
 
     Raises InputError for a list that is none: no heading, a column that is not known, too many rows.
     """
-    try:
-        header, records = records_in(text.lstrip("\ufeff"), name)
-    except FileError as wrong:
-        at = f": line {wrong.line}" if wrong.line else ""
-        raise InputError(f"{name}{at}: {wrong.reason}") from None
-    _refuse_heading(header, name)
-    if len(records) > MOST_ROWS:
-        raise InputError(f"{name}: {len(records):,} rows are more than the {MOST_ROWS:,} that are gone through.")
+    header, lines = _lines(text.lstrip("\ufeff"), name)
+    if len(lines) > MOST_ROWS:
+        raise InputError(f"{name}: {len(lines):,} rows are more than the {MOST_ROWS:,} that are gone through.")
     rows: list[Row] = []
     wrong_rows: list[NotAnswered] = []
-    for line, record in records:
-        if not any(record.values()):
-            continue
+    for line, cells in lines:
         try:
-            rows.append(_row(line, record))
+            rows.append(_row(line, _record(header, cells)))
         except _BadCell as bad:
             wrong_rows.append(NotAnswered(line=line, column=bad.column, why=bad.why))
     if not rows and not wrong_rows:
@@ -165,19 +167,50 @@ def rows_from_csv(text: str, *, name: str) -> tuple[tuple[Row, ...], tuple[NotAn
     return tuple(rows), tuple(wrong_rows)
 
 
+def _lines(text: str, name: str) -> tuple[tuple[str, ...], list[tuple[int, tuple[str, ...]]]]:
+    """The heading, and each row with its line; a row of another length is for whoever reads it. Raises InputError."""
+    try:
+        every = rows_in(text, name)
+    except FileError as wrong:
+        at = f": line {wrong.line}" if wrong.line else ""
+        raise InputError(f"{name}{at}: {wrong.reason}") from None
+    header = tuple(cell.strip() for cell in every[0].cells) if every else ()
+    _refuse_heading(header, name)
+    return header, [(row.line, row.cells) for row in every[1:]]
+
+
+def _record(header: Sequence[str], cells: Sequence[str]) -> Mapping[str, str]:
+    """A row as column: cell; what its writer left off at its end is empty."""
+    if any(cell.strip() for cell in cells[len(header) :]):
+        raise _BadCell(
+            header[-1] or "after the last",
+            f"the row has {len(cells)} cells and the heading {len(header)}. Put a cell that holds a comma between"
+            " quotation marks.",
+        )
+    filled = (*cells, *[""] * (len(header) - len(cells)))
+    return {name: cell.strip() for name, cell in zip(header, filled, strict=False) if name}
+
+
 def _refuse_heading(header: Sequence[str], name: str) -> None:
     for column in ("tire", "width"):
         if column not in header:
             raise InputError(f"{name}: line 1 has no column `{column}`. Write a heading: {','.join(COLUMNS)}.")
     for column in header:
+        if column and header.count(column) > 1:
+            raise InputError(f"{name}: line 1: two columns are called {quoted(column)}. Keep one.")
         if column and column not in COLUMNS:
             raise InputError(f"{name}: line 1: the column {quoted(column)} is not known. Known: {', '.join(COLUMNS)}.")
+
+
+def _one_line(words: str) -> str:
+    """A reason on one line of the list."""
+    return " ".join(words.split())
 
 
 class _BadCell(Exception):  # noqa: N818 - a finding that never leaves this room
     def __init__(self, column: str, why: str) -> None:
         self.column = column
-        self.why = why
+        self.why = _one_line(why)
         super().__init__(why)
 
 
@@ -276,11 +309,14 @@ def candidates(
     missing = list(not_answered)
     put: list[tuple[Row, Put]] = []
     rack = _Rack(car)
-    for row in rows:
+    for done, row in enumerate(rows):
+        progress(done, len(rows), "rows put on the car")
         try:
             put.append((row, rack.put(row)))
+        except _BadCell as bad:
+            missing.append(NotAnswered(line=row.line, column=bad.column, why=bad.why))
         except InputError as wrong:
-            missing.append(NotAnswered(line=row.line, column="tire", why=str(wrong)))
+            missing.append(NotAnswered(line=row.line, column="tire", why=_one_line(str(wrong))))
     open_, refused = _looked_at(car, put, progress)
     open_.sort(key=lambda one: (*_rank(by, *one), one[0].line))
     certified, reached = _certified(open_, by, enough, progress)
@@ -308,22 +344,42 @@ class _Rack:
     def __init__(self, car: Car) -> None:
         self.car = car
         self.mounts: dict[tuple[object, ...], MockUp] = {}
+        self.outlines: dict[tuple[object, ...], Outline] = {}
+        self.alike = {name: _alike(corner) for name, corner in car.corners.items()}
 
     def put(self, row: Row) -> Put:
         """The row on its corners. Raises InputError."""
         names = [name for name in self.car.corners if row.axle is None or name.startswith(row.axle)]
         if not names:
-            raise InputError(f"no corner of the {row.axle} axle is described.")
+            raise _BadCell("axle", f"no corner of the {row.axle} axle is described.")
         return {name: self._place(name, row) for name in names}
 
     def _place(self, name: str, row: Row) -> Place:
         key = (name, row.tire, row.width_in)
         if key not in self.mounts:
             self.mounts[key] = _mounted(self.car.corners[name], row)
-        one = self.mounts[key]
-        if row.backspace_mm is not None:
-            return Place(one, one.wheel.with_backspace(row.backspace_mm).offset_mm)
-        return Place(one, one.wheel.with_offset(row.offset_mm or 0.0).offset_mm)
+        one, same = self.mounts[key], (self.alike[name], row.tire, row.width_in)
+        if same not in self.outlines:
+            self.outlines[same] = outline_of(one.solid)
+        try:
+            wheel = _drilled(one.wheel, row)
+        except InputError as wrong:
+            column = "offset" if row.backspace_mm is None else "backspace"
+            raise _BadCell(column, _one_line(str(wrong))) from None
+        return Place(one, wheel.offset_mm, self.outlines[same])
+
+
+def _alike(corner: MockUp) -> object:
+    """What two corners have alike where a tire on a rim is the same solid on both."""
+    # a traced section is too long to be told apart by its words
+    return corner.corner if corner.tire.traced is not None else (repr(corner.tire), repr(corner.wheel))
+
+
+def _drilled(wheel: Wheel, row: Row) -> Wheel:
+    """The wheel for the row's backspace or offset. Raises WheelError for one that cannot be."""
+    if row.backspace_mm is not None:
+        return wheel.with_backspace(row.backspace_mm)
+    return wheel.with_offset(row.offset_mm or 0.0)
 
 
 def _mounted(corner: MockUp, row: Row) -> MockUp:
@@ -337,9 +393,15 @@ def _looked_at(
     """The rows that may clear, and those that a real point refuses."""
     rings = {name: _rings(corner, {on[name] for _, on in put if name in on}) for name, corner in car.corners.items()}
     open_, refused = [], []
+    known: dict[tuple[str, Place], float] = {}
     for done, (row, on) in enumerate(put):
         progress(done, len(put), "rows looked at")
-        spares = {name: _rough_mm(place, rings[name]) for name, place in on.items()}
+        for name, place in on.items():
+            if (name, place) not in known:
+                known[name, place] = rings[name].spare_mm(
+                    place.outline, place.mounted.wheel.offset_mm - place.offset_mm
+                )
+        spares = {name: known[name, place] for name, place in on.items()}
         worst = min(spares, key=lambda name: spares[name])
         if spares[worst] < 0.0:
             refused.append(_tried(row, on, worst, spares[worst], None, clears=False))
@@ -348,17 +410,11 @@ def _looked_at(
     return open_, refused
 
 
-def _rings(corner: MockUp, places: Collection[Place]) -> tuple[Seen, ...]:
+def _rings(corner: MockUp, places: Collection[Place]) -> Rings:
     if not places:
-        return ()
-    far = max(place.mounted.solid.reach_mm + abs(place.offset_mm - place.mounted.wheel.offset_mm) for place in places)
-    return seen_by_wheel(corner, within_mm=far + MM_PER_INCH)
-
-
-def _rough_mm(place: Place, rings: Sequence[Seen]) -> float:
-    """The least spare of all parts, as it is seen; never below the true one."""
-    chain, shifted = place.mounted.solid.chain, place.mounted.wheel.offset_mm - place.offset_mm
-    return min((ring.gap_mm(chain, shifted) - ring.required_mm for ring in rings), default=math.inf)
+        return rings_of(())
+    far = max(place.outline.reach_mm + abs(place.offset_mm - place.mounted.wheel.offset_mm) for place in places)
+    return rings_of(seen_by_wheel(corner, within_mm=far + MM_PER_INCH))
 
 
 def _certified(open_: Sequence[tuple[Row, Put]], by: str, enough: int, progress: Progress) -> tuple[list[Tried], int]:

@@ -154,6 +154,7 @@ class _Reading:
         for name in car.corners:
             self._refuse_other_track(name, car)
         for axle in car.axles:
+            self._refuse_two_tracks(axle, car)
             _refuse_other_travel(car, axle)
         _refuse_short_wheelbase(car)
         return car
@@ -228,6 +229,19 @@ class _Reading:
                 other=("corner", name),
             )
 
+    def _refuse_two_tracks(self, axle: str, car: Car) -> None:
+        """The track of an axle as each of its two sides says it."""
+        written = {one.corner: self.done[one.corner].tables["suspension"].get("track") for one in car.sides(axle)}
+        known = {name: values.length(text) for name, text in written.items() if text is not None}
+        if len(known) == 2 and max(known.values()) - min(known.values()) > TRACKS_WITHIN_MM:
+            (here, one_mm), (there, other_mm) = known.items()
+            raise Refusal(
+                ("corner", there),
+                f"the {axle} track is {both(other_mm)} here and {both(one_mm)} in {here}, and two tapes over one axle"
+                f" agree to {TRACKS_WITHIN_MM:g} mm. Measure it again, hub face to hub face.",
+                other=("corner", here),
+            )
+
     # ---- one corner
 
     def _built(self, name: str, title: str, units: str) -> MockUp:
@@ -256,6 +270,8 @@ class _Reading:
         if not isinstance(table, Mapping):
             raise Refusal(at, f"{as_written(table)} is not a corner. Write [corner.{name}] and its sections.")
         for key in table:
+            if key == "corner":
+                raise Refusal((*at, key), f"the section [corner.{name}] says which corner it is. Take this out.")
             if key not in (*_FROM, *OWN):
                 raise Refusal((*at, key), f"{as_written(key)} is not known to a corner. {nearest(key, (*_FROM, *OWN))}")
         taken = read(CornerOfCar, {key: value for key, value in table.items() if key in _FROM}, at)

@@ -11,6 +11,8 @@ from clearance_cli.main import run
 
 import clearance
 
+ROOT = Path(__file__).parents[2]
+
 WALLS = """
 title = "Two walls"
 [tire]
@@ -209,3 +211,43 @@ def test_as_a_user_asks(tmp_path, capsys):
     assert {row["corner"] for row in told["rows"]} == {"rear-right"}
     assert run([*words[:2], str(listed(tmp_path, ROWS[4:]))]) == 1
     assert "Nothing on the list clears" in capsys.readouterr().out
+
+
+def test_a_row_of_another_length_and_a_wheel_that_cannot_be_cost_the_list_nothing(tmp_path):
+    """A comma in a note, a row whose end was left off, one without its end of line, a backspace of 300 in."""
+    from clearance.description.car import car_of_text
+
+    file = tmp_path / "list.csv"
+    rows = [
+        "tire,width,backspace,axle,price,note",
+        "205/65R15,7 in,4 in,,90,fits, he says",
+        "205/65R15,7 in,4 in",
+        "205/65R15,7 in,300 in,,90,",
+        "205/65R15,7 in,4 in,front,90,",
+        "205/65Q15,7 in,4 in,,90,",
+        "205/65R15,7 in,4 in,,90",
+    ]
+    file.write_text("\n".join(rows), encoding="utf-8")
+    found = clearance.candidates(car_of_text(WALLS, "walls.toml"), file).value
+    assert sorted(one.row.line for one in found.tried) == [3, 7]
+    assert [(one.line, one.column) for one in found.not_answered] == [
+        (2, "note"), (4, "backspace"), (5, "axle"), (6, "tire"),
+    ]  # fmt: skip
+    assert "between quotation marks" in found.not_answered[0].why
+    assert not any("\n" in one.why for one in found.not_answered)
+
+
+def test_a_look_at_all_parts_at_once_is_the_look_at_each():
+    """A tire at many offsets in the shipped wells, deep in the sheet and far from it: the same number, to the bit."""
+    import numpy as np
+
+    from clearance.answers.seen import seen_by_wheel
+    from clearance.answers.seen_at_once import outline_of, rings_of
+
+    for name in ("orchard-pickup-rear", "heron-roadster-front"):
+        corner = clearance.load(ROOT / "fixtures" / "corners" / f"{name}.toml")
+        seen = seen_by_wheel(corner, within_mm=corner.solid.reach_mm + 120)
+        outline, rings = outline_of(corner.solid), rings_of(seen)
+        for offset_mm in np.linspace(-150, 150, 31):
+            each = min(one.gap_mm(corner.solid.chain, offset_mm) - one.required_mm for one in seen)
+            assert rings.spare_mm(outline, offset_mm) == each

@@ -270,6 +270,7 @@ CIRCLE = '[corner.rear-left]\nlike = "rear-right"\n[corner.rear-right]\nlike = "
         (FROM + 'fiel = "x"\n', 3, "corner.rear-left.fiel", 'Did you mean "file"'),
         (LIKE + '[corner.rear-right.wheel]\nwidth = "7 ft"\n', 7, "corner.rear-right.wheel.width", "7 ft"),
         (LIKE + '[[corner.rear-right.part]]\nname = "lip"\nradius = "x"\n', 8, "corner.rear-right.part[1].radius", "x"),
+        (FROM + 'corner = "rear-left"\n', 3, "corner.rear-left.corner", "says which corner it is"),
         ("part = 1\n" + LIKE, 1, "part", "[[corner.rear-left.part]]"),
         ("[car]\nwheelbase = 3\n" + LIKE, 2, "car.wheelbase", "no unit"),
         ('[car]\nwheelbase = "700 mm"\n' + LIKE, 2, "car.wheelbase", "1000 mm to 9000 mm"),
@@ -309,6 +310,15 @@ def test_a_track_that_is_not_the_axles_is_refused_with_both_lines(garage):
     assert "1450.0 mm" in str(refused.value)
     assert "corner.rear-left, line" in str(refused.value)
     clearance.load_car(garage('[car]\ntrack_rear = "1454 mm"\n' + THREE_LINK))
+
+
+def test_two_sides_of_an_axle_that_say_two_tracks_are_refused_with_both_lines(garage):
+    with pytest.raises(clearance.CornerFileError) as refused:
+        clearance.load_car(garage(THREE_LINK + '[corner.rear-right.suspension]\ntrack = "1440 mm"\n'))
+    assert "1440.0 mm" in str(refused.value)
+    assert "1450.0 mm" in str(refused.value)
+    assert "corner.rear-left, line" in str(refused.value)
+    clearance.load_car(garage(THREE_LINK + '[corner.rear-right.suspension]\ntrack = "1446 mm"\n'))
 
 
 def test_what_one_side_says_of_the_other_wheels_travel_must_be_what_that_wheel_says(garage):
