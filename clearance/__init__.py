@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from clearance.description.writing import Document as Document
     from clearance.description.writing import corner_text as corner_text
     from clearance.door.answer import Answer as Answer
+    from clearance.door.car_changes import least_change_car as least_change_car
     from clearance.door.cars import CarCheck as CarCheck
     from clearance.door.cars import candidates as candidates
     from clearance.door.cars import car_files as car_files
@@ -215,6 +216,7 @@ _HOMES = {
     "largest_car": "clearance.door.cars",
     "largest_required_mm": "clearance.door.questions",
     "least_change": "clearance.door.questions",
+    "least_change_car": "clearance.door.car_changes",
     "length_mm": "clearance.units",
     "lip": "clearance.well.lip",
     "listed_sizes": "clearance.door.questions",

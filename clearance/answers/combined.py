@@ -20,16 +20,12 @@ import heapq
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations, count, product
-from typing import TYPE_CHECKING
 
-from clearance.answers.checked import Progress, all_clear, gaps_of
+from clearance.answers.checked import Progress, all_clear
 from clearance.answers.knobs import Knob
-from clearance.answers.known import Known, Turned, mockup_of
+from clearance.answers.known import Knows, Turned
 from clearance.gap.found import Gap
 from clearance.terms import Cost, Work
-
-if TYPE_CHECKING:
-    from clearance.mockup.mockup import MockUp
 
 MOST_TOGETHER = 3
 MOST_SHOWN = 8
@@ -82,7 +78,7 @@ class Combination:
 
 def price_of(turned: Turned, cost: Cost) -> Price:
     """What some changes cost together."""
-    hours = sum(cost.hours(knob.key, knob.share(amount)) for knob, amount in turned)
+    hours = sum(cost.hours(knob.key, knob.share(amount), knob.portion) for knob, amount in turned)
     return round(hours, 9), round(sum(amount / knob.limit for knob, amount in turned), 9)
 
 
@@ -118,9 +114,7 @@ class _Column:
         return (*self.moved, *((knob, knob.offered[-1]) for knob in self.stops))
 
 
-def cheapest(
-    mockup: MockUp, knobs: Sequence[Knob], known: Known, cost: Cost, progress: Progress
-) -> tuple[Combination, ...]:
+def cheapest(knobs: Sequence[Knob], known: Knows, cost: Cost, progress: Progress) -> tuple[Combination, ...]:
     """The cheapest combinations that clear, each of other changes, cheapest first; none where nothing sold clears."""
     number = count()
     offered = [knob for knob in knobs if knob.offered]
@@ -139,7 +133,7 @@ def cheapest(
             if turned is not None:
                 heapq.heappush(heap, (price_of(turned, cost), _order(turned), next(number), column, turned))
             continue
-        gaps = gaps_of(mockup_of(mockup, turned))
+        gaps = known.whole(turned)
         if all_clear(gaps):
             found[column.names] = _combination(turned, cost, gaps)
         else:
@@ -169,7 +163,7 @@ def _combination(turned: Turned, cost: Cost, gaps: tuple[Gap, ...]) -> Combinati
             amount=amount,
             said=knob.said(amount),
             cost=knob.cost(amount),
-            work=cost.of(knob.key),
+            work=cost.of(knob.key, knob.portion),
         )
         for knob, amount in turned
     )
@@ -179,7 +173,7 @@ def _combination(turned: Turned, cost: Cost, gaps: tuple[Gap, ...]) -> Combinati
 # ---- one column
 
 
-def _opened(column: _Column, knobs: Sequence[Knob], known: Known, cost: Cost) -> Turned | None:
+def _opened(column: _Column, knobs: Sequence[Knob], known: Knows, cost: Cost) -> Turned | None:
     """The cheapest of a column that clears; None where none does."""
     if not column.stops:
         return column.first if known.clears(column.first) else None
@@ -203,7 +197,7 @@ def _all_left_out(column: _Column, knobs: Sequence[Knob]) -> Turned:
     return tuple(left_out)
 
 
-def _edge(moved: Turned, stops: Sequence[Knob], known: Known) -> Iterator[Turned]:
+def _edge(moved: Turned, stops: Sequence[Knob], known: Knows) -> Iterator[Turned]:
     """What clears with no stop of it to be had smaller, the others as they are."""
     first, *rest = stops
     if not rest:
@@ -227,7 +221,7 @@ def _edge(moved: Turned, stops: Sequence[Knob], known: Known) -> Iterator[Turned
             return
 
 
-def _least(amounts: Sequence[float], fixed: Turned, knob: Knob, known: Known) -> int:
+def _least(amounts: Sequence[float], fixed: Turned, knob: Knob, known: Knows) -> int:
     """Which is the least amount of a stop that clears; the number of amounts where none does."""
     low, high = 0, len(amounts)
     while low < high:

@@ -12,13 +12,14 @@ Both rules hold for the true gap, and what is kept are ends that hold it, so not
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
-from clearance.answers.checked import part_spare
+from clearance.answers.checked import gaps_of, part_spare
 from clearance.answers.knobs import ROLLED, STATE_SIZE, STOP, TRIMMED, Knob, Numbers
 from clearance.defaults import TOLERANCE_MM
+from clearance.gap.found import Gap
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
@@ -26,6 +27,8 @@ if TYPE_CHECKING:
     Array = np.ndarray
 
 _ROUNDING = 1e-9
+AS_IT_IS: Numbers = (0.0,) * STATE_SIZE
+"""The state of a corner with no knob turned."""
 Turned = tuple[tuple[Knob, float], ...]
 """Knobs, each with how far it is turned."""
 
@@ -33,7 +36,7 @@ Turned = tuple[tuple[Knob, float], ...]
 def state_of(turned: Turned) -> Numbers:
     """The state that some knobs come to together."""
     rows = [knob.state(amount) for knob, amount in turned]
-    return tuple(round(float(sum(column)), 9) for column in zip(*rows, strict=True)) if rows else (0.0,) * STATE_SIZE
+    return tuple(round(float(sum(column)), 9) for column in zip(*rows, strict=True)) if rows else AS_IT_IS
 
 
 def mockup_of(mockup: MockUp, turned: Turned) -> MockUp:
@@ -41,6 +44,25 @@ def mockup_of(mockup: MockUp, turned: Turned) -> MockUp:
     for knob, amount in turned:
         mockup = knob.apply(mockup, amount)
     return mockup
+
+
+class Knows(Protocol):
+    """What a search for changes asks: of one corner (`Known`), or of the sides of an axle together."""
+
+    def room_for(self, state: Numbers) -> float:
+        """At most what the least spare of all parts can be; below zero it is proven that this state does not clear."""
+
+    def refuse(self, turned: Turned) -> None:
+        """A whole check of this state did not clear, whatever its parts did one by one."""
+
+    def clears(self, turned: Turned) -> bool:
+        """Does every part keep its gap?"""
+
+    def may_clear(self, turned: Turned) -> bool:
+        """False where some part is proven not to keep its gap, here or wherever less travel and lock is left out."""
+
+    def whole(self, turned: Turned) -> tuple[Gap, ...]:
+        """The certified gap of every part, all of them measured."""
 
 
 class _Measured:
@@ -76,7 +98,11 @@ class _Measured:
 class Known:
     """All that was measured of one corner's changes."""
 
-    def __init__(self, mockup: MockUp, first: Sequence[str], moved_lips: Sequence[str]) -> None:
+    def __init__(
+        self, mockup: MockUp, first: Sequence[str], moved_lips: Sequence[str], before: Sequence[Gap] = ()
+    ) -> None:
+        """`first` are the parts to ask first, `moved_lips` those that may be rolled or trimmed; `before` are the gaps
+        of the corner as it is, where they were measured."""
         self._mockup = mockup
         rest = [part.name for part in mockup.parts if part.name not in first]
         self._order = [*first, *rest]
@@ -87,6 +113,8 @@ class Known:
             )
             for part in mockup.parts
         }
+        for gap in before:
+            self._parts[gap.part].add(AS_IT_IS, gap.spare_mm, gap.at_most_mm - gap.required_mm)
         self._refused: set[Numbers] = set()
         self.measured = 0
         """How many gaps of one part were measured."""
@@ -94,6 +122,10 @@ class Known:
     def room_for(self, state: Numbers) -> float:
         """At most what the least spare of all parts can be; below zero it is proven that this state does not clear."""
         return min(one.bounds(state)[1] for one in self._parts.values())
+
+    def whole(self, turned: Turned) -> tuple[Gap, ...]:
+        """The certified gap of every part, all of them measured."""
+        return gaps_of(mockup_of(self._mockup, turned))
 
     def refuse(self, turned: Turned) -> None:
         """A whole check of this state did not clear, whatever its parts did one by one."""
