@@ -14,6 +14,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from clearance.answers.axle_knobs import Sides, axle_knobs, is_beam, own_of
 from clearance.answers.changed import with_axle_moved
 from clearance.answers.checked import Progress, all_clear, failing, gaps_of, silent, spare_mm
@@ -23,6 +25,7 @@ from clearance.answers.known import Known, Turned
 from clearance.answers.least_change import Change, Smaller, known_of, least_by, next_size_down, ranked
 from clearance.answers.shared import ALIKE_MM, shared_window
 from clearance.gap.found import Gap
+from clearance.pose import Array
 from clearance.steady import steady
 
 if TYPE_CHECKING:
@@ -104,6 +107,13 @@ class KnownOfAxle:
             self._each[name].room_for(state[k * STATE_SIZE : (k + 1) * STATE_SIZE])
             for k, name in enumerate(self._corners)
         )
+
+    def room_for_each(self, states: Array) -> Array:
+        """(n,): the same of many states (n, numbers of all corners)."""
+        own = np.split(states, len(self._corners), axis=1)
+        rooms = [self._each[name].room_for_each(some) for name, some in zip(self._corners, own, strict=True)]
+        least: Array = np.min(rooms, axis=0)
+        return least
 
     def refuse(self, turned: Turned) -> None:
         """A whole check of this did not clear at some corner."""

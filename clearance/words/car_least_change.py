@@ -19,7 +19,7 @@ def page(car: Car, found: Mapping[str, AxleChange]) -> str:
         lines += [f"{one.what}: {', '.join(one.before)}", *_axle(car, axle, one), ""]
     lines += _whole(found)
     if all(one.clear_as_is for one in found.values()):
-        return "\n".join(lines)
+        return "\n".join(lines[:-1])
     return "\n".join([*lines, LEAST, CAUTION])
 
 

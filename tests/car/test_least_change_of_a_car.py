@@ -1,0 +1,236 @@
+"""The least change of an axle, between walls whose gaps are a subtraction."""
+
+from __future__ import annotations
+
+import json
+from itertools import product
+
+import pytest
+from clearance_cli.main import run
+from two_walls import INNER_MM, OUTER_MM
+from two_walls import car as car_text
+
+import clearance
+from clearance.answers.changed import with_axle_moved, with_bump_stop, with_offset
+from clearance.answers.checked import all_clear, gaps_of
+
+STEP_MM = 0.1
+ALONE = "[limits]\nbackspace = false\nride_height = false\nbump_stop = false\ntire_size = false\n"
+BARE = ALONE + "spacer = false\n"
+
+
+def asked(left, right=None, more="[limits]\ntire_size = false\n", **options):
+    car = clearance.read_car(car_text(left, right, more))
+    return car, clearance.least_change_car(car, processes=1, **options).value["rear"]
+
+
+def short_mm(walls, corner, out_mm=0.0):
+    """What is missing at the inner and at the outer wall with the wheel so far further out, by hand."""
+    half, offset_mm = corner.tire.section_width_mm / 2, corner.wheel.offset_mm - out_mm
+    return INNER_MM - (walls[0] - half - offset_mm), OUTER_MM - (walls[1] - half + offset_mm)
+
+
+def turned(car, changes):
+    """The car changed by what is said, by functions that know nothing of knobs."""
+    found = {}
+    for name, corner in car.corners.items():
+        for knob, amount in changes:
+            what, _, where = knob.partition(", ")
+            if where and where not in (name, "both sides"):
+                continue
+            if what in ("spacer", "less backspace"):
+                corner = with_offset(corner, corner.wheel.offset_mm - amount)
+            elif what == "more backspace":
+                corner = with_offset(corner, corner.wheel.offset_mm + amount)
+            elif what in ("bump stop", "ride height"):
+                corner = with_bump_stop(corner, amount)
+            else:
+                way = what.removeprefix("axle to the ")
+                assert way in ("left", "right"), knob
+                corner = with_axle_moved(corner, outboard_mm=amount if name.endswith(way) else -amount)
+        found[name] = corner
+    return found
+
+
+def clears(car, changes):
+    return all(all_clear(gaps_of(corner)) for corner in turned(car, changes).values())
+
+
+# the left too near inboard, the right too near outboard, and both of these at once, each with room elsewhere
+CARS = [((133.0, 140.0), (150.0, 131.0)), ((150.0, 118.0), (138.0, 140.0)), ((134.0, 140.0), None)]
+
+
+@pytest.mark.parametrize("walls", CARS)
+@pytest.mark.parametrize("each_side", [False, True])
+def test_what_is_given_clears_at_both_sides_and_a_step_less_of_one_change_does_not(walls, each_side):
+    car, found = asked(*walls, each_side=each_side)
+    assert not found.clear_as_is
+    for change in found.changes:
+        assert clears(car, [(change.knob, change.exact)])
+        assert not clears(car, [(change.knob, change.exact - STEP_MM)])
+        assert all_clear(change.gaps)
+        assert sum(len(gaps) for gaps in found.by_corner(change.gaps).values()) == len(change.gaps) == 4
+    for one in found.combinations:
+        assert clears(car, [(change.knob, change.amount) for change in one.changes])
+        assert all_clear(one.gaps)
+    prices = [(one.hours, one.effort) for one in found.combinations]
+    assert prices == sorted(prices)
+
+
+@pytest.mark.parametrize("walls", [(134.0, 140.0), (160.0, 118.0)])
+def test_of_two_sides_alike_the_answer_is_that_of_one_and_no_move_of_the_axle(walls):
+    car, found = asked(walls)
+    alone = clearance.least_change(car.at("rear-left")).value
+    assert found.off is None
+    assert [(c.knob, c.exact, c.bought, c.cost, c.effort) for c in found.changes] == [
+        (c.knob, c.exact, c.bought, c.cost, c.effort) for c in alone.changes
+    ]
+    assert [(one.hours, one.effort, one.changes) for one in found.combinations] == [
+        (one.hours, one.effort, one.changes) for one in alone.combinations
+    ]
+    assert found.by_corner(found.changes[0].gaps)["rear-right"] == found.changes[0].gaps[2:]
+    assert set(found.tried) == {*alone.tried, "axle to the left", "axle to the right"}
+
+
+def test_mirroring_a_car_changes_nothing_but_names():
+    text = car_text((133.0, 140.0), (150.0, 131.0), "[limits]\ntire_size = false\n")
+    both = [text, text.replace("left", "X").replace("right", "left").replace("X", "right")]
+    here, there = (
+        clearance.least_change_car(clearance.read_car(one), each_side=True, processes=1).value["rear"] for one in both
+    )
+
+    def mirrored(name):
+        return name.replace("left", "X").replace("right", "left").replace("X", "right")
+
+    assert [(mirrored(c.knob), c.exact, c.bought) for c in here.changes] == [
+        (c.knob, c.exact, c.bought) for c in there.changes
+    ]
+    assert [(one.hours, one.effort, sorted(mirrored(c.knob) for c in one.changes)) for one in here.combinations] == [
+        (one.hours, one.effort, sorted(c.knob for c in one.changes)) for one in there.combinations
+    ]
+    assert here.off.to_left_mm == -there.off.to_left_mm
+    assert here.centring == there.centring
+
+
+def test_an_axle_that_stands_off_is_centred_where_nothing_else_is_to_be_had():
+    """The left is short of 3.x mm inboard and the right has 14 more there: the axle goes left by what is missing."""
+    walls = (133.0, 140.0), (150.0, 131.0)
+    car, found = asked(*walls, more=BARE)
+    missing = short_mm(walls[0], car.at("rear-left"))[0]
+    assert 0 < missing < 12
+    (change,) = found.changes
+    assert change.knob == "axle to the left"
+    assert missing <= change.exact <= missing + STEP_MM + 0.06
+    assert found.centring == "least"
+    assert found.combinations[0].work_hours == 3.0
+    # 17 mm more room inboard at the right and 9 mm less outboard: the middles of both windows are 26 / 2 apart
+    assert found.off.to_left_mm == pytest.approx(-13.0, abs=0.11)
+    assert found.off.beam
+    assert {name: all_clear(gaps) for name, gaps in found.off.centred.items()} == {
+        name: all_clear(gaps_of(corner)) for name, corner in turned(car, [("axle to the left", 13.0)]).items()
+    }
+
+
+def test_a_spacer_costs_less_than_a_move_of_the_axle_where_it_does_it_too():
+    _, found = asked((133.0, 140.0), (150.0, 138.0), more=ALONE)
+    assert found.combinations[0].changes[0].knob == "spacer"
+    assert found.centring == "costs more"
+
+
+def test_where_both_sides_are_short_the_same_way_no_move_of_the_axle_is_enough():
+    _, found = asked((133.0, 150.0), (134.0, 150.0), more=ALONE)
+    assert found.centring == "not alone"
+    assert not any(change.knob.startswith("axle") for change in found.changes)
+
+
+def test_with_each_side_a_spacer_is_under_one_wheel_alone_at_half_the_work():
+    """The right has no room for a spacer at all, and the left wants one."""
+    walls = (133.0, 140.0), (150.0, 0.1 + 10 + 116.55 - 6.5)
+    car, found = asked(*walls, more=ALONE + "axle_across = false\n")
+    room = -short_mm(walls[1], car.at("rear-right"))[1]
+    missing = short_mm(walls[0], car.at("rear-left"))[0]
+    assert room < missing
+    assert found.changes == ()
+    _, found = asked(*walls, more=ALONE + "axle_across = false\n", each_side=True)
+    (change,) = found.changes
+    assert change.knob == "spacer, rear-left"
+    assert found.combinations[0].work_hours == 0.5
+    assert "on one side" in change.cost
+
+
+def test_one_lip_is_rolled_on_one_side_and_both_cost_the_whole_work():
+    """A lip outboard of the tire's shoulder on the left alone."""
+    lip = (
+        '[[corner.rear-left.part]]\nname = "lip"\nkind = "lip"\noutboard = "104 mm"\ncentre = ["0 mm", "30 mm"]\n'
+        'radius = "345 mm"\nreturn_depth = "18 mm"\nrequired = "6 mm"\n'
+    )
+    text = car_text((160.0, None), None, ALONE).replace("[corner.rear-right]", lip + "[corner.rear-right]")
+    for gone, names in (('without = ["lip"]', {"rear-left"}), ("", {"rear-left", "rear-right"})):
+        car = clearance.read_car(text.replace('like = "rear-left"', f'like = "rear-left"\n{gone}'))
+        found = clearance.least_change_car(car, processes=1).value["rear"]
+        rolled = [c for one in found.combinations for c in one.changes if c.knob.startswith("lip rolled")]
+        assert rolled
+        if len(names) == 1:
+            assert {(c.knob, c.work.hours) for c in rolled} == {("lip rolled, rear-left", 1.0)}
+        else:
+            assert {(c.knob, c.work.hours) for c in rolled} == {("lip rolled, both sides", 2.0)}
+            assert not any(change.knob == "lip rolled, rear-left" for change in found.changes)
+
+
+def test_brute_force_of_everything_sold_in_coarse_steps_finds_nothing_cheaper():
+    """Spacers, stops and moves of the axle in steps of 3, 12 and 2 mm, every one and two of them, each checked whole."""
+    more = (
+        '[limits]\nbackspace = false\nride_height = false\ntire_size = false\nspacer = "9 mm"\nbump_stop = "24 mm"\n'
+        'axle_across = "6 mm"\n[sold]\nspacer = "3 mm"\nbump_stop = "12 mm"\naxle_across = "2 mm"\n'
+    )
+    car, found = asked((130.0, 140.0), (150.0, 128.0), more=more)
+    hours = {"spacer": 1.0, "bump stop": 1.0, "axle to the left": 3.0, "axle to the right": 3.0}
+    amounts = {"spacer": (3, 6, 9), "bump stop": (12, 24), **dict.fromkeys(list(hours)[2:], (2, 4, 6))}
+    best = None
+    rows = [[(), *((name, amount) for amount in amounts[name])] for name in hours]
+    for chosen in product(*rows):
+        changes = [one for one in chosen if one]
+        if not changes or len([1 for name, _ in changes if name.startswith("axle")]) > 1:
+            continue
+        price = sum(hours[name] + (10 * amount / 60 if name == "bump stop" else 0) for name, amount in changes)
+        if (best is None or price < best) and clears(car, changes):
+            best = price
+    assert best is not None
+    assert found.combinations[0].hours == pytest.approx(best)
+
+
+# ---- as a user asks
+
+
+@pytest.fixture
+def file(tmp_path):
+    path = tmp_path / "car.toml"
+    path.write_text(car_text((133.0, 140.0), (150.0, 131.0), BARE), encoding="utf-8")
+    return path
+
+
+def test_as_a_user_asks(file, capsys):
+    assert run(["least-change", str(file)]) == 1
+    page = capsys.readouterr().out
+    assert "Moving the axle is the least change." in page
+    assert "the axle stands 13.0 mm" in page
+    assert run(["least-change", str(file), "--json"]) == 1
+    told = json.loads(capsys.readouterr().out)
+    (axle,) = told["axles"]
+    assert axle["centring"] == "least"
+    assert [row["corner"] for row in axle["changes"][0]["after"]] == ["rear-left", "rear-right"]
+    assert told["all_corners"]["work_hours"] == 3.0
+    assert run(["least-change", str(file), "--corner", "rear-right", "--json"]) == 0
+
+
+def test_where_nothing_has_to_change_it_says_so(tmp_path, capsys):
+    path = tmp_path / "car.toml"
+    path.write_text(car_text(), encoding="utf-8")
+    assert run(["least-change", str(path)]) == 0
+    assert "nothing has to change" in capsys.readouterr().out
+
+
+def test_one_process_and_two_give_the_same(file):
+    car = clearance.load_car(file)
+    one, two = (clearance.least_change_car(car, processes=count).words() for count in (1, 2))
+    assert one == two
