@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from clearance.description.writing import corner_text as corner_text
     from clearance.door.answer import Answer as Answer
     from clearance.door.car_changes import least_change_car as least_change_car
+    from clearance.door.car_changes import relief_car as relief_car
+    from clearance.door.car_changes import relief_car_files as relief_car_files
     from clearance.door.cars import CarCheck as CarCheck
     from clearance.door.cars import candidates as candidates
     from clearance.door.cars import car_files as car_files
@@ -243,6 +245,8 @@ _HOMES = {
     "read_car_from": "clearance.door.corners",
     "read_from": "clearance.door.corners",
     "relief": "clearance.door.questions",
+    "relief_car": "clearance.door.car_changes",
+    "relief_car_files": "clearance.door.car_changes",
     "relief_files": "clearance.door.questions",
     "report_of": "clearance.door.questions",
     "scan": "clearance.door.scans",

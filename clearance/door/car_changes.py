@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from clearance.answers.checked import Progress, silent
+from clearance.defaults import RELIEF_SLACK_MM
 from clearance.door.answer import Answer
+from clearance.errors import PartError
 from clearance.mockup.car import Car
+from clearance.mockup.mockup import MockUp
+from clearance.plain import echoed
 
 if TYPE_CHECKING:
     from clearance.answers.axle_change import AxleChange
+    from clearance.door.questions import Relieved
 
 PROCESSES = 2
 
@@ -57,6 +63,82 @@ def _off(car: Car, axle: str, each_side: bool) -> Any:
     from clearance.answers.axle_change import axle_off
 
     return axle_off({corner.corner: corner for corner in car.sides(axle)})
+
+
+def relief_car(
+    car: Car, *, mapped: Sequence[str] = (), processes: int = PROCESSES, progress: Progress = silent
+) -> Answer[Mapping[str, Relieved]]:
+    """How far each part must move at each corner, by corner; scans and `mapped` parts corner by corner of their mesh.
+
+    Raises PartError for a part that no corner has.
+    """
+    _refuse_unknown(car, mapped)
+    made = _beside([(_relieved, (corner, tuple(mapped))) for corner in car.corners.values()], processes)
+    found = {}
+    for done, name in enumerate(car.corners):
+        progress(done, len(car.corners), name)
+        found[name] = next(made)
+    return _relief_told(car, found)
+
+
+def relief_car_files(
+    car: Car,
+    answer: Answer[Mapping[str, Relieved]],
+    *,
+    slack_mm: float = RELIEF_SLACK_MM,
+    folder: Path | None = None,
+    processes: int = PROCESSES,
+    progress: Progress = silent,
+) -> tuple[dict[str, bytes], Answer[Mapping[str, Relieved]]]:
+    """Every corner's files of `relief_files`, each with its corner's name in front, and the answer that names them.
+
+    Raises OutputError where a tub cannot be proven.
+    """
+    asked = [(_files, (car.at(name), own, slack_mm)) for name, own in answer.value.items()]
+    made = _beside(asked, processes)
+    files: dict[str, bytes] = {}
+    for done, name in enumerate(answer.value):
+        progress(done, len(asked), f"{name}, files")
+        files |= {f"{name}-{file}": content for file, content in next(made).items()}
+    return files, _relief_told(car, answer.value, folder, sorted(files))
+
+
+def _relief_told(
+    car: Car, found: Mapping[str, Relieved], folder: Path | None = None, files: Sequence[str] = ()
+) -> Answer[Mapping[str, Relieved]]:
+    from clearance.facts.car_relief import facts
+    from clearance.words.car_relief import page
+
+    parts = {name: one.parts for name, one in found.items()}
+    maps = {name: one.maps for name, one in found.items()}
+    return Answer(
+        value=found,
+        told=partial(page, car, parts, maps, folder, files),
+        plain=partial(facts, car, parts, maps, files),
+        listed="corners",
+        units=car.units,
+    )
+
+
+def _refuse_unknown(car: Car, mapped: Sequence[str]) -> None:
+    names = [part.name for corner in car.corners.values() for part in corner.parts]
+    for name in mapped:
+        if name not in names:
+            raise PartError(f"there is no part {echoed(name)}. The parts are: {', '.join(dict.fromkeys(names))}.")
+
+
+def _relieved(corner: MockUp, mapped: tuple[str, ...]) -> Relieved:
+    from clearance.door.questions import relief
+
+    here = [part.name for part in corner.parts]
+    return relief(corner, mapped=[name for name in mapped if name in here]).value
+
+
+def _files(corner: MockUp, found: Relieved, slack_mm: float) -> dict[str, bytes]:
+    from clearance.export.relief import relief_files
+
+    grown_mm = max((one.before.required_mm for one in found.parts), default=None)
+    return relief_files(corner, found.maps, grown_mm=grown_mm, slack_mm=slack_mm, progress=silent)
 
 
 def _beside(rows: list[tuple[Any, ...]], processes: int) -> Any:
