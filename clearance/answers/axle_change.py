@@ -11,7 +11,7 @@ what is sold by what they cost.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -29,6 +29,7 @@ from clearance.pose import Array
 from clearance.steady import steady
 
 if TYPE_CHECKING:
+    from clearance.mockup.mockup import MockUp
     from clearance.tire.catalog import Listed
 
 ByCorner = Mapping[str, tuple[Gap, ...]]
@@ -201,11 +202,18 @@ def axle_off(sides: Sides) -> Off | None:
     first, second = sides.values()
     if first.wheel.width_in != second.wheel.width_in:
         return None
-    (row, *_) = shared_window(sides, "axle", widths_in=(first.wheel.width_in,)).widths or (None,)
+    # where the well ends, not what may be ordered
+    open_sides = {name: _any_backspace(corner) for name, corner in sides.items()}
+    (row, *_) = shared_window(open_sides, "axle", widths_in=(first.wheel.width_in,)).widths or (None,)
     if row is None or row.off_mm is None or abs(row.off_mm) < ALIKE_MM / 2:
         return None
     beam = all(is_beam(corner) for corner in sides.values())
     return Off(to_left_mm=row.off_mm, beam=beam, centred=_moved(sides, -row.off_mm) if beam else None)
+
+
+def _any_backspace(corner: MockUp) -> MockUp:
+    limits = replace(corner.terms.limits, backspace_mm=None, other_backspace=True)
+    return replace(corner, terms=replace(corner.terms, limits=limits))
 
 
 def _alike(here: Sequence[Gap], there: Sequence[Gap]) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from clearance.answers.axle_change import AxleChange, Off
+from clearance.answers.axle_change import AxleChange, Off, is_across
 from clearance.answers.combined import Combination
 from clearance.mockup.car import Car
 from clearance.units import both
@@ -42,7 +42,8 @@ def _axle(car: Car, axle: str, one: AxleChange) -> list[str]:
 def _centring(one: AxleChange) -> list[str]:
     """How far the axle stands off, what centring it gives, and whether that is the least change."""
     if one.off is None:
-        return []
+        movable = any(is_across(name) for name in (*one.tried, *(change.knob for change in one.changes)))
+        return ["", _verdict(one).strip()] if movable else []
     off, way = one.off, _way(one.off.to_left_mm)
     stands = "the axle stands" if off.beam else "the body stands off: the wheels stand"
     words = (

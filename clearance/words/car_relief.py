@@ -77,14 +77,14 @@ def page(
         rows = [row for line in needed for row in _rows(car, line)]
         lines.append(table(["where", "part", "gap", "must keep", "move", "how"], rows))
     clear = [name for name, own in found.items() if not own]
-    if clear:
+    if clear and needed:
         lines += ["", f"  Nothing has to move at {', '.join(clear)}."]
     for name, own in maps.items():
         lines += [line for one in own for line in ("", f"  {name}, {map_line(one)}")]
     if files:
         lines += ["", f"  Wrote {len(files)} files to {out}, each with its corner's name in front."]
     if not needed:
-        return "\n".join([*lines, "", "Every part keeps its required gap at every corner."])
+        return "\n".join([*lines, "Every part keeps its required gap at every corner."])
     said = (
         "Moves are the least that clear, to 0.1 mm. Each line is one part on its own; of several ways, one is enough."
     )

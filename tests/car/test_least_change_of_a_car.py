@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from itertools import product
+from pathlib import Path
 
 import pytest
 from clearance_cli.main import run
@@ -12,15 +13,19 @@ from two_walls import car as car_text
 
 import clearance
 from clearance.answers.axle_change import axle_change, axle_off
+from clearance.answers.axle_knobs import axle_knobs
 from clearance.answers.changed import with_axle_moved, with_bump_stop, with_offset
 from clearance.answers.checked import all_clear, gaps_of
+from clearance.answers.combined import price_of
+from clearance.terms import Cost
 
 STEP_MM = 0.1
+CARS_AT = Path(__file__).parents[2] / "fixtures" / "cars"
 ALONE = "[limits]\nbackspace = false\nride_height = false\nbump_stop = false\ntire_size = false\n"
 BARE = ALONE + "spacer = false\n"
 
 
-def asked(left, right=None, more="[limits]\ntire_size = false\n", **options):
+def asked(left, right=None, more="[limits]\ntire_size = false\nride_height = false\n", **options):
     car = clearance.read_car(car_text(left, right, more))
     return car, axle_change(car.corners, "rear axle", **options)
 
@@ -131,13 +136,16 @@ def test_an_axle_that_stands_off_is_centred_where_nothing_else_is_to_be_had():
 
 @pytest.mark.slow
 def test_how_far_an_axle_stands_off_and_what_centring_it_gives():
-    """17 mm more room inboard at the right and 9 mm less outboard: the middles of both windows are 26 / 2 apart."""
+    """17 mm more room inboard at the right and 9 mm less outboard: the middles of both windows are 26 / 2 apart.
+
+    The axle stands half of that off.
+    """
     car = clearance.read_car(car_text((133.0, 140.0), (150.0, 131.0), BARE))
     off = axle_off(car.corners)
-    assert off.to_left_mm == pytest.approx(-13.0, abs=0.11)
+    assert off.to_left_mm == pytest.approx(-6.5, abs=0.11)
     assert off.beam
     assert {name: all_clear(gaps) for name, gaps in off.centred.items()} == {
-        name: all_clear(gaps_of(corner)) for name, corner in turned(car, [("axle to the left", 13.0)]).items()
+        name: all_clear(gaps_of(corner)) for name, corner in turned(car, [("axle to the left", 6.5)]).items()
     }
 
 
@@ -170,23 +178,56 @@ def test_with_each_side_a_spacer_is_under_one_wheel_alone_at_half_the_work():
     assert "on one side" in change.cost
 
 
-def test_one_lip_is_rolled_on_one_side_and_both_cost_the_whole_work():
-    """A lip outboard of the tire's shoulder on the left alone."""
-    lip = (
-        '[[corner.rear-left.part]]\nname = "lip"\nkind = "lip"\noutboard = "104 mm"\ncentre = ["0 mm", "30 mm"]\n'
-        'radius = "345 mm"\nreturn_depth = "18 mm"\nrequired = "6 mm"\n'
-    )
-    text = car_text((160.0, None), None, ALONE).replace("[corner.rear-right]", lip + "[corner.rear-right]")
-    for gone, names in (('without = ["lip"]', {"rear-left"}), ("", {"rear-left", "rear-right"})):
-        car = clearance.read_car(text.replace('like = "rear-left"', f'like = "rear-left"\n{gone}'))
-        found = axle_change(car.corners, "rear axle")
-        rolled = [c for one in found.combinations for c in one.changes if c.knob.startswith("lip rolled")]
-        assert rolled
-        if len(names) == 1:
-            assert {(c.knob, c.work.hours) for c in rolled} == {("lip rolled, rear-left", 1.0)}
-        else:
-            assert {(c.knob, c.work.hours) for c in rolled} == {("lip rolled, both sides", 2.0)}
-            assert not any(change.knob == "lip rolled, rear-left" for change in found.changes)
+LIP = (
+    '[[corner.rear-left.part]]\nname = "lip"\nkind = "lip"\noutboard = "104 mm"\ncentre = ["0 mm", "30 mm"]\n'
+    'radius = "345 mm"\nreturn_depth = "18 mm"\nrequired = "6 mm"\n'
+)
+
+
+def test_what_one_side_has_for_itself_is_turned_there_or_at_both_and_what_both_share_at_both():
+    car = clearance.read_car(car_text((160.0, None)).replace("[corner.rear-right]", LIP + "[corner.rear-right]"))
+    names = list(car.corners)
+    knobs = {knob.name: knob for knob in axle_knobs(car.corners, dict.fromkeys(names, ("lip",)))}
+    alone, whole = knobs["lip rolled, rear-left"], knobs["lip rolled, both sides"]
+    # 2 h for both sides, and 2 h that it cannot be put back, whichever
+    assert price_of(((alone, 5.0),), Cost())[0] == 1.0 + 2.0
+    assert price_of(((whole, 5.0),), Cost())[0] == 2.0 + 2.0
+    assert set(whole.also) == {"lip rolled, rear-left", "lip rolled, rear-right"}
+    assert not alone.takes & knobs["lip rolled, rear-right"].takes
+    assert alone.takes < whole.takes == knobs["lip trimmed up, both sides"].takes
+    for name, corner in car.corners.items():
+        moved = alone.apply(corner, 5.0).part("lip").triangles_mm - corner.part("lip").triangles_mm
+        assert bool(abs(moved).max() > 1.0) == (name == "rear-left")
+        assert abs(knobs["spacer"].apply(corner, 6.0).wheel.offset_mm - corner.wheel.offset_mm + 6.0) < 1e-9
+    # with one lip alone there is nothing to do at both
+    one = axle_knobs(car.corners, {"rear-left": ("lip",), "rear-right": ()})
+    assert [knob.name for knob in one if "lip" in knob.name] == ["lip rolled, rear-left", "lip trimmed up, rear-left"]
+
+
+def test_an_axle_goes_out_at_one_side_by_what_it_goes_in_at_the_other():
+    car = clearance.read_car(car_text())
+    knobs = {knob.name: knob for knob in axle_knobs(car.corners, dict.fromkeys(car.corners, ()))}
+    for way in ("left", "right"):
+        for name, corner in car.corners.items():
+            hub = knobs[f"axle to the {way}"].apply(corner, 4.0).suspension.pose([[0.0, 0.0, 0.0]]).origin_mm[0]
+            assert hub[1] == pytest.approx(4.0 if name.endswith(way) else -4.0)
+    fixed = clearance.read_car(car_text(more=BARE + "axle_across = false\n"))
+    still = axle_knobs(fixed.corners, dict.fromkeys(car.corners, ()))
+    assert not any("axle" in knob.name for knob in still)
+
+
+def test_wheels_that_move_by_themselves_have_stops_of_their_own_and_no_axle():
+    car = clearance.load_car(CARS_AT / "heron-roadster.toml")
+    sides = {corner.corner: corner for corner in car.sides("front")}
+    knobs = {knob.name: knob for knob in axle_knobs(sides, dict.fromkeys(sides, ()))}
+    assert {"bump stop, front-left", "bump stop, front-right", "bump stop, both sides"} <= set(knobs)
+    assert not any(name.startswith("axle") for name in knobs)
+    # a steering stop is the car's: both wheels lose at least so much, each of its own lock
+    stop = knobs["steering stop, left"]
+    for corner in sides.values():
+        right, left = corner.suspension.cycle.steer_deg
+        less = stop.apply(corner, 3.0).suspension.cycle.steer_deg
+        assert less == ((right, left - 3.0) if corner.corner.endswith("left") else (right + 3.0, left))
 
 
 @pytest.mark.slow
@@ -226,7 +267,7 @@ def test_as_a_user_asks(file, capsys):
     assert run(["least-change", str(file)]) == 1
     page = capsys.readouterr().out
     assert "Moving the axle is the least change." in page
-    assert "the axle stands 13.0 mm" in page
+    assert "the axle stands 6.5 mm" in page
     assert run(["least-change", str(file), "--json"]) == 1
     told = json.loads(capsys.readouterr().out)
     (axle,) = told["axles"]
