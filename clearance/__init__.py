@@ -26,6 +26,9 @@ if TYPE_CHECKING:
     from clearance.door.car_boxes import car_box_sheets as car_box_sheets
     from clearance.door.car_boxes import inspect_car as inspect_car
     from clearance.door.car_cards import order_files as order_files
+    from clearance.door.car_changes import least_change_car as least_change_car
+    from clearance.door.car_changes import relief_car as relief_car
+    from clearance.door.car_changes import relief_car_files as relief_car_files
     from clearance.door.cars import CarCheck as CarCheck
     from clearance.door.cars import candidates as candidates
     from clearance.door.cars import car_files as car_files
@@ -230,6 +233,7 @@ _HOMES = {
     "largest_car": "clearance.door.cars",
     "largest_required_mm": "clearance.door.questions",
     "least_change": "clearance.door.questions",
+    "least_change_car": "clearance.door.car_changes",
     "length_mm": "clearance.units",
     "lip": "clearance.well.lip",
     "listed_sizes": "clearance.door.questions",
@@ -258,6 +262,8 @@ _HOMES = {
     "read_car_from": "clearance.door.corners",
     "read_from": "clearance.door.corners",
     "relief": "clearance.door.questions",
+    "relief_car": "clearance.door.car_changes",
+    "relief_car_files": "clearance.door.car_changes",
     "relief_files": "clearance.door.questions",
     "report_of": "clearance.door.questions",
     "rotate": "clearance.door.stance",

@@ -16,7 +16,7 @@ A mock-up carries them; each answer reads those that it asks about. Lengths are 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 from clearance.units import SAME_RIM_IN
@@ -90,6 +90,8 @@ class Sold:
     """Rolled or trimmed."""
     rack_washer_mm: Steps = Steps(step=1.0)
     """Spacers on the rack, in millimetres of its travel; how lock is given up where [limits] rack_per_deg is known."""
+    axle_across_mm: Steps = Steps(step=1.0)
+    """Shims, or a turn of a track bar's end."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,6 +121,7 @@ class Cost:
     camber: Work = Work(hours=1.5)
     lip_roll: Work = Work(hours=2.0, reversible=False)
     lip_trim: Work = Work(hours=4.0, reversible=False)
+    axle_across: Work = Work(hours=3.0)
     per_hour: float = 100.0
     """What an hour of work is in the money of the others."""
     irreversible_hours: float = 2.0
@@ -126,18 +129,22 @@ class Cost:
     given_up_hours: float = 10.0
     """What it would count to give up all of the travel, or all of the lock; a share of it, that share."""
 
-    def of(self, key: str) -> Work:
-        """The work of one change, by its key in [cost]."""
+    def of(self, key: str, portion: float = 1.0) -> Work:
+        """The work of one change, by its key in [cost]; of one side of an axle alone a `portion` of 0.5."""
         found: Work = getattr(self, key)
-        return found
+        return found if portion == 1.0 else replace(found, hours=portion * found.hours, money=portion * found.money)
 
-    def hours(self, key: str, given_up: float) -> float:
+    def hours(self, key: str, given_up: float, portion: float = 1.0) -> float:
         """All that a change costs, in hours; `given_up` is the share of what there is that it takes.
+
+        What cannot be put back counts in full on one side too.
 
         >>> round(Cost().hours("bump_stop", 60 / 76), 2), Cost().hours("lip_roll", 0.0)
         (8.89, 4.0)
+        >>> Cost().hours("lip_roll", 0.0, 0.5)
+        3.0
         """
-        work = self.of(key)
+        work = self.of(key, portion)
         undone = 0.0 if work.reversible else self.irreversible_hours
         return work.hours + work.money / self.per_hour + undone + self.given_up_hours * given_up
 
@@ -181,6 +188,8 @@ class Limits:
     lip_roll_mm: float | None = 13.0
     """The most that rolling gains, however deep the return; `well.rolled` has what the return itself allows."""
     lip_trim_mm: float | None = 19.0
+    axle_across_mm: float | None = 12.0
+    """How far an axle may be moved across the car, either way; asked of a car's axle alone."""
     tire_size: bool = True
     rim_widths_in: tuple[float, ...] = ()
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import Units, Which, corner_at, in_mm, length_of
+from clearance_cli.options import Units, Which, corner_or_car, in_mm, length_of
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
@@ -14,7 +14,9 @@ from clearance import defaults
 
 
 def command(
-    file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
+    file: Annotated[
+        Path, typer.Argument(help="The corner or car file; - reads it from standard input.", show_default=False)
+    ],
     out: Annotated[
         Path | None,
         typer.Option(
@@ -36,18 +38,29 @@ def command(
 
     Each move is the least, to 0.1 mm, after which that part clears over the whole cycle. Scans are mapped in mm to take
     off. With --out: the maps, and the surface that a new tub must stay outside of: the envelope grown by the required
-    gap. Exit code 0: nothing to do; 1: something must move.
+    gap. Of a car: every corner, worst first, each file with its corner's name in front. Exit code 0: nothing to do; 1:
+    something must move.
     """
-    corner = corner_at(file, units, which)
+    asked = corner_or_car(file, units, which)
     slack_mm = length_of(slack, "--slack")
     progress = Progress(quiet=as_json)
-    found = clearance.relief(corner, mapped=part or (), progress=progress)
+    found: clearance.Answer[Any]
+    files: dict[str, bytes] = {}
+    if isinstance(asked, clearance.Car):
+        found = clearance.relief_car(asked, mapped=part or (), progress=progress)
+        moves = any(one.parts for one in found.value.values())
+        if out is not None:
+            files, found = clearance.relief_car_files(asked, found, slack_mm=slack_mm, folder=out, progress=progress)
+    else:
+        found = clearance.relief(asked, mapped=part or (), progress=progress)
+        moves = bool(found.value.parts)
+        if out is not None:
+            files, found = clearance.relief_files(found, slack_mm=slack_mm, folder=out, progress=progress)
     if out is not None:
-        files, found = clearance.relief_files(found, slack_mm=slack_mm, folder=out, progress=progress)
         write_all(out, files, of="relief")
     progress.close()
     if as_json:
         show(found.to_dict())
     else:
         say(found.words())
-    return 1 if found.value.parts else 0
+    return 1 if moves else 0

@@ -41,7 +41,7 @@ def files() -> dict[str, str]:
 
 
 def _verb(kind: str) -> str:
-    verb = kind.removeprefix("clearance-").split("/")[0]
+    verb = kind.removeprefix("clearance-").removeprefix("car-").split("/")[0]
     return "check" if verb == "findings" else verb
 
 

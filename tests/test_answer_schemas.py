@@ -62,8 +62,12 @@ RUNS: dict[str, list[list[str]]] = {
         ["window", CAR, "--width", "7 in"],
     ],
     "largest": [["largest", PICKUP, "--sizes", "sizes.csv"], ["largest", CAR, "--sizes", "sizes.csv"]],
-    "least-change": [["least-change", "tight.toml"], ["least-change", PICKUP]],
-    "relief": [["relief", "tight.toml", "--map", "inner wall"], ["relief", PICKUP]],
+    "least-change": [["least-change", "tight.toml"], ["least-change", PICKUP], ["least-change", "tight-car.toml"]],
+    "relief": [
+        ["relief", "tight.toml", "--map", "inner wall"],
+        ["relief", PICKUP],
+        ["relief", "tight-car.toml", "--map", "inner wall"],
+    ],
     "candidates": [["candidates", PICKUP, "list.csv"], ["candidates", "worn.toml", "list.csv"]],
     "budget": [["budget", PICKUP]],
     "order": [["order", PICKUP], ["order", CAR]],
@@ -100,6 +104,7 @@ NAMED = (
     "new.toml",
     "more.toml",
     "tight.toml",
+    "tight-car.toml",
     "standing.toml",
     "worn.toml",
     "list.csv",
@@ -121,6 +126,9 @@ class Answers:
         near = pickup.replace('inboard = "6 in"', 'inboard = "145 mm"')
         assert near != pickup
         (folder / "tight.toml").write_text(near, encoding="utf-8")
+        sides = '[corner.rear-left]\nfile = "tight.toml"\n[corner.rear-right]\nlike = "rear-left"\n'
+        wider = '[[corner.rear-right.part]]\nname = "inner wall"\ninboard = "150 mm"\n'
+        (folder / "tight-car.toml").write_text(sides + wider, encoding="utf-8")
         listed = "tire,width,backspace\n235/75R15,7 in,3 3/4 in\n235/75R15,7 in,5 in\n235/75R15,12 in,5 in\n"
         (folder / "sizes.csv").write_text("size\n235/75R15\n215/75R15\n", encoding="utf-8")
         (folder / "list.csv").write_text(listed, encoding="utf-8")

@@ -45,15 +45,16 @@ if TYPE_CHECKING:
 
 STEP_DEG = 0.02
 
-OUT, LEAN, ROLLED, TRIMMED, STOP, LEFT, RIGHT = range(7)
-"""The numbers of a state: millimetres, the lean as far as the tread goes by it; the last three are only ever left out,
-travel in mm and locks in degrees."""
-STATE_SIZE = 7
+OUT, LEAN, ROLLED, TRIMMED, ACROSS, STOP, LEFT, RIGHT = range(8)
+"""The numbers of a state: millimetres, the lean as far as the tread goes by it, the axle moved outboard; the last three
+are only ever left out, travel in mm and locks in degrees."""
+STATE_SIZE = 8
 Numbers = tuple[float, ...]
 _STOP = "steering stop"
 
 
-def _at(place: int, value: float) -> Numbers:
+def at_number(place: int, value: float) -> Numbers:
+    """A state in which nothing else is changed."""
     return tuple(value if k == place else 0.0 for k in range(STATE_SIZE))
 
 
@@ -84,6 +85,8 @@ class Knob:
     """What it decides; of two knobs that take the same, one is turned."""
     state: Callable[[float], Numbers]
     """What it adds to the state."""
+    portion: float = 1.0
+    """How much of the work on an axle it is: half of it on one side alone."""
     also: tuple[str, ...] = ()
     """Other knobs that it turns together; it is of no use where one of them does it alone."""
     only_grows: bool = False
@@ -138,7 +141,7 @@ def _offsets(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
                 sold=sold.spacer_mm,
                 key="spacer",
                 takes=frozenset({"offset"}),
-                state=lambda x: _at(OUT, x),
+                state=lambda x: at_number(OUT, x),
                 cost=lambda x: f"track {2 * x:.0f} mm wider with both sides; check stud length and thread engagement",
             )
         )
@@ -152,7 +155,7 @@ def _offsets(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
             sold=shallower,
             key="backspace",
             takes=frozenset({"offset"}),
-            state=lambda x: _at(OUT, x),
+            state=lambda x: at_number(OUT, x),
             cost=lambda x: (
                 f"another wheel, {both(now + half - x)} backspace; track {2 * x:.0f} mm wider with both sides"
             ),
@@ -168,7 +171,7 @@ def _offsets(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
             sold=deeper,
             key="backspace",
             takes=frozenset({"offset"}),
-            state=lambda x: _at(OUT, -x),
+            state=lambda x: at_number(OUT, -x),
             cost=lambda x: (
                 f"another wheel, {both(now + half + x)} backspace; track {2 * x:.0f} mm narrower with both sides"
             ),
@@ -191,7 +194,7 @@ def _stops(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
                 sold=sold.bump_stop_mm,
                 key="bump_stop",
                 takes=frozenset({"stop"}),
-                state=lambda x: _at(STOP, x),
+                state=lambda x: at_number(STOP, x),
                 share=lambda x: x / most,
                 cost=lambda x: f"{x:.1f} mm ({inch_text(x)}) of bump travel lost, {most - x:.0f} of {most:.0f} mm left",
                 only_grows=True,
@@ -208,7 +211,7 @@ def _stops(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
                 sold=sold.ride_height_mm,
                 key="ride_height",
                 takes=frozenset({"stop"}),
-                state=lambda x: _at(STOP, x),
+                state=lambda x: at_number(STOP, x),
                 share=lambda x: x / -least,
                 cost=lambda x: (
                     f"car {x:.1f} mm ({inch_text(x)}) higher with its bump stops lowered as much: bump travel"
@@ -298,7 +301,7 @@ def _camber(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
         return lambda m, x: with_camber(m, way * x)
 
     def leaned(way: float) -> Callable[[float], Numbers]:
-        return lambda x: _at(LEAN, way * x * per_deg)
+        return lambda x: at_number(LEAN, way * x * per_deg)
 
     def cost(way: float) -> Callable[[float], str]:
         return lambda x: f"static camber {now:+.2f} to {now + way * x:+.2f} deg: tire wear; set the toe again"
@@ -344,7 +347,7 @@ def _rolled(lips: Sequence[Part], limits: Limits, sold: Sold) -> list[Knob]:
         return m
 
     def turned(x: float) -> Numbers:
-        return _at(ROLLED, sum(turned_mm(lip, min(x, gains[lip.name])) for lip in lips))
+        return at_number(ROLLED, sum(turned_mm(lip, min(x, gains[lip.name])) for lip in lips))
 
     left = max(folded_mm(lip) for lip in lips)
     return [
@@ -385,7 +388,7 @@ def _trimmed(lips: Sequence[Part], limits: Limits, sold: Sold) -> list[Knob]:
             sold=sold.lip_roll_mm,
             key="lip_trim",
             takes=frozenset({"lip"}),
-            state=lambda x: _at(TRIMMED, x),
+            state=lambda x: at_number(TRIMMED, x),
             cost=lambda x: f"{x:.1f} mm cut off the arch's edge, upward: body work, paint, rust proofing",
         )
     ]

@@ -18,7 +18,7 @@ import numpy as np
 from clearance.answers.checked import Progress, all_clear, failing, gaps_of, silent, spare_mm
 from clearance.answers.combined import Combination, cheapest
 from clearance.answers.knobs import Knob, knobs_of
-from clearance.answers.known import Known, Turned, state_of
+from clearance.answers.known import Known, Knows, Turned, state_of
 from clearance.answers.seen import seen_by_wheel
 from clearance.answers.tires import listed_widths, mounted
 from clearance.errors import TireError
@@ -99,31 +99,37 @@ def least_change(
     if not wanting:
         return LeastChange(before=before, changes=(), smaller=None, combinations=(), tried=())
     knobs = knobs_of(mockup, terms.limits, terms.sold, wanting)
-    known = _known(mockup, wanting)
+    known = known_of(mockup, wanting, before)
     changes, tried = [], []
     for done, knob in enumerate(knobs):
         progress(done, len(knobs) + 1, knob.name)
-        found = least_of(mockup, knob, wanting, known)
+        found = least_by(knob, known)
         if found is None:
             tried.append(knob.name)
         else:
             changes.append(found)
-    # one stop does it: shortening the other as well is no least change
-    alone = {change.knob for change in changes}
-    needless = {knob.name for knob in knobs if alone & set(knob.also)}
-    smaller = _next_size_down(mockup, sizes) if terms.limits.tire_size else None
+    smaller = next_size_down((mockup,), sizes) if terms.limits.tire_size else None
     return LeastChange(
         before=before,
-        changes=tuple(sorted((c for c in changes if c.knob not in needless), key=lambda c: (c.effort, c.knob))),
+        changes=ranked(changes, knobs),
         smaller=smaller,
-        combinations=cheapest(mockup, knobs, known, terms.cost, progress),
+        combinations=cheapest(knobs, known, terms.cost, progress),
         tried=tuple(tried),
     )
 
 
-def _known(mockup: MockUp, wanting: Sequence[str]) -> Known:
+def ranked(changes: Sequence[Change], knobs: Sequence[Knob]) -> tuple[Change, ...]:
+    """Single changes, least effort first, without those that turn more than one thing where one of them does it."""
+    # one stop does it: shortening the other as well is no least change
+    alone = {change.knob for change in changes}
+    needless = {knob.name for knob in knobs if alone & set(knob.also)}
+    return tuple(sorted((c for c in changes if c.knob not in needless), key=lambda c: (c.effort, c.knob)))
+
+
+def known_of(mockup: MockUp, wanting: Sequence[str], before: Sequence[Gap] = ()) -> Known:
+    """What is known of a corner of which these parts do not clear, and whose gaps are `before`."""
     lips = [name for name in wanting if mockup.part(name).kind == "lip"]
-    return Known(mockup, wanting, lips)
+    return Known(mockup, wanting, lips, before)
 
 
 def least_of(mockup: MockUp, knob: Knob, wanting: Sequence[str], known: Known | None = None) -> Change | None:
@@ -132,7 +138,11 @@ def least_of(mockup: MockUp, knob: Knob, wanting: Sequence[str], known: Known | 
 
     `wanting` are the parts that do not clear as they are; `known` is what was measured before.
     """
-    known = _known(mockup, wanting) if known is None else known
+    return least_by(knob, known_of(mockup, wanting) if known is None else known)
+
+
+def least_by(knob: Knob, known: Knows) -> Change | None:
+    """The same of what is known already."""
     steps = _least_steps(knob, known)
     if steps is None:
         return None
@@ -148,7 +158,7 @@ def least_of(mockup: MockUp, knob: Knob, wanting: Sequence[str], known: Known | 
         bought=bought,
         bought_said=None if bought is None else knob.said(bought),
         cost=knob.cost(bought) if bought is not None else NOT_SOLD,
-        gaps=gaps_of(knob.apply(mockup, exact)),
+        gaps=known.whole(((knob, exact),)),
         effort=(bought if bought is not None else exact) / knob.limit,
     )
 
@@ -156,7 +166,7 @@ def least_of(mockup: MockUp, knob: Knob, wanting: Sequence[str], known: Known | 
 NOT_SOLD = "nothing of it that [sold] has clears by itself"
 
 
-def _least_steps(knob: Knob, known: Known) -> int | None:
+def _least_steps(knob: Knob, known: Knows) -> int | None:
     """The least number of steps of a knob that clears; the one before does not."""
     limit = int(knob.limit / knob.step + 1e-6)
 
@@ -177,12 +187,12 @@ def _least_steps(knob: Knob, known: Known) -> int | None:
     return high
 
 
-def _last_that_fails(known: Known, turned: Callable[[int], Turned], found: int) -> int:
+def _last_that_fails(known: Knows, turned: Callable[[int], Turned], found: int) -> int:
     """The nearest step below that is proven not to clear; 0 is the corner as it is, which does not."""
     return next((step for step in range(found - 1, 0, -1) if known.room_for(state_of(turned(step))) < 0.0), 0)
 
 
-def _reached(knob: Knob, known: Known, turned: Callable[[int], Turned], limit: int) -> int | None:
+def _reached(knob: Knob, known: Knows, turned: Callable[[int], Turned], limit: int) -> int | None:
     """The first step found to clear, walking out in strides that what is missing proves to be safe."""
     step, strides = 0, 0
     while step < limit:
@@ -198,16 +208,20 @@ def _reached(knob: Knob, known: Known, turned: Callable[[int], Turned], limit: i
     return None
 
 
-def _next_size_down(mockup: MockUp, sizes: Sequence[Listed]) -> Smaller | None:
-    """The nearest smaller size for the same wheel that clears, nearest by diameter and width together."""
-    now = mockup.tire
-    seen = seen_by_wheel(mockup, within_mm=float(mockup.solid.reach_mm))
-    for listed, tire in _smaller(mockup, sizes):
-        other = replace(mockup, tire=tire)
-        chain = other.solid.chain
+def next_size_down(mockups: Sequence[MockUp], sizes: Sequence[Listed]) -> Smaller | None:
+    """The nearest smaller size for the same wheel that clears, nearest by diameter and width together.
+
+    Of several corners on the same wheel and tire: that clears at all of them; its gaps are theirs, one corner after
+    the other.
+    """
+    now = mockups[0].tire
+    seen = [one for corner in mockups for one in seen_by_wheel(corner, within_mm=float(corner.solid.reach_mm))]
+    for listed, tire in _smaller(mockups[0], sizes):
+        others = [replace(corner, tire=tire) for corner in mockups]
+        chain = others[0].solid.chain
         if any(s.gap_mm(chain) < s.required_mm - NEAR_MM for s in seen):
             continue
-        gaps = gaps_of(other)
+        gaps = tuple(gap for other in others for gap in gaps_of(other))
         if all_clear(gaps):
             return Smaller(
                 size=listed.size, tire=tire, source=listed.source or now.sources.get("marking", ""), gaps=gaps

@@ -192,6 +192,11 @@ class LimitsTable(Table):
     lip_trim: Annotated[Most, ends.LIP_TRIM] = Field(
         _most(_LIMITS.lip_trim_mm), description="the most that may be cut off a lip, upward (common practice)"
     )
+    axle_across: Annotated[Most, ends.AXLE_ACROSS] = Field(
+        _most(_LIMITS.axle_across_mm),
+        description="how far a beam axle may be moved across the car, by shims, its track bar or its spring perches"
+        " (common practice); of a car file alone",
+    )
     tire_size: Flag = Field(_LIMITS.tire_size, description="whether a smaller tire may be offered")
     rim_widths: Annotated[tuple[float, ...], BeforeValidator(widths), ends.RIM_WIDTH] = Field(
         (), description="a list, instead of the tire's permitted range"
@@ -210,6 +215,7 @@ class LimitsTable(Table):
             camber_deg=_offered(self.camber),
             lip_roll_mm=_offered(self.lip_roll),
             lip_trim_mm=_offered(self.lip_trim),
+            axle_across_mm=_offered(self.axle_across),
             tire_size=self.tire_size,
             rim_widths_in=self.rim_widths,
         )
@@ -236,6 +242,9 @@ class SoldTable(Table):
     rack_washer: Annotated[LengthSteps, ends.STEP] = Field(
         _SOLD.rack_washer_mm, description="washers on the rack, by its travel; for lock, where rack_per_deg is known"
     )
+    axle_across: Annotated[LengthSteps, ends.STEP] = Field(
+        _SOLD.axle_across_mm, description="how finely an axle can be set across the car"
+    )
 
     def value(self) -> terms.Sold:
         """As answers ask for it."""
@@ -248,6 +257,7 @@ class SoldTable(Table):
             camber_deg=self.camber,
             lip_roll_mm=self.lip_roll,
             rack_washer_mm=self.rack_washer,
+            axle_across_mm=self.axle_across,
         )
 
 
@@ -285,6 +295,7 @@ class CostTable(Table):
     camber: WorkTable = _work("camber")
     lip_roll: WorkTable = _work("lip_roll")
     lip_trim: WorkTable = _work("lip_trim")
+    axle_across: WorkTable = _work("axle_across")
     per_hour: Annotated[float, BeforeValidator(values.number), ends.PER_HOUR] = Field(
         _COST.per_hour, description="what an hour is worth, in the same money"
     )

@@ -83,6 +83,7 @@ def step_and_limit(read: Description) -> Iterator[Clash]:
         "ride_height": (limits.ride_height_mm, sold.ride_height_mm),
         "steering_stop": (limits.steering_stop_deg, sold.steering_stop_deg),
         "lip_roll": (limits.lip_roll_mm, sold.lip_roll_mm),
+        "axle_across": (limits.axle_across_mm, sold.axle_across_mm),
     }
     for key, (most, steps) in of.items():
         least = min(steps.sizes, default=steps.step)

@@ -107,11 +107,15 @@ def car_files(
     from clearance.report.car_drawings import car_pictures
     from clearance.report.car_page import write_car
     from clearance.report.page import SCRIPT, plotting_script
+    from clearance.report.shapes import begin_shapes
 
     files: dict[str, bytes] = {SCRIPT: plotting_script().encode()}
     answers = {}
-    for name, one in answer.value.corners.items():
-        made, whole, _ = files_of(one, slack_mm=slack_mm, folder=folder, progress=progress, before=f"{name}-")
+    each = begin_shapes([car.corners[name] for name in answer.value.corners], slack_mm)
+    for (name, one), begun in zip(answer.value.corners.items(), each, strict=True):
+        made, whole, _ = files_of(
+            one, slack_mm=slack_mm, folder=folder, progress=progress, before=f"{name}-", begun=begun
+        )
         files |= made
         answers[name] = whole
     told = _told(car, answers, folder=folder, files=len(files) + 1)

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from clearance.answers.swap import Swap
     from clearance.answers.window import Window
     from clearance.certificate.claims import Checked, CheckedEnvelope
+    from clearance.envelope.alike import Wait
     from clearance.envelope.build import Envelope
     from clearance.gap.found import Gap
     from clearance.suspension.path import Step
@@ -133,15 +134,24 @@ def check_files(
 
 
 def files_of(
-    answer: Answer[Check], *, slack_mm: float, folder: Path | None, progress: Progress, before: str = ""
+    answer: Answer[Check],
+    *,
+    slack_mm: float,
+    folder: Path | None,
+    progress: Progress,
+    before: str = "",
+    begun: Wait | None = None,
 ) -> tuple[dict[str, bytes], Answer[Check], tuple[tuple[str, Envelope], ...]]:
-    """The same, each name with `before` in front: the corners of a car stand in one folder, its script once."""
+    """The same, each name with `before` in front: the corners of a car stand in one folder, its script once.
+
+    `begun` are its own envelopes where `begin_shapes` began them already.
+    """
     from clearance.report.findings import as_json
     from clearance.report.page import write_report
     from clearance.report.shapes import shapes_of
 
     corner, gaps, findings = _of(answer), answer.value.gaps, answer.value.findings
-    shapes, remarks, envelopes = shapes_of(corner, gaps, slack_mm, progress)
+    shapes, remarks, envelopes = shapes_of(corner, gaps, slack_mm, progress, begun)
     for name in shapes:
         remarks = [remark.replace(name, f"{before}{name}") for remark in remarks]
     names = [f"{before}{name}" for name in sorted([*shapes, "findings.json", "report.html"])]

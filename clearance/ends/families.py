@@ -215,6 +215,7 @@ RACK_PER_DEG = _mm("rack travel per degree", 0.1, 20, (0.8, 5), "60 to 90 mm for
 RAISED = _mm("a raised ride height", 0, 400, (0, 150), SHOP)
 LIP_ROLL = _mm("a rolled lip's gain", 0, 80, (0, 25), "13 mm (common practice)")
 LIP_TRIM = _mm("a trimmed lip's gain", 0, 80, (0, 30), "19 mm (common practice)")
+AXLE_ACROSS = _mm("a move of the axle across the car", 0, 80, (0, 25), "shims, a track bar's end (common practice)")
 HOURS = _count("a number of hours", 0, 500, (0, 40), SHOP, of="job on one axle")
 MONEY = _count("a sum of money", 0, 1e8, (0, 1e5), "in any money, the same throughout", of="job on one axle")
 PER_HOUR = _count("an hour's price", 0.01, 1e7, (5, 10000), "in any money, the same throughout", of="shop")

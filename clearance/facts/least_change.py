@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from clearance.answers.combined import Combination
-from clearance.answers.least_change import Change, LeastChange
+from clearance.answers.least_change import Change, LeastChange, Smaller
 from clearance.facts.gap import gap_json, gap_shape
 from clearance.facts.shape import Shape, flag, maybe, mm, number, of_corner, one_of, rows, table, text
+from clearance.gap.found import Gap
 from clearance.mockup.mockup import MockUp
 
 
-def _change(mockup: MockUp, change: Change) -> dict[str, Any]:
-
+def change_json(change: Change, after: list[Any]) -> dict[str, Any]:
+    """One single change; `after` is every part with it."""
     return {
         "change": change.knob,
         "unit": change.unit,
@@ -20,12 +22,12 @@ def _change(mockup: MockUp, change: Change) -> dict[str, Any]:
         "bought": None if change.bought is None else round(change.bought, 3),
         "cost": change.cost,
         "effort": round(change.effort, 4),
-        "after": [gap_json(mockup, gap) for gap in change.gaps],
+        "after": after,
     }
 
 
-def _combination(mockup: MockUp, one: Combination) -> dict[str, Any]:
-
+def combination_json(one: Combination, after: list[Any]) -> dict[str, Any]:
+    """What is sold and clears together; `after` is every part with it."""
     return {
         "changes": [
             {
@@ -45,45 +47,79 @@ def _combination(mockup: MockUp, one: Combination) -> dict[str, Any]:
         "reversible": one.reversible,
         "cost_hours": round(one.hours, 2),
         "effort": round(one.effort, 4),
-        "after": [gap_json(mockup, gap) for gap in one.gaps],
+        "after": after,
+    }
+
+
+def smaller_json(smaller: Smaller | None, after: list[Any]) -> dict[str, Any] | None:
+    """The next tire size down that clears; `after` is every part with it."""
+    if smaller is None:
+        return None
+    return {
+        "size": smaller.size,
+        "overall_diameter": round(smaller.tire.overall_diameter_mm, 1),
+        "section_width": round(smaller.tire.section_width_mm, 1),
+        "source": smaller.source,
+        "after": after,
     }
 
 
 def facts(mockup: MockUp, found: LeastChange) -> dict[str, Any]:
     """Everything that the page says."""
 
+    def after(gaps: Sequence[Gap]) -> list[Any]:
+        return [gap_json(mockup, gap) for gap in gaps]
+
     smaller = found.smaller
     return {
         "format": "clearance-least-change/2",
         "title": mockup.title,
         "warnings": list(mockup.warnings),
-        "before": [gap_json(mockup, gap) for gap in found.before],
-        "changes": [_change(mockup, change) for change in found.changes],
-        "smaller_tire": None
-        if smaller is None
-        else {
-            "size": smaller.size,
-            "overall_diameter": round(smaller.tire.overall_diameter_mm, 1),
-            "section_width": round(smaller.tire.section_width_mm, 1),
-            "source": smaller.source,
-            "after": [gap_json(mockup, gap) for gap in smaller.gaps],
-        },
-        "combinations": [_combination(mockup, one) for one in found.combinations],
+        "before": after(found.before),
+        "changes": [change_json(change, after(change.gaps)) for change in found.changes],
+        "smaller_tire": smaller_json(smaller, [] if smaller is None else after(smaller.gaps)),
+        "combinations": [combination_json(one, after(one.gaps)) for one in found.combinations],
         "not_enough": list(found.tried),
     }
 
 
-def _shape(words: str) -> Shape:
-    return table(
-        words,
+def changed_shapes(before: Shape, after: Shape) -> dict[str, Shape]:
+    """What every answer of this kind has; `before` and `after` are rows of gaps as it is and with something changed."""
+    change = table(
+        "one change",
         change=text("what is changed"),
         unit=one_of("of exact and bought", "mm", "deg"),
         exact=number("the least that clears, in its unit"),
         bought=maybe(number("the least of what is sold that clears, in its unit"), "where nothing sold clears"),
         cost=text("what it costs, lengths in mm"),
         effort=number("bought, or exact, over the most that [limits] allows: 0 is nothing, 1 all of it"),
-        after=rows("every part with the exact amount", gap_shape("one part")),
+        after=after,
     )
+    smaller = table(
+        "the next size down that clears on the same wheel",
+        size=text("as it is marked"),
+        overall_diameter=mm("nominal"),
+        section_width=mm("on this rim, nominal"),
+        source=text("where its dimensions come from"),
+        after=after,
+    )
+    together = table(
+        "one of them",
+        changes=rows("each change in it", _SOLD),
+        work_hours=number("of work, hours"),
+        money=number("of what is bought, in its own unit: the money of [cost]"),
+        reversible=flag("whether all of it can be put back"),
+        cost_hours=number("all of it counted in hours, as [cost] weighs it"),
+        effort=number("shares of what [limits] allows, added up"),
+        after=after,
+    )
+    return {
+        "before": before,
+        "changes": rows("single changes that clear, least effort first", change),
+        "smaller_tire": maybe(smaller, "where none clears or none was looked for"),
+        "combinations": rows("one, two or three changes of what is sold that clear together, cheapest first", together),
+        "not_enough": rows("changes that do not clear within [limits]", text("what would be changed")),
+    }
 
 
 _SOLD = table(
@@ -100,31 +136,7 @@ _SOLD = table(
 SHAPE = of_corner(
     "clearance-least-change/2",
     "the smallest changes that clear: each alone, and one, two or three of what is sold together",
-    before=rows("every part as it is", gap_shape("one part")),
-    changes=rows("single changes that clear, least effort first", _shape("one change")),
-    smaller_tire=maybe(
-        table(
-            "the next size down that clears on the same wheel",
-            size=text("as it is marked"),
-            overall_diameter=mm("nominal"),
-            section_width=mm("on this rim, nominal"),
-            source=text("where its dimensions come from"),
-            after=rows("every part with it", gap_shape("one part")),
-        ),
-        "where none clears or none was looked for",
+    **changed_shapes(
+        rows("every part as it is", gap_shape("one part")), rows("every part with it", gap_shape("one part"))
     ),
-    combinations=rows(
-        "one, two or three changes of what is sold that clear together, cheapest first",
-        table(
-            "one of them",
-            changes=rows("each change in it", _SOLD),
-            work_hours=number("of work, hours"),
-            money=number("of what is bought, in its own unit: the money of [cost]"),
-            reversible=flag("whether all of it can be put back"),
-            cost_hours=number("all of it counted in hours, as [cost] weighs it"),
-            effort=number("shares of what [limits] allows, added up"),
-            after=rows("every part with them", gap_shape("one part")),
-        ),
-    ),
-    not_enough=rows("changes that do not clear within [limits]", text("what would be changed")),
 )

@@ -20,6 +20,14 @@ def facts(mockup: MockUp, found: Sequence[Relief], maps: Sequence[ReliefMap], fi
         "title": mockup.title,
         "warnings": list(mockup.warnings),
         "step": STEP_MM,
+        **parts_and_maps(mockup, found, maps),
+        "files": list(files),
+    }
+
+
+def parts_and_maps(mockup: MockUp, found: Sequence[Relief], maps: Sequence[ReliefMap]) -> dict[str, Any]:
+    """What must move at one corner, and what comes off."""
+    return {
         "parts": [
             {
                 "part": one.before.part,
@@ -47,7 +55,6 @@ def facts(mockup: MockUp, found: Sequence[Relief], maps: Sequence[ReliefMap], fi
             }
             for one in maps
         ],
-        "files": list(files),
     }
 
 
@@ -56,11 +63,8 @@ def _direction(mockup: MockUp, direction: tuple[float, float, float]) -> list[fl
     return [round(v, 4) + 0.0 for v in direction]
 
 
-SHAPE = of_corner(
-    "clearance-relief/1",
-    "how far each part must move, and which way",
-    step=mm("to which moves are exact"),
-    parts=rows(
+CORNERS_OWN = {
+    "parts": rows(
         "every part that is under its required gap",
         table(
             "one part",
@@ -80,7 +84,7 @@ SHAPE = of_corner(
             ),
         ),
     ),
-    maps=rows(
+    "maps": rows(
         "what to take off, square to the surface",
         table(
             "one part",
@@ -90,5 +94,11 @@ SHAPE = of_corner(
             volume_cm3=number("how much in all, cm3"),
         ),
     ),
+}
+SHAPE = of_corner(
+    "clearance-relief/1",
+    "how far each part must move, and which way",
+    step=mm("to which moves are exact"),
+    **CORNERS_OWN,
     files=FILES,
 )

@@ -15,6 +15,7 @@ Lengths are millimetres; points are (n, 3) in the solid's own axes (hub axes for
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -138,13 +139,15 @@ def hull(profile: Profile) -> Profile:
 
 def _upper_hull(ring: Array, least: float, greatest: float) -> list[int]:
     """Indices of the points on the hull above the axis, from greatest y to least; flat sides run down to the axis."""
-    order = np.lexsort((ring[:, 1], -ring[:, 0]))
+    order: list[int] = np.lexsort((ring[:, 1], -ring[:, 0])).tolist()
+    # plain numbers: one at a time they are ten times as quick as an array's
+    points: list[tuple[float, float]] = [(y, r) for y, r in ring.tolist()]
     kept: list[int] = []
     for i in order:
         # walking towards -y, keep only left turns
-        while len(kept) >= 2 and _turn(ring[kept[-2]], ring[kept[-1]], ring[i]) <= 0:
+        while len(kept) >= 2 and _turn(points[kept[-2]], points[kept[-1]], points[i]) <= 0:
             kept.pop()
-        kept.append(int(i))
+        kept.append(i)
     # of several points at the ends only the highest is on the hull: the sides go straight down from it
     while len(kept) > 1 and ring[kept[1], 0] >= greatest - 1e-12:
         kept.pop(0)
@@ -153,8 +156,8 @@ def _upper_hull(ring: Array, least: float, greatest: float) -> list[int]:
     return kept
 
 
-def _turn(a: Array, b: Array, c: Array) -> float:
-    return float((b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0]))
+def _turn(a: Point, b: Point, c: Point) -> float:
+    return (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
 
 
 def _hull_elements(
@@ -193,9 +196,10 @@ def _arc_between(surfaces: tuple[Element, ...], owner: np.ndarray, one: int, fol
     for element in (surfaces[owner[one]], surfaces[owner[following]]):
         if not isinstance(element, Arc) or not element.ccw:
             continue
-        off = np.hypot(*(ring[[one, following]] - np.array(element.centre)).T) - element.radius_mm
-        step = 2.1 * float(np.sqrt(2 * element.radius_mm * _SAMPLE_CHORD_MM))
-        if np.all(np.abs(off) < 1e-7) and float(np.hypot(*(ring[one] - ring[following]))) < step:
+        here, there = ring[one].tolist(), ring[following].tolist()
+        off = max(abs(math.dist(point, element.centre) - element.radius_mm) for point in (here, there))
+        step = 2.1 * math.sqrt(2 * element.radius_mm * _SAMPLE_CHORD_MM)
+        if off < 1e-7 and math.dist(here, there) < step:
             return element
     return None
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from clearance.envelope.alike import Wait
     from clearance.envelope.build import Envelope
     from clearance.gap.found import Gap
     from clearance.mockup.mockup import MockUp
@@ -15,11 +16,24 @@ _STEPS = 5
 _NAMES = ("envelope", "envelope-required")
 
 
+def begin_shapes(mockups: Sequence[MockUp], slack_mm: float) -> list[Wait]:
+    """The envelopes that `shapes_of` writes for each of these, begun; those of corners that move alike once."""
+    from clearance.envelope.alike import begin_alike
+
+    asked = []
+    for mockup in mockups:
+        required = max((part.required_mm for part in mockup.parts if part.rides_on == "body"), default=0.0)
+        asked.append((mockup, (0.0, required)))
+    return begin_alike(asked, slack_mm=slack_mm, processes=2)
+
+
 def shapes_of(
-    mockup: MockUp, gaps: Sequence[Gap], slack_mm: float, progress: Progress
+    mockup: MockUp, gaps: Sequence[Gap], slack_mm: float, progress: Progress, envelopes: Wait | None = None
 ) -> tuple[dict[str, bytes], list[str], list[tuple[str, Envelope]]]:
-    """File name and bytes of every shape, remarks that belong into the findings, and the envelopes by file name."""
-    from clearance.envelope.build import begin_envelopes
+    """File name and bytes of every shape, remarks that belong into the findings, and the envelopes by file name.
+
+    `envelopes` are those of `begin_shapes`, where they were begun already.
+    """
     from clearance.export.glb import scene_glb, zones_glb
     from clearance.export.scan import coloured_scans
     from clearance.export.stl import stl
@@ -28,8 +42,7 @@ def shapes_of(
     from clearance.zones.zone import zones_of
 
     progress(0, _STEPS, "building the envelope")
-    required = max((part.required_mm for part in mockup.parts if part.rides_on == "body"), default=0.0)
-    envelopes = begin_envelopes(mockup, (0.0, required), slack_mm=slack_mm, processes=2)
+    envelopes = envelopes or begin_shapes((mockup,), slack_mm)[0]
     progress(1, _STEPS, "finding the zones")
     zones = zones_of(mockup, [gap.part for gap in gaps if gap.verdict != "clears"])
     right = mockup.right_hand

@@ -38,12 +38,16 @@ def page(
         rows.append(["", "", "", "", f"tightest at {position_words(mockup, gap)}: {gap.region}, {gap.where}"])
     lines.append(table(["part", "gap", "must keep", "move", "how"], rows))
     for skin in maps:
-        lines += [
-            "",
-            f"  {skin.part}: up to {both(skin.most_mm)} to take off, over {skin.area_mm2 / 100:.0f} cm2,"
-            f" {skin.volume_mm3 / 1000:.0f} cm3 in all (square to the surface)",
-        ]
+        lines += ["", f"  {map_line(skin)}"]
     if files:
         lines += ["", f"  Wrote {', '.join(files)} to {out}."]
     several = " Each line is one part on its own; of several ways, one is enough." if found else ""
     return "\n".join([*lines, "", f"Moves are the least that clear, to 0.1 mm.{several}", CAUTION])
+
+
+def map_line(skin: ReliefMap) -> str:
+    """What comes off one mapped part."""
+    return (
+        f"{skin.part}: up to {both(skin.most_mm)} to take off, over {skin.area_mm2 / 100:.0f} cm2,"
+        f" {skin.volume_mm3 / 1000:.0f} cm3 in all (square to the surface)"
+    )

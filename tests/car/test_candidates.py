@@ -8,43 +8,13 @@ from pathlib import Path
 
 import pytest
 from clearance_cli.main import run
+from two_walls import INNER_MM, OUTER_MM
+from two_walls import car as car_text
 
 import clearance
 
 ROOT = Path(__file__).parents[2]
-
-WALLS = """
-title = "Two walls"
-[tire]
-size = "225/60R15"
-[wheel]
-diameter = "15 in"
-width = "7 in"
-backspace = "4 in"
-[suspension]
-kind = "straight"
-bump = "60 mm"
-droop = "50 mm"
-[corner.rear-left]
-[[corner.rear-left.part]]
-name = "inner wall"
-kind = "wall"
-inboard = "160 mm"
-required = "20 mm"
-[[corner.rear-left.part]]
-name = "outer wall"
-kind = "plate"
-required = "10 mm"
-corners = [["600 mm", "135 mm", "-600 mm"], ["600 mm", "135 mm", "900 mm"], ["-600 mm", "135 mm", "900 mm"], ["-600 mm", "135 mm", "-600 mm"]]
-[corner.rear-right]
-like = "rear-left"
-[[corner.rear-right.part]]
-name = "inner wall"
-inboard = "164 mm"
-[[corner.rear-right.part]]
-name = "outer wall"
-corners = [["600 mm", "131 mm", "-600 mm"], ["600 mm", "131 mm", "900 mm"], ["-600 mm", "131 mm", "900 mm"], ["-600 mm", "131 mm", "-600 mm"]]
-"""  # noqa: E501
+WALLS = car_text(right=(164.0, 131.0))
 SIZES = ("195/60R15", "205/65R15", "215/60R15", "225/60R15", "235/60R15", "225/50R16", "205/55R16", "P215/65R15")
 
 
@@ -65,7 +35,7 @@ def by_hand(section_mm: float, offset_mm: float) -> float:
     A wheel that goes straight up and down without camber has its tire half a section to each side of the rim's middle,
     which stands one offset inboard of the hub's face.
     """
-    return min(160.0 - 20.0 - (section_mm / 2 + offset_mm), 131.0 - 10.0 - (section_mm / 2 - offset_mm))
+    return min(160.0 - INNER_MM - (section_mm / 2 + offset_mm), 131.0 - OUTER_MM - (section_mm / 2 - offset_mm))
 
 
 def test_sixty_seeded_rows_are_what_a_subtraction_says(car, tmp_path):

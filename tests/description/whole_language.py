@@ -121,6 +121,7 @@ SECTIONS: dict[str, dict[str, Any]] = {
         "camber": {"least": "-2 deg", "most": "1 deg"},
         "lip_roll": "13 mm",
         "lip_trim": "19 mm",
+        "axle_across": "12 mm",
         "rim_widths": ["7 in", "7.5 in"],
     },
     "sold": {
@@ -129,6 +130,7 @@ SECTIONS: dict[str, dict[str, Any]] = {
         **dict.fromkeys(("steering_stop", "camber"), "0.5 deg"),
         "lip_roll": "1 mm",
         "rack_washer": "1 mm",
+        "axle_across": "1 mm",
     },
     "cost": {
         **{
@@ -136,6 +138,7 @@ SECTIONS: dict[str, dict[str, Any]] = {
             for key in ("spacer", "backspace", "bump_stop", "ride_height", "steering_stop", "camber", "lip_roll")
         },
         "lip_trim": {"hours": 4, "money": 200, "reversible": False},
+        "axle_across": {"hours": 3, "money": 20, "reversible": True},
         "per_hour": 90,
         "irreversible": 2,
         "given_up": 10,
