@@ -107,21 +107,21 @@ def at_least_mm(mockup: MockUp, name: str, known: Certified, grown: float) -> fl
     """
     part = mockup.part(name)
     gap = next((gap for gap in known.gaps if gap.part == name), None)
-    if (
-        gap is None
-        or gap.swallowed
-        or part.unseen
-        or not within(mockup.suspension.cycle, known.mockup.suspension.cycle)
-    ):
-        return None
-    if part.holes and gap.at_most_mm < 0.0:
-        # what its holes could hide was not asked then
+    if gap is None or not _tells(gap, part) or not within(mockup.suspension.cycle, known.mockup.suspension.cycle):
         return None
     moved = moved_mm(known.mockup.part(name), part)
-    if moved is None or not math.isfinite(gap.at_least_mm):
+    if moved is None:
         return None
     found = gap.at_least_mm - grown - moved - _more_unmeasured_mm(mockup, known.mockup, part) - gap.tolerance_mm
     return found - _ROUNDING_MM if found > _ROUNDING_MM else None
+
+
+def _tells(gap: Gap, part: Part) -> bool:
+    """Whether a certified gap says anything of the part elsewhere."""
+    if gap.swallowed or part.unseen or not math.isfinite(gap.at_least_mm):
+        return False
+    # of a part that was hit, what its holes could hide was not asked
+    return not part.holes or gap.at_most_mm >= 0.0
 
 
 def _more_unmeasured_mm(mockup: MockUp, known: MockUp, part: Part) -> float:

@@ -19,7 +19,10 @@ export const choose = {
     });
   },
   heard(news) {
-    if (news.say === "stood") dials(news);
+    if (news.say === "stood") {
+      dials(news);
+      if (!news.measured) document.documentElement.dataset.measured = "no";
+    }
     if (news.say === "look") look(news);
     if (news.say === "measuring") document.documentElement.dataset.measured = "no";
     if (news.say === "refused") { sent = false; document.documentElement.dataset.refused = String(Date.now()); }
@@ -80,6 +83,12 @@ function row(dial) {
   const was = made("button", { type: "button", className: "was" });
   range.oninput = () => { dragged = key(dial.path); turn(dial.path, range.valueAsNumber); };
   range.onchange = () => { dragged = null; next = null; say(""); bench.ask({ do: "set", path: dial.path, value: range.valueAsNumber }); };
+  // brought back to where it was, a dial does not say that it changed
+  range.onpointerup = range.onpointercancel = () => setTimeout(() => {
+    if (dragged !== key(dial.path)) return;
+    dragged = null; next = null;
+    bench.ask({ do: "look" });
+  }, 50);
   box.onchange = () => { say(""); bench.ask({ do: "write", path: dial.path, text: box.value.trim() }); };
   was.onclick = () => { say(""); bench.ask({ do: "write", path: dial.path, text: was.dataset.text }); };
   const whole = made("div", { className: "dial" },

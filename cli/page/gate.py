@@ -91,7 +91,7 @@ class Gate:
     def _held(self, scope: Scope) -> tuple[str, int, str]:
         """What is wrong and its number, 0 where nothing is; and the cookie to give where the key was used."""
         headers = [(name.decode("latin-1"), value.decode("latin-1")) for name, value in scope["headers"]]
-        hosts = [value for name, value in headers if name == "host"]
+        hosts = _values(headers, "host")
         if len(hosts) != 1 or hosts[0].lower() not in self.hosts:
             return "This is not the address of this page. Use the link that the terminal shows.", 421, ""
         if wrong := self._foreign(scope, headers, hosts[0]):
@@ -106,13 +106,13 @@ class Gate:
         method = scope.get("method", "GET")
         if scope["type"] == "http" and method not in _METHODS:
             return "This page is asked in other ways."
-        origins = [value for name, value in headers if name == "origin"]
+        origins = _values(headers, "origin")
         changes = scope["type"] == "websocket" or method == "POST"
         if (changes or origins) and origins != [f"http://{host.lower()}"]:
             return _ANOTHER
         # what a browser says of the site that asks; of the link itself, which may be clicked in a mail, it says another
-        sites = {value for name, value in headers if name == "sec-fetch-site"}
-        return "" if sites <= {"same-origin", "none"} or self._opens(scope) else _ANOTHER
+        ours = set(_values(headers, "sec-fetch-site")) <= {"same-origin", "none"}
+        return "" if ours or self._opens(scope) else _ANOTHER
 
     def _opens(self, scope: Scope) -> bool:
         """Whether it is the link itself, which may be clicked in a mail or a chat."""
@@ -138,6 +138,11 @@ class Gate:
 
     def _set_cookie(self, cookie: str) -> str:
         return f"{self.cookie}={cookie}; Path=/; HttpOnly; SameSite=Strict" if cookie else ""
+
+
+def _values(headers: list[tuple[str, str]], name: str) -> list[str]:
+    """Every value that a header was sent with."""
+    return [value for one, value in headers if one == name]
 
 
 class TooLarge(Exception):  # noqa: N818 - an end, not an error of ours

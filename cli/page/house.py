@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import asyncio
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +21,19 @@ from clearance.plain import echoed
 
 MOST_TEXT = 200
 """Letters of anything that is written into a box."""
-_WORDS = {"undo": (), "redo": (), "back": (), "save": ("text?",), "corner": ("text",), "tire": ("text",)}
+_JOBS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...] | None]] = {
+    "turn": (("path", "value"), ()),
+    "set": (("path", "value"), ()),
+    "write": (("path", "text"), ()),
+    "tire": (("text",), ()),
+    "corner": (("text",), ()),
+    "save": ((), ("text",)),
+    "undo": ((), ()),
+    "redo": ((), ()),
+    "back": ((), ()),
+    "look": ((), ()),
+}
+"""What can be done on the bench: what has to be said with it, and what may be."""
 _LEADS_OUT = re.compile(r"^(~|/|\\|[A-Za-z]:[/\\])|(^|[/\\])\.\.([/\\]|$)")
 
 
@@ -119,18 +131,10 @@ def _text(table: Mapping[str, Any], key: str) -> str:
 def _is_job(job: Mapping[str, Any]) -> bool:
     """Whether this is something that the bench can do, every part of it of its kind."""
     does = job.get("do")
-    if does in ("turn", "set"):
-        return set(job) == {"do", "path", "value"} and _is_path(job["path"]) and _is_number(job["value"])
-    if does == "write":
-        return set(job) == {"do", "path", "text"} and _is_path(job["path"]) and _is_text(job["text"])
-    if not isinstance(does, str) or does not in _WORDS:
+    needed, may = _JOBS.get(does, ((), None)) if isinstance(does, str) else ((), None)
+    if may is None or not set(needed) <= set(job) - {"do"} <= {*needed, *may}:
         return False
-    texts = _WORDS[does]
-    if not texts:
-        return set(job) == {"do"}
-    return set(job) in ({"do", "text"}, {"do"} if texts == ("text?",) else {"do", "text"}) and _is_text(
-        job.get("text", "")
-    )
+    return all(_FITS[key](value) for key, value in job.items() if key != "do")
 
 
 def _is_path(path: Any) -> bool:
@@ -143,6 +147,9 @@ def _is_number(value: Any) -> bool:
 
 def _is_text(text: Any) -> bool:
     return isinstance(text, str) and len(text) <= MOST_TEXT and text.isprintable()
+
+
+_FITS: Mapping[str, Callable[[Any], bool]] = {"path": _is_path, "value": _is_number, "text": _is_text}
 
 
 def hold_inside(text: str, folder: Path) -> None:

@@ -25,6 +25,7 @@ import clearance
 
 Told = Callable[[Mapping[str, Any]], None]
 MOST_STEPS = 200
+MOST_MEASURED = 8
 
 
 class Superseded(Exception):  # noqa: N818 - a turn of events, not an error
@@ -54,7 +55,8 @@ class Sitting:
     """The text as it was opened: as measured."""
     back: list[str] = field(default_factory=list)
     ahead: list[str] = field(default_factory=list)
-    measured: Measured | None = None
+    measured: list[Measured] = field(default_factory=list)
+    """What was certified, the newest last: a step back needs no measuring."""
     marks: tuple[clearance.Mark, ...] = ()
 
     def __post_init__(self) -> None:
@@ -77,6 +79,7 @@ class Sitting:
             "redo": len(self.ahead),
             "changed": bench.text != self.first,
             "unsaved": bench.text != self.as_read,
+            "measured": self._found() is not None,
             "marks": [{"value": mark.value, "words": mark.words} for mark in self.marks],
         }
 
@@ -126,7 +129,7 @@ class Sitting:
 
     def to_corner(self, corner: str) -> None:
         """Another corner of the car."""
-        self.bench, self.measured, self.marks = self.bench.at(corner).opened_as(self.first), None, ()
+        self.bench, self.marks = self.bench.at(corner).opened_as(self.first), ()
 
     def save(self, name: str = "") -> str:
         """Write the file, or another beside it; gives its name. Raises InputError where it may not be."""
@@ -140,12 +143,18 @@ class Sitting:
 
     def look(self, go_on: Callable[..., None]) -> dict[str, Any]:
         """The certified answer of what stands on the bench."""
-        bench, found = self.bench, self.measured
-        if found is None or (found.text, found.corner) != (bench.text, bench.corner):
+        bench, found = self.bench, self._found()
+        if found is None:
             self.bench, answer = bench.measured(progress=go_on)
-            found = self.measured = Measured(text=bench.text, corner=bench.corner, answer=answer)
+            found = Measured(text=bench.text, corner=bench.corner, answer=answer)
+            self.measured = [*self.measured, found][-MOST_MEASURED:]
         look = clearance.look_at(bench.mockup, found.answer.value.gaps, exact=True)
         return {"say": "look", **look.facts()}
+
+    def _found(self) -> Measured | None:
+        """What was certified of just this."""
+        here = (self.bench.text, self.bench.corner)
+        return next((one for one in self.measured if (one.text, one.corner) == here), None)
 
 
 def marks_of(text: str, place: str, corner: str) -> tuple[clearance.Mark, ...]:
@@ -159,6 +168,10 @@ def marks_of(text: str, place: str, corner: str) -> tuple[clearance.Mark, ...]:
 def deaf() -> None:
     """In a process beside this one: who ends the server ends it too."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _nothing() -> None:
+    """A dial was dragged and brought back: what stands is looked at again."""
 
 
 @dataclass(kw_only=True)
@@ -204,8 +217,6 @@ class Hand:
             elif self.turning is not None:
                 job, self.turning = self.turning, None
                 await loop.run_in_executor(self.pool, self._turns, job)
-                # a dial that is dragged and brought back is measured as it stands
-                owed = True
             elif owed:
                 owed = not await loop.run_in_executor(self.pool, self._looks)
                 if not owed:
@@ -284,7 +295,7 @@ class Hand:
         elif does == "save":
             self.tell({"say": "saved", "words": f"Saved {sitting.save(job.get('text', ''))}."})
         else:
-            {"undo": sitting.undo, "redo": sitting.redo, "back": sitting.put_back}[does]()
+            {"undo": sitting.undo, "redo": sitting.redo, "back": sitting.put_back, "look": _nothing}[does]()
 
     def _turns(self, job: Mapping[str, Any]) -> None:
         if self.sitting is None:

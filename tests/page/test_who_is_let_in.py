@@ -41,7 +41,8 @@ def test_a_wrong_key_opens_nothing(page, key):
 
 
 HOSTS = ["evil.example", "evil.example:{port}", "127.0.0.1", "127.0.0.1:80", "127.0.0.1:{port}.evil.example",
-         "localhost", "0.0.0.0:{port}", "[::1]:{port}", "2130706433:{port}", "127.1:{port}", "LOCALHOST:{port}.", ""]  # fmt: skip
+         "localhost", "0.0.0.0:{port}", "[::1]:{port}", "2130706433:{port}", "127.1:{port}", "LOCALHOST:{port}.",
+         ""]  # fmt: skip
 
 
 @pytest.mark.parametrize("host", HOSTS)
@@ -117,7 +118,8 @@ def test_the_socket_opens_to_nobody_else(page, changes):
 
 NAMES = [
     "../secret.toml", "..", ".", "/etc/passwd", "/etc/passwd\0.toml", "a\0.toml", "..\\secret.toml", "C:\\x.toml",
-    "link.toml", "up/secret.toml", "pipe.toml", ".hidden.toml", "", "x" * 5000 + ".toml", "folder.toml", "device.toml", "a\n.toml",
+    "link.toml", "up/secret.toml", "pipe.toml", ".hidden.toml", "", "x" * 5000 + ".toml", "folder.toml", "device.toml",
+    "a\n.toml",
     "\u202egnp.toml", "notes.txt", "%2e%2e%2fsecret.toml", "~/x.toml", "loop.toml", "con:.toml",
 ]  # fmt: skip
 
@@ -161,7 +163,8 @@ def test_the_list_of_files_has_plain_files_alone(trapped):
 
 
 @pytest.mark.parametrize("path", ["/own/../../../etc/passwd", "/own/%2e%2e/serve.py", "/own/serve.py",
-                                  "/own/page.js%00.css", "/own//etc/passwd", "/take/..%2f..%2fetc/passwd", "//etc/passwd"])  # fmt: skip
+                                  "/own/page.js%00.css", "/own//etc/passwd", "/take/..%2f..%2fetc/passwd",
+                                  "//etc/passwd"])  # fmt: skip
 def test_no_path_leads_to_a_file_that_is_not_given_out(page, path):
     answer = page.ask(path)
     assert answer.status in (400, 404)
