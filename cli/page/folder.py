@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -52,6 +53,15 @@ class Folder:
         """What a file says. Raises InputError or FileError for what is none of this folder's."""
         return opener.text_of(self.file(name))
 
+    def content(self, name: str) -> bytes:
+        """What stands in a file, byte by byte. Raises InputError or FileError likewise."""
+        return opener.bytes_of(self.file(name))
+
+    def drafts(self, ending: str) -> list[str]:
+        """The names that were begun: those of the files with this ending, without it."""
+        found = sorted(one.name for one in os.scandir(self.place) if one.name.endswith(ending) and _is_plain(one))
+        return [name.removesuffix(ending) for name in found][:MOST_LISTED]
+
     def names(self) -> list[str]:
         """The corner and car files that are here."""
         found = sorted(one.name for one in os.scandir(self.place) if _is_ours(one))
@@ -62,6 +72,15 @@ class Folder:
 
         Raises Changed where something else stands there by now.
         """
+        self.write_set({name: content}, over={name: over})
+
+    def write_set(self, files: Mapping[str, bytes], *, over: Mapping[str, str]) -> None:
+        """Write every file of an answer, or none of them, each over what it may stand over. Raises Changed."""
+        for name in files:
+            self._hold(name, over.get(name, ""))
+        write_all(self.place, files)
+
+    def _hold(self, name: str, over: str) -> None:
         place = self.file(name)
         there = opener.bytes_of(place) if os.path.lexists(place) else None
         if there is not None and sum_of(there) != over:
@@ -71,7 +90,6 @@ class Folder:
             )
         if there is None and over:
             raise Changed(f"{name} is gone from its folder. Save it under another name, or put it back.")
-        write_all(place.parent, {place.name: content})
 
 
 def _is_name(name: str) -> bool:
@@ -82,8 +100,11 @@ def _is_name(name: str) -> bool:
 
 
 def _is_ours(entry: os.DirEntry[str]) -> bool:
-    ends = entry.name.lower().endswith(".toml") and not entry.name.startswith(".")
-    return ends and entry.is_file(follow_symlinks=False)
+    return entry.name.lower().endswith(".toml") and _is_plain(entry)
+
+
+def _is_plain(entry: os.DirEntry[str]) -> bool:
+    return not entry.name.startswith(".") and entry.is_file(follow_symlinks=False)
 
 
 def sum_of(content: bytes) -> str:

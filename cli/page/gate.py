@@ -86,7 +86,7 @@ class Gate:
             return
         most = MOST_UPLOAD if scope.get("path") in UPLOADS else MOST_BODY
         held = _Counted(receive, most)
-        await self.app(scope, held, _with_headers(send, self.hosts[0], self._set_cookie(cookie)))
+        await self.app(scope, held, _with_headers(send, _asked_for(scope), self._set_cookie(cookie)))
 
     def _held(self, scope: Scope) -> tuple[str, int, str]:
         """What is wrong and its number, 0 where nothing is; and the cookie to give where the key was used."""
@@ -138,6 +138,11 @@ class Gate:
 
     def _set_cookie(self, cookie: str) -> str:
         return f"{self.cookie}={cookie}; Path=/; HttpOnly; SameSite=Strict" if cookie else ""
+
+
+def _asked_for(scope: Scope) -> str:
+    """The host of a request that was let in."""
+    return str(next(value for name, value in scope["headers"] if name == b"host"), "latin-1")
 
 
 def _values(headers: list[tuple[str, str]], name: str) -> list[str]:

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from clearance_cli.page.folder import Folder
+from clearance_cli.page.sheet import Sheets
 from clearance_cli.page.sitting import Hand, Sitting, Told
 from clearance_cli.page.takings import Takings
 
@@ -44,6 +45,7 @@ class House:
         self.folder = folder
         self.hand = Hand(sitting=sitting)
         self.takings = Takings()
+        self.sheets = Sheets(folder=folder)
         self._work: asyncio.Task[None] | None = None
 
     # ---- its life
@@ -82,7 +84,43 @@ class House:
 
     def asked(self, what: str, table: Mapping[str, Any]) -> Mapping[str, Any]:
         """The answer to a question. Raises ClearanceError for what cannot be, KeyError for no question."""
-        return {"files": self._files, "open": self._open, "take": self._take}[what](table)
+        questions = {
+            "files": self._files,
+            "open": self._open,
+            "take": self._take,
+            "sheets": self._sheets,
+            "sheet": self._sheet,
+            "letter": self._letter,
+            "near": self._near,
+            "made": self._made,
+        }
+        return questions[what](table)
+
+    def _sheets(self, _: Mapping[str, Any]) -> Mapping[str, Any]:
+        return self.sheets.offered()
+
+    def _sheet(self, table: Mapping[str, Any]) -> Mapping[str, Any]:
+        words = {key: _text(table, key) for key in table}
+        with self.sheets.lock:
+            return self.sheets.begun(words)
+
+    def _letter(self, table: Mapping[str, Any]) -> Mapping[str, Any]:
+        with self.sheets.lock:
+            sheet = self.sheets.on()
+            letter = _text(table, "letter")
+            if "text" not in table:
+                return sheet.turned_to(letter)
+            return sheet.answered(letter, _text(table, "text"), _text(table, "sent"))
+
+    def _near(self, table: Mapping[str, Any]) -> Mapping[str, Any]:
+        with self.sheets.lock:
+            return self.sheets.on().near(_text(table, "letters"))
+
+    def _made(self, _: Mapping[str, Any]) -> Mapping[str, Any]:
+        with self.sheets.lock:
+            name = self.sheets.on().made()
+        self._lay(name, self.folder.text(name))
+        return {"opened": name}
 
     def _files(self, _: Mapping[str, Any]) -> Mapping[str, Any]:
         return {"files": self.folder.names(), "takings": self.takings.offered()}

@@ -130,7 +130,7 @@ document.querySelectorAll("#ways button").forEach((button) => {
 if (location.search) history.replaceState(null, "", "/");
 document.body.dataset.way = "start";
 choose.begin(bench, say);
-measure.begin(bench, say, open);
+measure.begin(bench, say, () => { say(""); show("choose"); });
 take.begin(bench, say);
 connect();
 document.documentElement.dataset.ready = "yes";

@@ -14,7 +14,7 @@ from typing import Any
 
 import uvicorn
 from clearance_cli.out import note
-from clearance_cli.page.gate import MOST_BODY, Gate, Keys, TooLarge
+from clearance_cli.page.gate import MOST_BODY, Gate, Keys, TooLarge, new_key
 from clearance_cli.page.house import House
 from starlette.applications import Starlette
 from starlette.requests import Request
@@ -210,8 +210,10 @@ class _Server(uvicorn.Server):
                 signal.signal(number, handler)
 
 
-def run(house: House, place: Place, *, hosts: tuple[str, ...], browser: bool) -> None:
-    """Serve until somebody ends it."""
+def run(house: House, place: Place, *, phone: Place | None = None, browser: bool) -> None:
+    """Serve until somebody ends it; with `phone`, a place on the local network too."""
+    places = [place] if phone is None else [place, phone]
+    hosts = (place.host, place.host.replace(LOOPBACK, "localhost"), *(one.host for one in places[1:]))
     server = _Server(
         uvicorn.Config(
             app_of(house, place.keys, hosts),
@@ -227,13 +229,61 @@ def run(house: House, place: Place, *, hosts: tuple[str, ...], browser: bool) ->
             timeout_graceful_shutdown=1,
         )
     )
-    server.ready = partial(_shown, place, browser)
-    server.run(sockets=[place.listening])
+    server.ready = partial(_shown, place, phone, browser)
+    server.run(sockets=[one.listening for one in places])
     note("\nClosed.")
 
 
-def _shown(place: Place, browser: bool) -> None:
+def _shown(place: Place, phone: Place | None, browser: bool) -> None:
     note(f"The page: {place.link}")
+    if phone is not None:
+        key = new_key()
+        place.keys.once.add(key)
+        link = f"http://{phone.host}/?key={key}"
+        note(f"For one phone on this network: {link}")
+        note(code_of(link))
+        note("Whoever shares this network can listen to what the phone and this machine say. Close the page when done.")
     note("Ctrl-C ends it.")
     if browser:
         webbrowser.open(place.link)
+
+
+def on_network(keys: Keys) -> Place:
+    """A port of this machine on the local network, and on no other address. Raises InputError where it has none."""
+    address = address_here()
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    try:
+        listening.bind((address, 0))
+    except OSError:
+        listening.close()
+        raise clearance.InputError(f"nothing can listen on {address}, this machine's address on the network.") from None
+    return Place(listening=listening, host=f"{address}:{listening.getsockname()[1]}", keys=keys)
+
+
+def address_here() -> str:
+    """This machine's address on the local network; nothing is sent to find it. Raises InputError where it has none."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asking:
+        try:
+            # an address of the block that is kept for documents: connecting such a socket only asks the way there
+            asking.connect(("192.0.2.1", 9))
+            found = str(asking.getsockname()[0])
+        except OSError:
+            found = LOOPBACK
+    if found.startswith("127."):
+        raise clearance.InputError("this machine is on no network that a phone could share. Leave --phone out.")
+    return found
+
+
+def code_of(link: str) -> str:
+    """A link as a code to scan, two rows of it to a line; light where a terminal is dark, as cameras take it too."""
+    import segno
+
+    rows = [list(row) for row in segno.make(link, error="l", micro=False).matrix_iter(border=2)]
+    rows += [[0] * len(rows[0])] * (len(rows) % 2)
+    # a full block is light: the upper half and the lower half of each place
+    signs = {(0, 0): "\u2588", (0, 1): "\u2580", (1, 0): "\u2584", (1, 1): " "}
+    lines = [
+        "".join(signs[up, down] for up, down in zip(*pair, strict=True))
+        for pair in zip(rows[::2], rows[1::2], strict=True)
+    ]
+    return "\n".join(lines)

@@ -181,7 +181,8 @@ def test_nothing_runs_out_of_the_screen_and_targets_are_large(sight):
     assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"]
     small = page.evaluate(
         """() => [...document.querySelectorAll('button, input[type=range], input[type=text], summary')]
-        .filter(e => e.offsetParent && !e.closest('#corners, .was')).map(e => [e.textContent || e.type, e.getBoundingClientRect().height])
+        .filter(e => e.offsetParent && !e.closest('#corners, .was'))
+        .map(e => [e.textContent || e.type, e.getBoundingClientRect().height])
         .filter(([, high]) => high < 43)"""
     )
     assert small == []
@@ -195,12 +196,14 @@ def test_numbers_stand_out_seven_to_one(browser, bench, scheme):
     weak = sight.page.evaluate(
         """() => {
         const parse = (text) => text.match(/[\\d.]+/g).map(Number);
-        const light = ([r, g, b]) => [r, g, b].map(c => c / 255).map(c => c <= .04045 ? c / 12.92 : ((c + .055) / 1.055) ** 2.4)
+        const linear = (c) => c <= .04045 ? c / 12.92 : ((c + .055) / 1.055) ** 2.4;
+        const light = ([r, g, b]) => [r, g, b].map(c => linear(c / 255))
             .reduce((sum, c, k) => sum + c * [.2126, .7152, .0722][k], 0);
         const behind = (e) => { for (; e; e = e.parentElement) {
             const c = parse(getComputedStyle(e).backgroundColor); if (c.length < 4 || c[3] > 0) return c; } };
         const found = [];
-        for (const e of document.querySelectorAll('#sentence, #parts .num, figcaption, .chip, .dial [type=text], .told')) {
+        const numbers = '#sentence, #parts .num, figcaption, .chip, .dial [type=text], .told';
+        for (const e of document.querySelectorAll(numbers)) {
             const [a, b] = [light(parse(getComputedStyle(e).color)), light(behind(e))];
             const ratio = (Math.max(a, b) + .05) / (Math.min(a, b) + .05);
             if (ratio < 7) found.push([e.className || e.id, ratio]);
@@ -273,3 +276,100 @@ def test_what_is_taken_away_is_what_the_command_line_writes(browser, bench):
             assert taken == written
     assert sight.trouble == []
     sight.context.close()
+
+
+def csv_of(folder: Path, name: str) -> str:
+    return (folder / f"{name}.answers.csv").read_text()
+
+
+@pytest.mark.parametrize("size", list(SIZES))
+def test_measured_letter_by_letter_kept_and_taken_up_again_by_the_terminal(browser, tmp_path, size):
+    """From an empty folder: fractions by their keys, a doubt, a server that is killed, and `new` that goes on."""
+    found = served(tmp_path)
+    sight = Sight(browser, found.link, size)
+    page = sight.page
+    page.get_by_role("button", name="Measure a corner").click()
+    page.fill("#new-title", "Barn find")
+    page.select_option("#new-corner", "rear-left")
+    page.fill("#new-name", "barn")
+    page.get_by_role("button", name="Begin").click()
+    page.wait_for_selector("html[data-letter=A]")
+    assert page.get_attribute("#answer", "inputmode") == "text"
+    page.fill("#answer", "235/75R15")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("html[data-letter=B]")
+    assert "235/75R15" in csv_of(tmp_path, "barn")
+    page.locator(".margin button", has_text="G").first.click()
+    page.wait_for_selector("html[data-letter=G]")
+    assert page.get_attribute("#answer", "inputmode") == "decimal"
+    assert page.locator(".lit svg .fold").count() > 0
+    page.fill("#answer", "3")
+    page.get_by_role("button", name="3/4", exact=True).click()
+    page.keyboard.press("Enter")
+    page.wait_for_selector("html[data-letter]:not([data-letter=G])")
+    assert "3 3/4" in csv_of(tmp_path, "barn")
+    # an answer that no car has is asked for again, and says why
+    page.locator(".margin button", has_text="G").first.click()
+    page.wait_for_selector("html[data-letter=G]")
+    page.fill("#answer", "99")
+    page.keyboard.press("Enter")
+    page.wait_for_selector(".said.refused li")
+    assert "3 3/4" in csv_of(tmp_path, "barn")
+    assert sight.trouble == []
+
+    # in the middle of it the server is killed outright
+    found.process.kill()
+    found.process.wait()
+    found.process.stderr.close()
+    found.process.stdout.close()
+    again = served(tmp_path)
+    page.goto(again.link)
+    page.click("#ways [data-way=measure]")
+    page.get_by_role("button", name="Go on with barn").click()
+    page.wait_for_selector(".margin")
+    assert "235/75R15" in page.inner_text(".margin")
+    assert "3 3/4" in page.inner_text(".margin")
+    assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"]
+    sight.context.close()
+    again.end()
+    again.process.stderr.close()
+    again.process.stdout.close()
+    # the terminal takes up the same sheet, and says what it still needs
+    words = ["new", "--no-ask", "--out", "barn.toml", "--answers", "barn.answers.csv"]
+    done = subprocess.run([*COMMAND, *words], cwd=tmp_path, capture_output=True, text=True, check=False)
+    assert done.returncode == 2
+    assert "still needed" in done.stderr
+    assert "G " not in done.stderr.partition("still needed")[2]
+
+
+def test_a_sheet_that_is_full_becomes_the_corner_that_new_makes(browser, tmp_path):
+    """The shipped example's answers, taken up on the page: the same bytes as from the terminal."""
+    terminal = tmp_path / "terminal"
+    terminal.mkdir()
+    command("new", "--from", "pickup-rear", "--no-ask", "--out", "truck.toml", folder=terminal)
+    bench = tmp_path / "bench"
+    bench.mkdir()
+    shutil.copy(terminal / "truck.answers.csv", bench)
+    found = served(bench)
+    sight = Sight(browser, found.link, "phone")
+    page = sight.page
+    page.wait_for_selector("#start:not([hidden])")
+    page.click("#ways [data-way=measure]")
+    page.get_by_role("button", name="Go on with truck").click()
+    page.wait_for_selector(".sheet")
+    for _ in range(60):
+        if page.get_attribute("html", "data-letter") == "end":
+            break
+        was = page.get_attribute("html", "data-letter")
+        page.click(".walk .main")
+        page.wait_for_selector(f"html[data-letter]:not([data-letter='{was}']), .said li")
+    if page.get_by_role("button", name="Go on", exact=True).count():
+        page.get_by_role("button", name="Go on", exact=True).click()
+    page.get_by_role("button", name="Make the corner file").click()
+    sight.measured()
+    assert (bench / "truck.toml").read_bytes() == (terminal / "truck.toml").read_bytes()
+    assert sight.trouble == []
+    sight.context.close()
+    found.end()
+    found.process.stderr.close()
+    found.process.stdout.close()
