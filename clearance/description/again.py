@@ -52,6 +52,8 @@ class Stood:
     across: frozenset[int]
     """Parts, by their place, that were measured on the other side of the car."""
     mockup: MockUp
+    corners: tuple[str, ...]
+    """All corners of the file, in the order in which they stand on the car."""
 
     @property
     def numbers(self) -> tuple[Number, ...]:
@@ -60,16 +62,14 @@ class Stood:
 
 
 def stood(text: str, path: str | FilePath, corner: str | None = None) -> Stood:
-    """The corner of a corner file, or this one of a car file. Raises CornerFileError."""
+    """The corner of a corner file, or this one of a car file, its first where none is named.
+
+    Raises CornerFileError, and InputError for a corner that the file has not.
+    """
     car = car_of_text(text, path)
     mockup = next(iter(car.corners.values())) if corner is None else car.at(corner)
     tables, across = tables_of_corner(text, path, mockup.corner)
-    return Stood(path=FilePath(path), tables=tables, across=across, mockup=mockup)
-
-
-def corners_in(text: str, path: str | FilePath) -> tuple[str, ...]:
-    """The corners of the file, in the order in which they stand on the car. Raises CornerFileError."""
-    return tuple(car_of_text(text, path).corners)
+    return Stood(path=FilePath(path), tables=tables, across=across, mockup=mockup, corners=tuple(car.corners))
 
 
 def put(tables: Mapping[str, Any], changes: Mapping[Path, Any]) -> dict[str, Any]:

@@ -159,9 +159,6 @@ class Bench:
     """Of the file."""
     place: Path
     """The file, whose folder has what it names."""
-    corner: str
-    corners: tuple[str, ...]
-    """All of the file, as they stand on the car."""
     stood: Stood
     known: tuple[Certified, ...] = ()
     """What was certified of corners that move alike."""
@@ -172,6 +169,16 @@ class Bench:
     def mockup(self) -> MockUp:
         """The corner as it stands now."""
         return self.stood.mockup
+
+    @property
+    def corner(self) -> str:
+        """Which corner of the car it is."""
+        return self.stood.mockup.corner
+
+    @property
+    def corners(self) -> tuple[str, ...]:
+        """All of the file, as they stand on the car."""
+        return self.stood.corners
 
     @cached_property
     def dials(self) -> tuple[Dial, ...]:
@@ -211,11 +218,11 @@ class Bench:
 
     def with_text(self, text: str) -> Bench:
         """The same corner of another text. Raises CornerFileError for one that cannot be read."""
-        from clearance.description.again import corners_in, same_ride, stood
+        from clearance.description.again import same_ride, stood
 
         found = stood(text, self.place, self.corner)
         kept = tuple(one for one in self.known) if same_ride(found, self.stood) else ()
-        return replace(self, text=text, stood=found, corners=corners_in(text, self.place), known=kept)
+        return replace(self, text=text, stood=found, known=kept)
 
     def shod(self, marking: str) -> Bench:
         """The same with another tire size, on a rim of its diameter. Raises InputError for what is no marking."""
@@ -235,6 +242,8 @@ class Bench:
 
     def opened_as(self, text: str) -> Bench:
         """The same with its dials as this text has them: what was measured before anything was turned."""
+        if text == self.text:
+            return self
         return replace(self, first=on_bench(text, self.place, corner=self.corner).first)
 
     def measured(self, *, progress: Progress = silent) -> tuple[Bench, Answer[Check]]:
@@ -252,14 +261,10 @@ def on_bench(text: str, place: str | Path, *, corner: str | None = None) -> Benc
 
     Raises CornerFileError, and InputError for a corner that the file has not.
     """
-    from clearance.description.again import corners_in, stood
+    from clearance.description.again import stood
 
-    corners = corners_in(text, place)
-    if corner is not None and corner not in corners:
-        raise InputError(f"this file has no such corner. It has {', '.join(corners)}.")
-    chosen = corner or corners[0]
-    found = stood(text, place, chosen)
-    return Bench(text=text, place=Path(place), corner=chosen, corners=corners, stood=found, first=dials_of(found))
+    found = stood(text, place, corner)
+    return Bench(text=text, place=Path(place), stood=found, first=dials_of(found))
 
 
 # ---- the text
@@ -339,22 +344,47 @@ class Look:
 
 
 def look_at(mockup: MockUp, gaps: Sequence[Gap], *, exact: bool, drawn: int = DRAWN) -> Look:
-    """What is seen of these gaps."""
-    from clearance.report.findings import findings_of, worst_first
-    from clearance.words.sentence import verdict_sentence
+    """What is seen of these gaps: of certified ones as `check` says it, of others as far as it is sure."""
+    from clearance.report.findings import at_rest, overall_verdict, worst_first
 
-    findings = findings_of(mockup, gaps)
     said = {gap.part: led_by(_said(gap, exact), mockup.units) for gap in gaps}
-    sentence = led_by(verdict_sentence(findings), mockup.units) if exact else _meanwhile_sentence(said, gaps)
+    worst = worst_first(gaps)
+    # while a hand is on a dial there is no time to ask whether a part sees the wheel move at all
+    places = [at_rest(mockup, gap) if exact else gap for gap in worst[: drawn if gaps else 0]]
     return Look(
         exact=exact,
-        verdict=str(findings["verdict"]),
-        sentence=sentence,
-        rows=tuple(_row(part, findings, said[part["name"]], mockup.units) for part in findings["parts"]),
-        drawn=tuple(
-            (gap.part, _section(mockup, gap, said[gap.part])) for gap in worst_first(gaps)[: drawn if gaps else 0]
-        ),
+        verdict=overall_verdict(gaps),
+        sentence=_sentence(mockup, gaps) if exact else _meanwhile_sentence(said, worst),
+        rows=_rows(mockup, gaps, said) if exact else tuple(_meanwhile_row(mockup, gap, said) for gap in worst),
+        drawn=tuple((gap.part, _section(mockup, gap, said[gap.part])) for gap in places),
         notes=tuple(led_by(note, mockup.units) for note in mockup.warnings),
+    )
+
+
+def _sentence(mockup: MockUp, gaps: Sequence[Gap]) -> str:
+    from clearance.report.findings import findings_of
+    from clearance.words.sentence import verdict_sentence
+
+    return led_by(verdict_sentence(findings_of(mockup, gaps)), mockup.units)
+
+
+def _rows(mockup: MockUp, gaps: Sequence[Gap], said: Mapping[str, str]) -> tuple[Row, ...]:
+    from clearance.report.findings import findings_of
+
+    findings = findings_of(mockup, gaps)
+    return tuple(_row(part, findings, said[part["name"]], mockup.units) for part in findings["parts"])
+
+
+def _meanwhile_row(mockup: MockUp, gap: Gap, said: Mapping[str, str]) -> Row:
+    from clearance.words.text import position_words
+
+    return Row(
+        part=gap.part,
+        verdict=gap.verdict,
+        gap=said[gap.part],
+        must_keep=led_by(both(gap.required_mm), mockup.units),
+        when=led_by(f"at {position_words(mockup, gap)}", mockup.units),
+        where=led_by(f"{gap.region}; {gap.where}", mockup.units),
     )
 
 
@@ -366,14 +396,11 @@ def _said(gap: Gap, exact: bool) -> str:
     return f"at least {both(gap.at_least_mm)}"
 
 
-def _meanwhile_sentence(said: Mapping[str, str], gaps: Sequence[Gap]) -> str:
+def _meanwhile_sentence(said: Mapping[str, str], worst: Sequence[Gap]) -> str:
     """What is sure of the part that has least to spare."""
-    from clearance.report.findings import worst_first
-
-    if not gaps:
+    if not worst:
         return "no part stands around this wheel."
-    worst = worst_first(gaps)[0]
-    return f"While you turn it: {worst.part} {said[worst.part]}. Let go to measure."
+    return f"While you turn it: {worst[0].part} {said[worst[0].part]}. Let go to measure."
 
 
 def _row(part: Mapping[str, Any], findings: Mapping[str, Any], said: str, units: str) -> Row:
@@ -391,13 +418,11 @@ def _row(part: Mapping[str, Any], findings: Mapping[str, Any], said: str, units:
 
 def _section(mockup: MockUp, gap: Gap, said: str) -> str:
     from clearance.export.svg import picture
-    from clearance.report.findings import at_rest
     from clearance.report.sections import section_drawing
 
-    here = at_rest(mockup, gap)
-    place = led_by(here.where, mockup.units)
-    drawing = section_drawing(mockup, here, mockup.part(gap.part), said)
-    return picture(drawing, title=f"{gap.part}, {said}", description=f"{here.region}; {place}")
+    place = led_by(gap.where, mockup.units)
+    drawing = section_drawing(mockup, gap, mockup.part(gap.part), said)
+    return picture(drawing, title=f"{gap.part}, {said}", description=f"{gap.region}; {place}")
 
 
 # ---- the window, as marks on the dial of backspace or offset

@@ -20,6 +20,7 @@ export const choose = {
   },
   heard(news) {
     if (news.say === "stood") {
+      byId("choose").removeAttribute("aria-busy");
       dials(news);
       if (!news.measured) document.documentElement.dataset.measured = "no";
     }
@@ -67,7 +68,7 @@ function group(name, some, news) {
 
 function tire(news) {
   const box = made("input", { id: "marking", type: "text", value: news.marking, maxLength: 60, autocomplete: "off", spellcheck: false });
-  box.onchange = () => { say(""); bench.ask({ do: "tire", text: box.value.trim() }); };
+  box.onchange = () => { say(""); bench.ask({ do: "tire", on: bench.stood.on, text: box.value.trim() }); };
   return made("div", { className: "dial" }, made("label", { htmlFor: "marking", textContent: "tire size" }), box);
 }
 
@@ -82,15 +83,15 @@ function row(dial) {
   const told = made("p", { className: "told soft" });
   const was = made("button", { type: "button", className: "was" });
   range.oninput = () => { dragged = key(dial.path); turn(dial.path, range.valueAsNumber); };
-  range.onchange = () => { dragged = null; next = null; say(""); bench.ask({ do: "set", path: dial.path, value: range.valueAsNumber }); };
+  range.onchange = () => { dragged = null; next = null; say(""); bench.ask({ do: "set", on: bench.stood.on, path: dial.path, value: range.valueAsNumber }); };
   // brought back to where it was, a dial does not say that it changed
   range.onpointerup = range.onpointercancel = () => setTimeout(() => {
     if (dragged !== key(dial.path)) return;
     dragged = null; next = null;
     bench.ask({ do: "look" });
   }, 50);
-  box.onchange = () => { say(""); bench.ask({ do: "write", path: dial.path, text: box.value.trim() }); };
-  was.onclick = () => { say(""); bench.ask({ do: "write", path: dial.path, text: was.dataset.text }); };
+  box.onchange = () => { say(""); bench.ask({ do: "write", on: bench.stood.on, path: dial.path, text: box.value.trim() }); };
+  was.onclick = () => { say(""); bench.ask({ do: "write", on: bench.stood.on, path: dial.path, text: was.dataset.text }); };
   const whole = made("div", { className: "dial" },
     made("label", { htmlFor: id, textContent: dial.name }), box, made("div", { className: "track" }, range, marks), was, told);
   whole.dataset.key = key(dial.path);
@@ -121,7 +122,7 @@ function stand(dial, news) {
 
 // one place of a dial is on its way at a time; the newest follows when the words of the last are painted
 function turn(path, value) {
-  next = { do: "turn", path, value };
+  next = { do: "turn", on: bench.stood.on, path, value };
   document.documentElement.dataset.measured = "no";
   if (!sent) hand();
 }

@@ -23,10 +23,10 @@ from clearance.plain import echoed
 MOST_TEXT = 200
 """Letters of anything that is written into a box."""
 _JOBS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...] | None]] = {
-    "turn": (("path", "value"), ()),
-    "set": (("path", "value"), ()),
-    "write": (("path", "text"), ()),
-    "tire": (("text",), ()),
+    "turn": (("on", "path", "value"), ()),
+    "set": (("on", "path", "value"), ()),
+    "write": (("on", "path", "text"), ()),
+    "tire": (("on", "text"), ()),
     "corner": (("text",), ()),
     "save": ((), ("text",)),
     "undo": ((), ()),
@@ -187,7 +187,12 @@ def _is_text(text: Any) -> bool:
     return isinstance(text, str) and len(text) <= MOST_TEXT and text.isprintable()
 
 
-_FITS: Mapping[str, Callable[[Any], bool]] = {"path": _is_path, "value": _is_number, "text": _is_text}
+_FITS: Mapping[str, Callable[[Any], bool]] = {
+    "on": _is_text,
+    "path": _is_path,
+    "value": _is_number,
+    "text": _is_text,
+}
 
 
 def hold_inside(text: str, folder: Path) -> None:

@@ -68,7 +68,11 @@ function tabs(news) {
     button.textContent = name.replace("-", " ");
     button.className = "at-" + name;
     button.setAttribute("aria-pressed", String(name === news.corner));
-    button.onclick = () => bench.ask({ do: "corner", text: name });
+    button.onclick = () => {
+      document.documentElement.dataset.measured = "no";
+      byId("choose").setAttribute("aria-busy", "true");
+      bench.ask({ do: "corner", text: name });
+    };
     return button;
   })));
 }

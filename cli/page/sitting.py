@@ -62,6 +62,11 @@ class Sitting:
     def __post_init__(self) -> None:
         self.first = self.bench.text
 
+    @property
+    def on(self) -> str:
+        """What a page must know to stand on the bench before it turns anything: a dial of another corner is another."""
+        return f"{self.name} {self.bench.corner}"
+
     # ---- what a page may ask for; each gives what everybody is told
 
     def stood(self) -> dict[str, Any]:
@@ -69,6 +74,7 @@ class Sitting:
         bench = self.bench
         return {
             "say": "stood",
+            "on": self.on,
             "file": self.name,
             "title": bench.mockup.title,
             "corner": bench.corner,
@@ -284,6 +290,8 @@ class Hand:
             self._worked(self.sitting, does, job)
 
     def _worked(self, sitting: Sitting, does: str, job: Mapping[str, Any]) -> None:
+        if job.get("on", sitting.on) != sitting.on:
+            raise clearance.InputError("something else lies on the bench by now, so that was left. Do it again.")
         if does == "set":
             sitting.set_value(job["path"], job["value"])
         elif does == "write":
@@ -298,7 +306,7 @@ class Hand:
             {"undo": sitting.undo, "redo": sitting.redo, "back": sitting.put_back, "look": _nothing}[does]()
 
     def _turns(self, job: Mapping[str, Any]) -> None:
-        if self.sitting is None:
+        if self.sitting is None or job["on"] != self.sitting.on:
             return
         try:
             self.tell(self.sitting.turned(job["path"], job["value"]))

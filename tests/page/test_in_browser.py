@@ -360,9 +360,9 @@ def test_a_sheet_that_is_full_becomes_the_corner_that_new_makes(browser, tmp_pat
     for _ in range(60):
         if page.get_attribute("html", "data-letter") == "end":
             break
-        was = page.get_attribute("html", "data-letter")
-        page.click(".walk .main")
-        page.wait_for_selector(f"html[data-letter]:not([data-letter='{was}']), .said li")
+        with page.expect_response("**/ask/letter"):
+            page.click(".walk .main")
+        page.wait_for_timeout(100)
     if page.get_by_role("button", name="Go on", exact=True).count():
         page.get_by_role("button", name="Go on", exact=True).click()
     page.get_by_role("button", name="Make the corner file").click()

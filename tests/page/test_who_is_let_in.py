@@ -206,7 +206,7 @@ def test_a_question_that_is_none_is_refused_without_a_trace(page, body):
         assert set(answer.json) == {"refused"}
 
 
-BACKSPACE = ["wheel", "backspace"]
+BACKSPACE, ON = ["wheel", "backspace"], "orchard-pickup-rear.toml rear-left"
 JOBS = [
     {},
     [],
@@ -215,17 +215,19 @@ JOBS = [
     {"do": "set"},
     {"do": "set", "path": "x", "value": 1},
     {"do": "shell", "text": "ls"},
-    {"do": "turn", "path": BACKSPACE, "value": "1"},
-    {"do": "turn", "path": BACKSPACE, "value": 1e400},
-    {"do": "set", "path": ["wheel", "bolt_circle"], "value": 1},
-    {"do": "write", "path": ["part", "lip", "file"], "text": "/etc/passwd"},
-    {"do": "write", "path": BACKSPACE, "text": "\u0000"},
-    {"do": "tire", "text": "x" * 5000},
+    {"do": "turn", "on": ON, "path": BACKSPACE, "value": "1"},
+    {"do": "turn", "on": ON, "path": BACKSPACE, "value": 1e400},
+    {"do": "set", "on": ON, "path": ["wheel", "bolt_circle"], "value": 1},
+    {"do": "write", "on": ON, "path": ["part", "lip", "file"], "text": "/etc/passwd"},
+    {"do": "write", "on": ON, "path": BACKSPACE, "text": "\u0000"},
+    {"do": "tire", "on": ON, "text": "x" * 5000},
     {"do": "corner", "text": "../x"},
     {"do": "save", "text": "../x.toml"},
     {"do": "save", "text": "/tmp/x.toml"},
-    {"do": "write", "path": BACKSPACE, "text": '1 in"\n[x]'},
+    {"do": "write", "on": ON, "path": BACKSPACE, "text": '1 in"\n[x]'},
     {"do": "__init__"},
+    # of a corner that lay on the bench before, or never did
+    {"do": "set", "on": "orchard-pickup-rear.toml rear-right", "path": BACKSPACE, "value": 90},
 ]
 
 
@@ -264,8 +266,11 @@ def test_a_file_that_changed_underneath_is_left_as_it_is(tmp_path):
                 pass
             return news
 
-        dial = next(one for one in told("stood")["dials"] if one["path"][0] == "wheel")
-        line.send(json.dumps({"do": "set", "path": dial["path"], "value": dial["value"] + dial["step"]}))
+        stood = told("stood")
+        dial = next(one for one in stood["dials"] if one["path"][0] == "wheel")
+        line.send(
+            json.dumps({"do": "set", "on": stood["on"], "path": dial["path"], "value": dial["value"] + dial["step"]})
+        )
         assert told("stood")["unsaved"]
         edited = place.read_text() + "# by hand\n"
         place.write_text(edited)
