@@ -90,11 +90,25 @@ class Served:
         return code, self.process.stderr.read()
 
 
+STARTED: list[subprocess.Popen] = []
+
+
+@pytest.fixture(autouse=True, scope="session")
+def none_left():
+    """A test that fails in the middle leaves no server behind."""
+    yield
+    for process in STARTED:
+        if process.poll() is None:
+            process.kill()
+            process.wait()
+
+
 def served(file: Path, *words: str) -> Served:
     """Start the page on a file or a folder."""
     process = subprocess.Popen(
         [*COMMAND, "open", str(file), "--no-browser", *words], stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True
     )
+    STARTED.append(process)
     line = process.stderr.readline()
     if "http" not in line:
         process.kill()
