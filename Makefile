@@ -9,11 +9,11 @@ DEMO := fixtures/corners/orchard-pickup-rear.toml
 
 $(VENV)/.installed: pyproject.toml constraints.txt
 	$(PYTHON) -m venv $(VENV)
-	$(PIP) install --constraint constraints.txt --editable '.[pictures]'
+	$(PIP) install --constraint constraints.txt --editable '.[pictures,page]'
 	touch $@
 
 $(VENV)/.tested: $(VENV)/.installed
-	$(PIP) install --constraint constraints.txt --editable '.[pictures,test,check]'
+	$(PIP) install --constraint constraints.txt --editable '.[pictures,page,test,check]'
 	$(PIP) install --constraint constraints.txt --editable '.[oracles]' || echo "some oracle libraries are not to be had here; their tests will skip"
 	$(PIP) install --constraint constraints.txt --editable '.[cad]' || echo "the CAD kernel is not to be had here; its tests will skip"
 	touch $@

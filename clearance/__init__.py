@@ -23,6 +23,13 @@ if TYPE_CHECKING:
     from clearance.description.writing import Document as Document
     from clearance.description.writing import corner_text as corner_text
     from clearance.door.answer import Answer as Answer
+    from clearance.door.bench import Bench as Bench
+    from clearance.door.bench import Dial as Dial
+    from clearance.door.bench import Look as Look
+    from clearance.door.bench import Mark as Mark
+    from clearance.door.bench import look_at as look_at
+    from clearance.door.bench import on_bench as on_bench
+    from clearance.door.bench import window_marks as window_marks
     from clearance.door.car_boxes import car_box_sheets as car_box_sheets
     from clearance.door.car_boxes import inspect_car as inspect_car
     from clearance.door.car_cards import order_files as order_files
@@ -153,6 +160,7 @@ if TYPE_CHECKING:
 
 _HOMES = {
     "Answer": "clearance.door.answer",
+    "Bench": "clearance.door.bench",
     "Car": "clearance.mockup.car",
     "CarCheck": "clearance.door.cars",
     "Check": "clearance.door.questions",
@@ -161,13 +169,16 @@ _HOMES = {
     "CornerFileError": "clearance.errors",
     "Crown": "clearance.well.tub",
     "Cycle": "clearance.suspension.position",
+    "Dial": "clearance.door.bench",
     "Document": "clearance.description.writing",
     "Envelope": "clearance.envelope.build",
     "Gap": "clearance.gap.found",
     "InputError": "clearance.errors",
     "Limits": "clearance.terms",
     "Load": "clearance.terms",
+    "Look": "clearance.door.bench",
     "MM_PER_INCH": "clearance.units",
+    "Mark": "clearance.door.bench",
     "Measure": "clearance.answers.compare",
     "Measuring": "clearance.door.measuring",
     "MeshError": "clearance.errors",
@@ -239,16 +250,16 @@ _HOMES = {
     "listed_sizes": "clearance.door.questions",
     "load": "clearance.door.corners",
     "load_car": "clearance.door.corners",
+    "look_at": "clearance.door.bench",
     "making_of": "clearance.door.shop",
     "marking": "clearance.door.tires",
-    "swapped": "clearance.door.tires",
-    "two_markings": "clearance.door.tires",
     "measured": "clearance.answers.compare",
     "measured_at": "clearance.door.questions",
     "measuring": "clearance.door.measuring",
     "motion": "clearance.door.questions",
     "motion_csv": "clearance.door.questions",
     "motion_picture": "clearance.door.questions",
+    "on_bench": "clearance.door.bench",
     "now_next": "clearance.door.stance",
     "order": "clearance.door.questions",
     "order_car": "clearance.door.cars",
@@ -266,25 +277,28 @@ _HOMES = {
     "relief_car_files": "clearance.door.car_changes",
     "relief_files": "clearance.door.questions",
     "report_of": "clearance.door.questions",
+    "room": "clearance.door.questions",
     "rotate": "clearance.door.stance",
     "scan": "clearance.door.scans",
     "scan_picture": "clearance.door.scans",
-    "room": "clearance.door.questions",
     "scene_of": "clearance.door.questions",
     "sheet_files": "clearance.door.measuring",
     "still_open": "clearance.door.measuring",
     "surface_from": "clearance.door.corners",
     "suspension_from": "clearance.door.corners",
+    "swapped": "clearance.door.tires",
     "templates_of": "clearance.door.shop",
     "tire_from": "clearance.door.corners",
     "to_trimesh": "clearance.door.questions",
     "tub": "clearance.well.tub",
+    "two_markings": "clearance.door.tires",
     "unit_first": "clearance.units",
     "verify": "clearance.door.questions",
     "wall": "clearance.well.parts",
     "wheel_from": "clearance.door.corners",
     "window": "clearance.door.questions",
     "window_car": "clearance.door.cars",
+    "window_marks": "clearance.door.bench",
     "with_scan": "clearance.door.scans",
     "zones_of": "clearance.door.questions",
 }

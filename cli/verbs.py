@@ -14,6 +14,7 @@ import typer
 from clearance_cli.out import say
 
 VERBS: dict[str, tuple[str, str]] = {
+    "open": ("open", "A page in the browser: drag the backspace and watch the gaps move; leave with the order."),
     "draw": ("draw", "Draw the corner to scale, and full size on request."),
     "measure": ("measure", "Print the blank measuring sheet that `new` asks from."),
     "new": ("new", "Ask for the tape numbers of one corner and write its corner file."),

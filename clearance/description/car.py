@@ -18,7 +18,7 @@ import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path as FilePath
-from typing import Annotated
+from typing import Annotated, Any
 
 from pydantic import Field
 
@@ -127,6 +127,19 @@ def corner_of_text(text: str, path: str | FilePath, corner: str | None = None) -
     return car_of_text(text, path).at(str(chosen))
 
 
+def tables_of_corner(text: str, path: str | FilePath, corner: str) -> tuple[Mapping[str, Any], frozenset[int]]:
+    """The tables of one corner of a corner or car file, everything laid over everything, and which of its parts were
+    measured on the other side of the car. The file has been read as a whole before. Raises CornerFileError."""
+    file = str(path)
+    tables = tables_of(text, file)
+    if not is_car(tables):
+        return tables, frozenset()
+    try:
+        return _Reading(file=file, folder=FilePath(path).parent, tree=tree_of(tables, text, file)).tables(corner)
+    except Refusal as wrong:
+        raise said(wrong, InFile(file, text)) from None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Reading:
     """One car file on its way to a car."""
@@ -142,7 +155,7 @@ class _Reading:
         self._refuse_unknown()
         title, units, table = self._title(), self._units(), self._table()
         names = self._names()
-        corners = {name: self._doubted(self._built(name, title, units)) for name in CORNERS if name in names}
+        corners = {name: self._doubted(self._built(name)) for name in CORNERS if name in names}
         car = Car(
             title=title,
             corners=corners,
@@ -244,10 +257,16 @@ class _Reading:
 
     # ---- one corner
 
-    def _built(self, name: str, title: str, units: str) -> MockUp:
+    def tables(self, name: str) -> tuple[dict[str, Any], frozenset[int]]:
+        """One corner as a corner file would say it, and which of its parts were measured across the car."""
         tree = self._gathered(name, ())
-        tables = {"title": f"{title}, {name.replace('-', ' ')}", "units": units, **tree.tables, "corner": name}
-        across = frozenset(i for i, part in enumerate(names_in(tables)) if part in tree.across)
+        title = f"{self._title()}, {name.replace('-', ' ')}"
+        tables = {"title": title, "units": self._units(), **tree.tables, "corner": name}
+        return tables, frozenset(i for i, part in enumerate(names_in(tables)) if part in tree.across)
+
+    def _built(self, name: str) -> MockUp:
+        tree = self._gathered(name, ())
+        tables, across = self.tables(name)
         written = Gathered(tree.spots, Spot(self.file, self._line(name), ("corner", name)))
         try:
             return mockup_of(tables, self.folder / FilePath(self.file).name, written, across=across)

@@ -81,7 +81,7 @@ def motion_of(written: Written, *, right_hand: bool, title: str) -> Motion:
     if right_hand:
         own = _mirrored_rows(own, written.kind)
         steering = None if steering is None else _locks_swapped(steering)
-    cycle, assumptions = _cycle(written.travel, written.kind)
+    cycle, assumptions = cycle_of(written.travel, written.kind)
     try:
         built = build(written.kind.name, own, cycle, steering, title=title)
     except SuspensionError as wrong:
@@ -296,7 +296,8 @@ def _refuse_other_wheel(travel: TravelTable, kind: Kind) -> None:
             )
 
 
-def _cycle(travel: TravelTable, kind: Kind) -> tuple[Cycle, tuple[str, ...]]:
+def cycle_of(travel: TravelTable, kind: Kind) -> tuple[Cycle, tuple[str, ...]]:
+    """The travel as it is written, without the steering, and what was taken for it."""
     shift = Shift(
         inboard_mm=travel.shift.inboard,
         outboard_mm=travel.shift.outboard,

@@ -25,7 +25,7 @@ def read_parts(tables: object) -> tuple[PartTable, ...]:
 
 def parts_of(tables: Sequence[PartTable], around: Surroundings) -> tuple[Part, ...]:
     """The parts of the well that the tables make. Raises Refusal."""
-    built = [_built(table, around.measured_at(i), ("part", i)) for i, table in enumerate(tables)]
+    built = [part_built(table, around.measured_at(i), ("part", i)) for i, table in enumerate(tables)]
     _refuse_doubles(built)
     return tuple(part for some in built for part in some)
 
@@ -57,7 +57,8 @@ def _refuse_doubles(built: Sequence[Sequence[Part]]) -> None:
             first[part.name] = i
 
 
-def _built(table: PartTable, around: Surroundings, path: Path) -> tuple[Part, ...]:
+def part_built(table: PartTable, around: Surroundings, path: Path) -> tuple[Part, ...]:
+    """The parts of the well that one [[part]] makes: a tub makes several. Raises Refusal."""
     refuse_frame(table.rides_on, around, (*path, "rides_on"))
     required_mm, required_from = required(table.kind, table.rides_on, table.required)
     tag = parts.Tag(

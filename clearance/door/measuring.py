@@ -16,8 +16,13 @@ from clearance.plain import echoed, quoted
 if TYPE_CHECKING:
     from clearance.report.forms import Form
     from clearance.report.interview import Interview
+    from clearance.report.letters import Letter
     from clearance.report.other_side import OtherSide
     from clearance.report.still_open import OpenLetter
+
+
+_PICTURE_SCALE = 0.14
+"""Of a view on a screen, so that its letters can be read on a phone."""
 
 
 def carriers() -> dict[str, str]:
@@ -110,6 +115,56 @@ class Measuring:
         from clearance.report.other_side import OtherSide
 
         return OtherSide(self.form, self.known, self.interview.unit)
+
+    def picture(self, letter: str) -> str:
+        """The view that a letter stands on, with it lit, as SVG. Raises InputError for a letter that is none."""
+        from clearance.export.svg import picture
+        from clearance.report.drawn import CAPTIONS, lit_view
+
+        found = self._letter(letter)
+        view, drawing = lit_view(self.form, found, _PICTURE_SCALE)
+        return picture(drawing, title=f"{letter}, {found.name}", description=CAPTIONS[view])
+
+    def asked(self, letter: str, text: str) -> tuple[str, list[str]]:
+        """An answer to any letter that is asked: what it does ("on", "again"), and what is said to it.
+
+        Raises InputError for a letter that is none.
+        """
+        letters = [one.letter for one in self.interview.letters()]
+        if letter not in letters:
+            raise InputError(f"{echoed(letter)} is no letter that is asked here.")
+        if self.interview.place != letters.index(letter):
+            self.interview.place, self.interview.doubted = letters.index(letter), ""
+        # what leaves or turns back in a terminal is no answer on a page
+        held = "" if text.strip().lower() in ("back", "quit", "q") else text.strip()
+        return self.interview.answered(held)
+
+    def rows(self) -> list[dict[str, Any]]:
+        """Every letter that is asked as far as it is known now, with what is written beside it."""
+        from clearance.report.answers import needed_now
+        from clearance.report.measuring_sheet import unit_of
+
+        return [
+            {
+                "letter": one.letter,
+                "name": one.name,
+                "group": one.group,
+                "how": one.how,
+                "left_out": one.left_out,
+                "measure": one.measure,
+                "choices": list(one.choices),
+                "unit": unit_of(one, self.interview.unit),
+                "needed": needed_now(self.form, one, self.known),
+                "answer": self.known.get(one.letter, ""),
+            }
+            for one in self.interview.letters()
+        ]
+
+    def _letter(self, letter: str) -> Letter:
+        for one in self.form.letters:
+            if one.letter == letter:
+                return one
+        raise InputError(f"{echoed(letter)} is no letter of this sheet.")
 
     def kept(self) -> bytes:
         """The filled sheet as CSV, to be taken up again."""

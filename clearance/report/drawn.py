@@ -12,9 +12,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 
 from clearance.geom.drawing import (
     CENTRE,
+    FOLD,
     HIDDEN,
     OUTLINE,
     THIN,
@@ -58,6 +60,16 @@ def view_of(form: Form, view: str, scale: float) -> Drawing:
     shapes = {"behind": _behind, "side": _side, "bench": _bench}[view]
     paper = drawing_of(shapes(form)).scaled(scale)
     return paper + drawing_of(_lettered(form.letters, view, scale))
+
+
+def lit_view(form: Form, letter: Letter, scale: float) -> tuple[str, Drawing]:
+    """The view that a letter stands on, with that letter lit; from behind where it stands on none."""
+    view = letter.marks[0].view if letter.marks else VIEWS[0]
+    lit: list[Stroke] = []
+    for mark in letter.marks:
+        if mark.view == view:
+            lit += [replace(one, layer=FOLD) for one in lettered(letter.letter, mark, scale)]
+    return view, view_of(form, view, scale) + drawing_of(lit)
 
 
 def _lettered(letters: Iterable[Letter], view: str, scale: float) -> list[Stroke]:

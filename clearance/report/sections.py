@@ -44,6 +44,7 @@ WINDOW_MM = 240.0
 """Side of the square that is drawn, in true millimetres."""
 SIZE_MM = 96.0
 """Side of the picture."""
+_NEAR_MM = 1e-6
 WORDS_MM = 150.0
 """Height of a line of words times their number, as much as goes across it."""
 
@@ -93,8 +94,11 @@ def _cut(suspension: Suspension, gap: Gap, part: Part, pose: Pose) -> list[tuple
     radius = math.hypot(place[0], place[2]) or 1.0
     away = np.array([place[0] / radius, 0.0, place[2] / radius])
     normal = np.array([away[2], 0.0, -away[0]])
+    # of a scan's many triangles few come near the plane at all
+    sides = triangles @ normal
+    near = triangles[(sides.min(axis=1) <= _NEAR_MM) & (sides.max(axis=1) >= -_NEAR_MM)]
     segments: list[tuple[Point, Point]] = []
-    for triangle in triangles:
+    for triangle in near:
         ends = _crossing(triangle, triangle @ normal)
         if ends is not None:
             segments.append(((ends[0][1], float(ends[0] @ away)), (ends[1][1], float(ends[1] @ away))))

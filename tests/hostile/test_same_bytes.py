@@ -118,7 +118,8 @@ def test_the_same_input_gives_the_same_bytes_where_it_takes_longer(words, tmp_pa
 
 
 def test_every_verb_is_held(verbs):
-    assert {words[0] for words in QUICK + SLOW} == set(verbs)
+    # a page is no answer: what is taken from it is held in tests/page
+    assert {words[0] for words in QUICK + SLOW} == set(verbs) - {"open"}
 
 
 @pytest.fixture

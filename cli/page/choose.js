@@ -1,0 +1,176 @@
+// Choose: dials on one side, the tightest places drawn on the other. Nothing is reckoned here; where a dial stands is sent,
+// and words come back.
+const byId = (id) => document.getElementById(id);
+let bench = null, say = null, dragged = null, sent = false, next = null, shape = "";
+
+const key = (path) => path.join("\u0001");
+const SIGNS = { hits: "✕", tight: "▲", clears: "✓", undecided: "?" };
+
+export const choose = {
+  begin(aBench, aSay) {
+    [bench, say] = [aBench, aSay];
+    for (const button of document.querySelectorAll("#steps button")) {
+      button.onclick = () => { say(""); bench.ask({ do: button.dataset.do }); };
+    }
+    document.addEventListener("keydown", (event) => {
+      if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z" || event.target.type === "text") return;
+      event.preventDefault();
+      bench.ask({ do: event.shiftKey ? "redo" : "undo" });
+    });
+  },
+  heard(news) {
+    if (news.say === "stood") {
+      byId("choose").removeAttribute("aria-busy");
+      dials(news);
+      if (!news.measured) document.documentElement.dataset.measured = "no";
+    }
+    if (news.say === "look") look(news);
+    if (news.say === "measuring") document.documentElement.dataset.measured = "no";
+    if (news.say === "refused") { sent = false; document.documentElement.dataset.refused = String(Date.now()); }
+  },
+};
+
+function made(tag, options = {}, ...inside) {
+  const element = document.createElement(tag);
+  for (const [name, value] of Object.entries(options)) {
+    if (name in element) element[name] = value;
+    else element.setAttribute(name, value);
+  }
+  element.append(...inside);
+  return element;
+}
+
+// ---- dials
+
+function dials(news) {
+  const place = byId("dials");
+  const now = [news.file, news.corner, ...news.dials.map((dial) => key(dial.path))].join("\n");
+  if (now !== shape) {
+    shape = now;
+    const groups = new Map();
+    for (const dial of news.dials) groups.set(dial.group, [...(groups.get(dial.group) || []), dial]);
+    place.replaceChildren(...[...groups].map(([name, some]) => group(name, some, news)));
+  }
+  for (const dial of news.dials) stand(dial, news);
+  const marking = byId("marking");
+  if (marking && document.activeElement !== marking) marking.value = news.marking;
+  for (const [name, count] of [["undo", news.undo], ["redo", news.redo], ["back", news.changed], ["save", news.unsaved]]) {
+    document.querySelector(`#steps [data-do=${name}]`).disabled = !count;
+  }
+}
+
+function group(name, some, news) {
+  const rows = some.map(row);
+  if (name === "wheel" && news.marking) rows.unshift(tire(news));
+  const open = name === "wheel" || name === "tire" || name === "travel";
+  return made("details", { open, className: "group" }, made("summary", { textContent: name }), ...rows);
+}
+
+function tire(news) {
+  const box = made("input", { id: "marking", type: "text", value: news.marking, maxLength: 60, autocomplete: "off", spellcheck: false });
+  box.onchange = () => { say(""); bench.ask({ do: "tire", on: bench.stood.on, text: box.value.trim() }); };
+  return made("div", { className: "dial" }, made("label", { htmlFor: "marking", textContent: "tire size" }), box);
+}
+
+function row(dial) {
+  const id = "dial-" + dial.path.join("-").replace(/[^\w-]/g, "_");
+  const range = made("input", { type: "range", id, min: dial.least, max: dial.most, step: "any" });
+  range.step = dial.step;
+  const box = made("input", { type: "text", maxLength: 60, autocomplete: "off", spellcheck: false });
+  box.setAttribute("aria-label", `${dial.group} ${dial.name}, as written`);
+  const marks = made("div", { className: "marks" });
+  marks.setAttribute("aria-hidden", "true");
+  const told = made("p", { className: "told soft" });
+  const was = made("button", { type: "button", className: "was" });
+  range.oninput = () => { dragged = key(dial.path); turn(dial.path, range.valueAsNumber); };
+  range.onchange = () => { dragged = null; next = null; say(""); bench.ask({ do: "set", on: bench.stood.on, path: dial.path, value: range.valueAsNumber }); };
+  // brought back to where it was, a dial does not say that it changed
+  range.onpointerup = range.onpointercancel = () => setTimeout(() => {
+    if (dragged !== key(dial.path)) return;
+    dragged = null; next = null;
+    bench.ask({ do: "look" });
+  }, 50);
+  box.onchange = () => { say(""); bench.ask({ do: "write", on: bench.stood.on, path: dial.path, text: box.value.trim() }); };
+  was.onclick = () => { say(""); bench.ask({ do: "write", on: bench.stood.on, path: dial.path, text: was.dataset.text }); };
+  const whole = made("div", { className: "dial" },
+    made("label", { htmlFor: id, textContent: dial.name }), box, made("div", { className: "track" }, range, marks), was, told);
+  whole.dataset.key = key(dial.path);
+  return whole;
+}
+
+function stand(dial, news) {
+  const whole = [...document.querySelectorAll(".dial")].find((one) => one.dataset.key === key(dial.path));
+  const [range, box] = [whole.querySelector("[type=range]"), whole.querySelector("[type=text]")];
+  if (dragged !== key(dial.path)) {
+    range.min = dial.least; range.max = dial.most; range.value = dial.value;
+    range.setAttribute("aria-valuetext", dial.text);
+  }
+  if (document.activeElement !== box) box.value = dial.text;
+  const was = whole.querySelector(".was");
+  was.hidden = dial.text === dial.was;
+  was.dataset.text = dial.was;
+  was.textContent = `was ${dial.was}`;
+  const home = dial.path.join(".");
+  const ends = home === "wheel.backspace" || home === "wheel.offset" ? news.marks : [];
+  const at = (value) => `${(100 * (value - dial.least)) / (dial.most - dial.least)}%`;
+  const tick = (value, name) => { const one = made("i", { className: name }); one.style.left = at(value); return one; };
+  const inside = (value) => value >= dial.least && value <= dial.most;
+  whole.querySelector(".marks").replaceChildren(
+    ...ends.filter((end) => inside(end.value)).map((end) => tick(end.value, "end")), tick(dial.was_at, "first"));
+  whole.querySelector(".told").textContent = ends.length ? "Clears between " + ends.map((end) => end.words).join(" and ") : "";
+}
+
+// one place of a dial is on its way at a time; the newest follows when the words of the last are painted
+function turn(path, value) {
+  next = { do: "turn", on: bench.stood.on, path, value };
+  document.documentElement.dataset.measured = "no";
+  if (!sent) hand();
+}
+function hand() {
+  if (!next) return;
+  sent = true;
+  bench.ask(next);
+  next = null;
+}
+
+// ---- what is seen
+
+function look(news) {
+  if (!news.exact) {
+    sent = false;
+    const whole = [...document.querySelectorAll(".dial")].find((one) => one.dataset.key === key(news.path));
+    if (whole && dragged === key(news.path)) {
+      whole.querySelector("[type=text]").value = news.text;
+      whole.querySelector("[type=range]").setAttribute("aria-valuetext", news.text);
+    }
+  }
+  const sentence = byId("sentence");
+  sentence.className = news.exact ? news.verdict : "meanwhile";
+  sentence.replaceChildren(made("b", { className: "sign", textContent: news.exact ? SIGNS[news.verdict] : "≥" }), news.sentence);
+  const places = byId("drawn");
+  places.replaceChildren(...news.drawn.map((place, k) => {
+    const part = news.parts.find((one) => one.part === place.part);
+    const frame = made("div", { className: "cut" });
+    frame.innerHTML = place.svg;
+    const caption = made("figcaption", {}, chip(part.verdict, news.exact), made("b", { textContent: place.part }), ` ${part.gap}`);
+    return made("figure", { className: k ? "place" : "place first" }, frame, caption);
+  }));
+  byId("parts").replaceChildren(...news.parts.map((part) => made("tr", {},
+    made("th", { scope: "row" }, chip(part.verdict, news.exact), part.part),
+    cell("gap", part.gap, "num"), cell("must keep", part.must_keep, "num"), cell("tightest at", part.when), cell("where", part.where))));
+  byId("notes").replaceChildren(...news.notes.map((note) => made("li", { textContent: note })));
+  document.documentElement.dataset.measured = news.exact ? "yes" : "no";
+  document.documentElement.dataset.looks = String(1 + Number(document.documentElement.dataset.looks || 0));
+  if (!news.exact) requestAnimationFrame(hand);
+}
+
+function cell(name, words, kind = "") {
+  const found = made("td", { textContent: words, className: kind });
+  found.dataset.label = name;
+  return found;
+}
+
+function chip(verdict, exact) {
+  const words = verdict === "undecided" && !exact ? "not sure yet" : verdict;
+  return made("span", { className: `chip ${verdict}` }, made("span", { className: "sign", textContent: SIGNS[verdict] }), ` ${words}`);
+}

@@ -1,0 +1,156 @@
+// Measure: one letter at a time beside the drawing with that letter lit. Every answer is kept in the folder before the next
+// is asked, so nothing is lost with the line, the phone or the server.
+const byId = (id) => document.getElementById(id);
+let bench = null, say = null, open = null, sheet = null;
+
+const FRACTIONS = ["1/16", "1/8", "3/16", "1/4", "5/16", "3/8", "7/16", "1/2", "9/16", "5/8", "11/16", "3/4", "13/16", "7/8", "15/16"];
+
+export const measure = {
+  begin(aBench, aSay, anOpen) { [bench, say, open] = [aBench, aSay, anOpen]; },
+  async show() {
+    const found = await ask("sheets");
+    if (!found) return;
+    if (found.sheet && (found.sheet.at || found.sheet.near.length)) { sheet = found.sheet; letter(); } else choices(found);
+  },
+};
+
+// a line that is lost is asked again: the answer is the same one, and is taken once
+async function ask(what, table = {}) {
+  for (let wait = 300; ; wait = Math.min(4000, 2 * wait)) {
+    try {
+      const found = await bench.question(what, table);
+      if (found.refused) { say(found.refused, "refused"); return null; }
+      if (byId("line").className !== "said") say("");
+      return found;
+    } catch {
+      say("The line to the bench is lost. Your answer is kept and sent when it is back.", "lost");
+      await new Promise((go) => setTimeout(go, wait));
+    }
+  }
+}
+
+function made(tag, options = {}, ...inside) {
+  const element = document.createElement(tag);
+  for (const [name, value] of Object.entries(options)) {
+    if (name in element) element[name] = value;
+    else element.setAttribute(name, value);
+  }
+  element.append(...inside);
+  return element;
+}
+
+// ---- which sheet
+
+function choices(found) {
+  const form = made("form", { className: "begin" });
+  const field = (name, label, control) => { control.name = name; control.id = "new-" + name; return made("div", { className: "field" }, made("label", { htmlFor: control.id, textContent: label }), control); };
+  const pick = (values) => made("select", {}, ...values.map(([value, words]) => made("option", { value, textContent: words })));
+  const carriers = made("fieldset", { className: "carriers" }, made("legend", { textContent: "What carries the wheel?" }),
+    ...Object.entries(found.carriers).map(([name, look], k) => made("label", {},
+      made("input", { type: "radio", name: "carrier", value: name, required: true, checked: !k }), made("span", {}, made("b", { textContent: name.replaceAll("-", " ") }), ` ${look}`))));
+  form.append(carriers,
+    field("depth", "How much do you measure?", pick(Object.entries(found.depths).map(([name, words]) => [name, words]))),
+    field("unit", "What is your tape marked in?", pick(found.units.map((unit) => [unit, unit]))),
+    field("corner", "Which corner?", pick(found.corners.map((name) => [name, name.replace("-", " ")]))),
+    field("title", "A name for it", made("input", { type: "text", maxLength: 100, required: true })),
+    field("name", "The file to make", made("input", { type: "text", maxLength: 60, required: true, value: "my-corner", autocapitalize: "none", spellcheck: false })),
+    made("button", { className: "main", textContent: "Begin" }));
+  form.depth.value = "travel";
+  form.onsubmit = async (event) => {
+    event.preventDefault();
+    const table = Object.fromEntries(new FormData(form));
+    sheet = await ask("sheet", table);
+    if (sheet) letter();
+  };
+  const begun = found.drafts.map((name) => made("button", { type: "button", textContent: `Go on with ${name}`, onclick: async () => {
+    sheet = await ask("sheet", { name, unit: form.unit.value });
+    if (sheet) letter();
+  } }));
+  byId("measure").replaceChildren(...(begun.length ? [made("h2", { textContent: "Begun before" }), made("div", { className: "files" }, ...begun)] : []),
+    made("h2", { textContent: "A new corner" }), form);
+}
+
+// ---- one letter
+
+function letter() {
+  const place = byId("measure");
+  const row = sheet.letters.find((one) => one.letter === sheet.at);
+  const margin = made("ol", { className: "margin" }, ...sheet.letters.map((one) => made("li", {}, made("button", {
+    type: "button", className: one.letter === sheet.at ? "here" : one.answer ? "done" : "", onclick: () => turnTo(one.letter),
+  }, made("b", { textContent: one.letter }), ` ${one.answer || (one.needed ? "needed" : "open")}`))));
+  margin.setAttribute("aria-label", "What was answered");
+  const left = made("div", { className: "lit" });
+  left.innerHTML = sheet.picture;
+  const right = row ? question(row) : ending();
+  place.replaceChildren(made("div", { className: "sheet" }, left, right, margin));
+  document.documentElement.dataset.letter = sheet.at || "end";
+  const input = place.querySelector("[data-answer]");
+  if (input) { input.focus({ preventScroll: true }); if (input.select) input.select(); }
+}
+
+async function turnTo(name) {
+  const found = await ask("letter", { letter: name });
+  if (found) { sheet = found; letter(); }
+}
+
+async function answer(name, text) {
+  const found = await ask("letter", { letter: name, text, sent: `${Date.now()}-${Math.random()}` });
+  if (!found) return;
+  sheet = found;
+  letter();
+}
+
+function question(row) {
+  const form = made("form", { className: "question" });
+  const told = made("ul", { className: sheet.does === "again" ? "said refused" : "said" }, ...sheet.said.map((words) => made("li", { textContent: words })));
+  told.setAttribute("role", "status");
+  const label = made("label", { htmlFor: "answer" }, made("span", { className: "ring", textContent: row.letter }), ` ${row.name}${row.unit ? ` (${row.unit})` : ""}`);
+  const plain = row.measure === "length" || row.measure === "angle" || row.measure === "number";
+  let input;
+  if (row.choices.length) {
+    input = made("select", { id: "answer" }, made("option", { value: "", textContent: "left out" }), ...row.choices.map((one) => made("option", { value: one, textContent: one })));
+    input.value = row.answer;
+  } else {
+    input = made("input", { id: "answer", type: "text", value: row.answer, maxLength: 120, autocomplete: "off", spellcheck: false, enterKeyHint: "next" });
+    input.inputMode = plain ? "decimal" : "text";
+  }
+  input.dataset.answer = "yes";
+  const keys = made("div", { className: "keys" }, ...(row.measure === "length" && row.unit === "in" ? FRACTIONS : []).map((part) => made("button", {
+    type: "button", textContent: part, onclick: () => { input.value = input.value.replace(/\s*in$|\s+\d+\/\d+.*$/, "").trim() + ` ${part}`; input.value = input.value.trim(); input.focus(); },
+  })));
+  keys.setAttribute("aria-label", "Fractions of an inch");
+  keys.setAttribute("role", "group");
+  const back = sheet.letters[sheet.letters.findIndex((one) => one.letter === row.letter) - 1];
+  const first = row.letter === sheet.letters[0].letter;
+  const cautions = made("ul", { className: "cautions", hidden: !first }, ...sheet.cautions.map((words) => made("li", { textContent: words })));
+  form.append(cautions, made("p", { className: "soft", textContent: row.group }), label, told, input, keys,
+    made("div", { className: "walk" },
+      made("button", { type: "button", textContent: "Back", disabled: !back, onclick: () => turnTo(back.letter) }),
+      made("button", { className: "main", textContent: sheet.does === "again" && sheet.said.length && row.answer ? "Keep or change" : "Next" })),
+    made("p", { className: "how", textContent: row.how }),
+    made("p", { className: "soft", textContent: row.left_out ? `Left out: ${row.left_out}.` : "" }));
+  form.onsubmit = (event) => { event.preventDefault(); answer(row.letter, input.value.trim()); };
+  return form;
+}
+
+function ending() {
+  const told = made("ul", { className: "said" }, ...sheet.said.map((words) => made("li", { textContent: words })));
+  const whole = made("div", { className: "question" }, told);
+  if (sheet.near.length) {
+    const boxes = sheet.near.map((one) => made("label", { className: "tick" }, made("input", { type: "checkbox", value: one.letter }), ` ${one.letter}  ${one.name}`));
+    whole.append(made("h2", { textContent: "What else stands close to tire or rim?" }), ...boxes,
+      made("button", { type: "button", className: "main", textContent: "Go on", onclick: async () => {
+        const letters = boxes.map((box) => box.firstChild).filter((box) => box.checked).map((box) => box.value).join(" ");
+        const found = await ask("near", { letters });
+        if (found) { sheet = found; letter(); }
+      } }));
+    return whole;
+  }
+  whole.append(made("h2", { textContent: "Every letter is through." }),
+    made("p", { textContent: `Makes ${sheet.file}, and lays it on the bench. The other side of the axle can be added with: clearance new --out ${sheet.file} --overwrite` }),
+    made("button", { type: "button", className: "main", textContent: "Make the corner file", onclick: async () => {
+      const found = await ask("made");
+      if (found) { sheet = null; open(); }
+    } }));
+  return whole;
+}

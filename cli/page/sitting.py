@@ -1,0 +1,327 @@
+"""What is on the bench, whoever looks at it: one corner, one hand at a time, and everybody sees the same.
+
+* turn    - a dial is being dragged: what is sure meanwhile follows at once, and only the newest place counts
+* set     - it was let go: the file's text has the number, the certified answer replaces what was sure
+* step    - each set is one, to be undone and done again; "put back" goes to what was measured
+
+One thread does the work, so that nothing is measured beside a hand that turns something: a measurement that is under
+way stops when there is something newer, and begins again when the hand is off. The ends of the window, which take
+longer, are looked for in another process.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import multiprocessing
+import signal
+from collections.abc import Callable, Mapping
+from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
+from dataclasses import dataclass, field
+from typing import Any
+
+from clearance_cli.page.folder import Folder, sum_of
+
+import clearance
+
+Told = Callable[[Mapping[str, Any]], None]
+MOST_STEPS = 200
+MOST_MEASURED = 8
+
+
+class Superseded(Exception):  # noqa: N818 - a turn of events, not an error
+    """There is something newer to do."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Measured:
+    """The certified answer, and of which text and corner."""
+
+    text: str
+    corner: str
+    answer: clearance.Answer[Any]
+
+
+@dataclass(kw_only=True)
+class Sitting:
+    """One file on the bench."""
+
+    folder: Folder
+    name: str
+    """Of the file, in the folder."""
+    bench: clearance.Bench
+    as_read: str
+    """The text that stands on the disk, as far as is known here."""
+    first: str = ""
+    """The text as it was opened: as measured."""
+    back: list[str] = field(default_factory=list)
+    ahead: list[str] = field(default_factory=list)
+    measured: list[Measured] = field(default_factory=list)
+    """What was certified, the newest last: a step back needs no measuring."""
+    marks: tuple[clearance.Mark, ...] = ()
+
+    def __post_init__(self) -> None:
+        self.first = self.bench.text
+
+    @property
+    def on(self) -> str:
+        """What a page must know to stand on the bench before it turns anything: a dial of another corner is another."""
+        return f"{self.name} {self.bench.corner}"
+
+    # ---- what a page may ask for; each gives what everybody is told
+
+    def stood(self) -> dict[str, Any]:
+        """What stands on the bench, with everything that can be turned."""
+        bench = self.bench
+        return {
+            "say": "stood",
+            "on": self.on,
+            "file": self.name,
+            "title": bench.mockup.title,
+            "corner": bench.corner,
+            "corners": list(bench.corners),
+            "marking": bench.marking,
+            "dials": [dial.facts() for dial in bench.dials],
+            "undo": len(self.back),
+            "redo": len(self.ahead),
+            "changed": bench.text != self.first,
+            "unsaved": bench.text != self.as_read,
+            "measured": self._found() is not None,
+            "marks": [{"value": mark.value, "words": mark.words} for mark in self.marks],
+        }
+
+    def turned(self, path: list[str | int], value: float) -> dict[str, Any]:
+        """What is sure while a dial is dragged."""
+        bench = self.bench.turned(path, value)
+        look = clearance.look_at(bench.mockup, bench.meanwhile(), exact=False)
+        dial = self.bench.dial(path)
+        return {"say": "look", "path": path, "text": dial.written(value), **look.facts()}
+
+    def set_value(self, path: list[str | int], value: float) -> None:
+        """A dial let go."""
+        self.set_text(path, self.bench.dial(path).written(value))
+
+    def set_text(self, path: list[str | int], text: str) -> None:
+        """A number as somebody wrote it into its box. Raises InputError for what is none."""
+        self._step(self.bench.changed({self.bench.dial(path).path: text}))
+
+    def shod(self, marking: str) -> None:
+        """Another tire."""
+        self._step(self.bench.shod(marking))
+
+    def _step(self, bench: clearance.Bench) -> None:
+        if bench.text == self.bench.text:
+            return
+        self.back = [*self.back, self.bench.text][-MOST_STEPS:]
+        self.ahead, self.bench, self.marks = [], bench, ()
+
+    def undo(self) -> None:
+        """One step back."""
+        self._walk(self.back, self.ahead)
+
+    def redo(self) -> None:
+        """And ahead again."""
+        self._walk(self.ahead, self.back)
+
+    def _walk(self, of: list[str], onto: list[str]) -> None:
+        if of:
+            bench = self.bench.with_text(of[-1])
+            onto.append(self.bench.text)
+            of.pop()
+            self.bench, self.marks = bench, ()
+
+    def put_back(self) -> None:
+        """Everything as it was opened; a step like any other."""
+        self._step(self.bench.with_text(self.first))
+
+    def to_corner(self, corner: str) -> None:
+        """Another corner of the car."""
+        self.bench, self.marks = self.bench.at(corner).opened_as(self.first), ()
+
+    def save(self, name: str = "") -> str:
+        """Write the file, or another beside it; gives its name. Raises InputError where it may not be."""
+        content = self.bench.text.encode()
+        chosen = name or self.name
+        self.folder.write(chosen, content, over=sum_of(self.as_read.encode()) if chosen == self.name else "")
+        self.name, self.as_read = chosen, self.bench.text
+        return chosen
+
+    # ---- the long questions; `go_on` raises Superseded where there is something newer
+
+    def look(self, go_on: Callable[..., None]) -> dict[str, Any]:
+        """The certified answer of what stands on the bench."""
+        bench, found = self.bench, self._found()
+        if found is None:
+            self.bench, answer = bench.measured(progress=go_on)
+            found = Measured(text=bench.text, corner=bench.corner, answer=answer)
+            self.measured = [*self.measured, found][-MOST_MEASURED:]
+        look = clearance.look_at(bench.mockup, found.answer.value.gaps, exact=True)
+        return {"say": "look", **look.facts()}
+
+    def _found(self) -> Measured | None:
+        """What was certified of just this."""
+        here = (self.bench.text, self.bench.corner)
+        return next((one for one in self.measured if (one.text, one.corner) == here), None)
+
+
+def marks_of(text: str, place: str, corner: str) -> tuple[clearance.Mark, ...]:
+    """The ends of the window of a corner, asked in another process; none where it has no window."""
+    try:
+        return clearance.window_marks(clearance.on_bench(text, place, corner=corner))
+    except clearance.ClearanceError:
+        return ()
+
+
+def deaf() -> None:
+    """In a process beside this one: who ends the server ends it too."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _nothing() -> None:
+    """A dial was dragged and brought back: what stands is looked at again."""
+
+
+@dataclass(kw_only=True)
+class Hand:
+    """Does what pages ask, one after the other, and tells all of them."""
+
+    sitting: Sitting | None = None
+    """None: the bench is empty."""
+    told: set[Told] = field(default_factory=set)
+    jobs: list[Mapping[str, Any]] = field(default_factory=list)
+    turning: Mapping[str, Any] | None = None
+    awake: asyncio.Event = field(default_factory=asyncio.Event)
+    pool: ThreadPoolExecutor = field(default_factory=lambda: ThreadPoolExecutor(1, "bench"))
+    beside: ProcessPoolExecutor | None = None
+    """Where the window is looked for; begun when it is first asked for."""
+    last: Mapping[str, Any] | None = None
+    """What was told last of the gaps, for who comes in."""
+    ended: bool = False
+
+    def ask(self, job: Mapping[str, Any]) -> None:
+        """Something to be done. Of places of a dial only the newest counts."""
+        if job.get("do") == "turn":
+            self.turning = job
+        else:
+            self.turning = None
+            self.jobs.append(job)
+        self.awake.set()
+
+    def go_on(self, *_: object) -> None:
+        """Called in the middle of a long question."""
+        if self.jobs or self.turning is not None or self.ended:
+            raise Superseded
+
+    async def work(self) -> None:
+        """As long as the server runs."""
+        loop = asyncio.get_running_loop()
+        owed = self.sitting is not None
+        while not self.ended:
+            if self.jobs:
+                job = self.jobs.pop(0)
+                await loop.run_in_executor(self.pool, self._does, job)
+                owed = True
+            elif self.turning is not None:
+                job, self.turning = self.turning, None
+                await loop.run_in_executor(self.pool, self._turns, job)
+            elif owed:
+                owed = not await loop.run_in_executor(self.pool, self._looks)
+                if not owed:
+                    self._mark()
+            else:
+                self.awake.clear()
+                await self.awake.wait()
+
+    def end(self) -> None:
+        """Leave what is under way."""
+        self.ended = True
+        self.awake.set()
+        self.pool.shutdown(wait=False, cancel_futures=True)
+        if self.beside is not None:
+            self.beside.shutdown(wait=False, cancel_futures=True)
+            for process in multiprocessing.active_children():
+                process.kill()
+
+    def _mark(self) -> None:
+        """Look for the ends of the window of what was just measured, beside everything else."""
+        if self.sitting is None or self.sitting.marks or self.ended:
+            return
+        bench = self.sitting.bench
+        if self.beside is None:
+            context = multiprocessing.get_context("spawn")
+            self.beside = ProcessPoolExecutor(1, mp_context=context, initializer=deaf)
+        loop = asyncio.get_running_loop()
+        asked = self.beside.submit(marks_of, bench.text, str(bench.place), bench.corner)
+        asked.add_done_callback(lambda done: loop.call_soon_threadsafe(self._marked, bench, done))
+
+    def _marked(self, bench: clearance.Bench, done: Future[tuple[clearance.Mark, ...]]) -> None:
+        if self.sitting is None or done.cancelled() or done.exception():
+            return
+        here = self.sitting.bench
+        if (here.text, here.corner) != (bench.text, bench.corner):
+            return
+        self.sitting.marks = done.result()
+        self.tell(self.sitting.stood())
+
+    def tell(self, news: Mapping[str, Any]) -> None:
+        """Everybody."""
+        if news.get("say") == "look":
+            self.last = news
+        for one in tuple(self.told):
+            one(news)
+
+    def _does(self, job: Mapping[str, Any]) -> None:
+        try:
+            self._done(job)
+        except clearance.ClearanceError as wrong:
+            self.tell({"say": "refused", "words": str(wrong), "path": job.get("path")})
+        self.tell(self.stands())
+
+    def stands(self) -> dict[str, Any]:
+        """What stands on the bench, for who comes in."""
+        return {"say": "empty"} if self.sitting is None else self.sitting.stood()
+
+    def _done(self, job: Mapping[str, Any]) -> None:
+        does = job["do"]
+        if does == "lay":
+            self.sitting, self.last = job["sitting"], None
+        elif self.sitting is None:
+            raise clearance.InputError("nothing lies on the bench. Open a file first.")
+        else:
+            self._worked(self.sitting, does, job)
+
+    def _worked(self, sitting: Sitting, does: str, job: Mapping[str, Any]) -> None:
+        if job.get("on", sitting.on) != sitting.on:
+            raise clearance.InputError("something else lies on the bench by now, so that was left. Do it again.")
+        if does == "set":
+            sitting.set_value(job["path"], job["value"])
+        elif does == "write":
+            sitting.set_text(job["path"], job["text"])
+        elif does == "tire":
+            sitting.shod(job["text"])
+        elif does == "corner":
+            sitting.to_corner(job["text"])
+        elif does == "save":
+            self.tell({"say": "saved", "words": f"Saved {sitting.save(job.get('text', ''))}."})
+        else:
+            {"undo": sitting.undo, "redo": sitting.redo, "back": sitting.put_back, "look": _nothing}[does]()
+
+    def _turns(self, job: Mapping[str, Any]) -> None:
+        if self.sitting is None or job["on"] != self.sitting.on:
+            return
+        try:
+            self.tell(self.sitting.turned(job["path"], job["value"]))
+        except clearance.ClearanceError as wrong:
+            self.tell({"say": "refused", "words": str(wrong), "path": job["path"]})
+
+    def _looks(self) -> bool:
+        """Whether it is done: false where it was left for something newer."""
+        if self.sitting is None:
+            return True
+        try:
+            self.tell({"say": "measuring"})
+            self.tell(self.sitting.look(self.go_on))
+        except Superseded:
+            return False
+        except clearance.ClearanceError as wrong:
+            self.tell({"say": "refused", "words": str(wrong), "path": None})
+        return True

@@ -1,0 +1,375 @@
+"""The page as a person meets it: a real headless Chromium on the real server, by mouse, touch and keyboard."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import warnings
+from pathlib import Path
+
+import pytest
+from page.conftest import COMMAND, laid_out, served
+
+CHROMIUM = next((p for name in ("chromium", "chromium-browser", "google-chrome") if (p := shutil.which(name))), None)
+pytestmark = [
+    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium here: apt-get install chromium"),
+    pytest.mark.filterwarnings("ignore::ResourceWarning"),
+]
+ROOT = Path(__file__).resolve().parents[2]
+SWITCHES = [
+    "--no-sandbox",
+    "--use-angle=swiftshader",
+    "--enable-unsafe-swiftshader",
+    "--disable-quic",
+    "--disable-background-networking",
+]
+SIZES = {"wide": (1280, 900), "phone": (390, 844)}
+
+
+@pytest.fixture(scope="module")
+def browser():
+    sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+    with warnings.catch_warnings(), sync_api.sync_playwright() as play:
+        warnings.simplefilter("ignore")
+        chromium = play.chromium.launch(executable_path=CHROMIUM, args=SWITCHES)
+        yield chromium
+        chromium.close()
+
+
+class Sight:
+    """One browser on the bench, and everything that its console said."""
+
+    def __init__(self, browser, link: str, size: str, **more) -> None:
+        width, height = SIZES[size]
+        self.context = browser.new_context(
+            viewport={"width": width, "height": height}, has_touch=size == "phone", reduced_motion="reduce", **more
+        )
+        self.page = self.context.new_page()
+        self.trouble: list[str] = []
+        self.asked: list[str] = []
+        self.page.on("console", lambda m: self.trouble.append(m.text) if m.type == "error" else None)
+        self.page.on("pageerror", lambda e: self.trouble.append(str(e)))
+        self.page.on("request", lambda r: self.asked.append(r.url))
+        self.page.goto(link)
+
+    def measured(self) -> None:
+        self.page.wait_for_selector("html[data-measured=yes]", timeout=90_000)
+
+    def gaps(self) -> dict[str, str]:
+        rows = self.page.eval_on_selector_all(
+            "#parts tr", "rows => rows.map(r => [r.cells[0].lastChild.textContent, r.cells[1].textContent])"
+        )
+        return dict(rows)
+
+    def dial(self, name: str):
+        return self.page.locator(".dial", has=self.page.get_by_text(name, exact=True)).first
+
+
+@pytest.fixture
+def bench(tmp_path):
+    found = served(laid_out(tmp_path) / "orchard-pickup-rear.toml")
+    yield found
+    if found.process.poll() is None:
+        found.end()
+    found.process.stderr.close()
+    found.process.stdout.close()
+
+
+@pytest.fixture(params=list(SIZES))
+def sight(request, browser, bench):
+    found = Sight(browser, bench.link, request.param)
+    yield found
+    found.context.close()
+    assert found.trouble == []
+    assert [url for url in found.asked if f"127.0.0.1:{bench.port}" not in url] == []
+
+
+def command(*words: str, folder: Path) -> str:
+    done = subprocess.run([*COMMAND, *words], cwd=folder, capture_output=True, text=True, check=False)
+    assert done.returncode in (0, 1, 3), done.stderr
+    return done.stdout
+
+
+def told_by_check(folder: Path, file: str) -> dict[str, str]:
+    """The gap of every part, in the words of the command line's page."""
+    import json
+
+    findings = json.loads(command("check", file, "--json", folder=folder))
+    page = command("check", file, folder=folder)
+    rows = [line for line in page.splitlines() if line[2:12].strip() in ("clears", "tight", "hits", "undecided")]
+    assert len(rows) == len(findings["parts"])
+    return {part["name"]: row for part, row in zip(findings["parts"], rows, strict=True)}
+
+
+def test_drag_let_go_undo_and_save(sight, bench):
+    """The whole way of choosing, and the file that comes of it says what the page said."""
+    page = sight.page
+    sight.measured()
+    before = sight.gaps()
+    file = bench.folder / "orchard-pickup-rear.toml"
+    for part, row in told_by_check(bench.folder, file.name).items():
+        assert before[part] in row
+
+    dial = sight.dial("backspace")
+    slider = dial.locator("[type=range]")
+    slider.scroll_into_view_if_needed()
+    looks = int(page.get_attribute("html", "data-looks"))
+    box = slider.bounding_box()
+    page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    page.mouse.down()
+    page.mouse.move(box["x"] + box["width"] * 0.46, box["y"] + box["height"] / 2, steps=4)
+    page.wait_for_selector("#sentence.meanwhile")
+    assert "at least" in page.inner_text("#parts")
+    assert page.inner_text("#sentence").startswith("≥")
+    page.mouse.up()
+    page.wait_for_selector("html[data-measured=yes]", timeout=90_000)
+    page.wait_for_selector("#steps [data-do=undo]:not([disabled])")
+    assert int(page.get_attribute("html", "data-looks")) > looks
+    after = sight.gaps()
+    assert after != before
+
+    page.click("#steps [data-do=undo]")
+    page.wait_for_selector("#steps [data-do=redo]:not([disabled])")
+    sight.measured()
+    assert sight.gaps() == before
+    page.click("#steps [data-do=redo]")
+    page.wait_for_selector("#steps [data-do=redo][disabled]")
+    sight.measured()
+    assert sight.gaps() == after
+
+    remarks = [line.partition("#")[2] for line in file.read_text().splitlines() if "#" in line]
+    page.click("#steps [data-do=save]")
+    page.wait_for_selector("#steps [data-do=save][disabled]")
+    text = file.read_text()
+    assert f'backspace = "{dial.locator("[type=text]").input_value()}"' in text
+    assert [line.partition("#")[2] for line in text.splitlines() if "#" in line] == remarks
+    for part, row in told_by_check(bench.folder, file.name).items():
+        assert after[part] in row
+
+
+def test_by_keyboard_alone(sight):
+    """Nobody touches the mouse: a dial by its arrows, a box by its text, a refusal that is read."""
+    page = sight.page
+    sight.measured()
+    slider = sight.dial("backspace").locator("[type=range]")
+    slider.focus()
+    was = slider.get_attribute("aria-valuetext")
+    page.keyboard.press("ArrowLeft")
+    page.wait_for_selector("#steps [data-do=undo]:not([disabled])")
+    sight.measured()
+    assert slider.get_attribute("aria-valuetext") != was
+    page.keyboard.press("Tab")
+    page.keyboard.press("Control+z")
+    page.wait_for_selector("#steps [data-do=undo][disabled]")
+    box = sight.dial("backspace").locator("[type=text]")
+    box.focus()
+    page.keyboard.press("Control+a")
+    page.keyboard.type("3 5/8 in")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#steps [data-do=undo]:not([disabled])")
+    box.focus()
+    page.keyboard.press("Control+a")
+    page.keyboard.type("ninety")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#line.refused")
+    assert "ninety" in page.inner_text("#line")
+
+
+def test_nothing_runs_out_of_the_screen_and_targets_are_large(sight):
+    page = sight.page
+    sight.measured()
+    assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"]
+    small = page.evaluate(
+        """() => [...document.querySelectorAll('button, input[type=range], input[type=text], summary')]
+        .filter(e => e.offsetParent && !e.closest('#corners, .was'))
+        .map(e => [e.textContent || e.type, e.getBoundingClientRect().height])
+        .filter(([, high]) => high < 43)"""
+    )
+    assert small == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_numbers_stand_out_seven_to_one(browser, bench, scheme):
+    """WCAG 2.2, contrast (enhanced), of every number on the page, in the sun and at night."""
+    sight = Sight(browser, bench.link, "wide", color_scheme=scheme)
+    sight.measured()
+    weak = sight.page.evaluate(
+        """() => {
+        const parse = (text) => text.match(/[\\d.]+/g).map(Number);
+        const linear = (c) => c <= .04045 ? c / 12.92 : ((c + .055) / 1.055) ** 2.4;
+        const light = ([r, g, b]) => [r, g, b].map(c => linear(c / 255))
+            .reduce((sum, c, k) => sum + c * [.2126, .7152, .0722][k], 0);
+        const behind = (e) => { for (; e; e = e.parentElement) {
+            const c = parse(getComputedStyle(e).backgroundColor); if (c.length < 4 || c[3] > 0) return c; } };
+        const found = [];
+        const numbers = '#sentence, #parts .num, figcaption, .chip, .dial [type=text], .told';
+        for (const e of document.querySelectorAll(numbers)) {
+            const [a, b] = [light(parse(getComputedStyle(e).color)), light(behind(e))];
+            const ratio = (Math.max(a, b) + .05) / (Math.min(a, b) + .05);
+            if (ratio < 7) found.push([e.className || e.id, ratio]);
+        }
+        return found; }"""
+    )
+    assert weak == []
+    sight.context.close()
+
+
+def test_two_browsers_see_one_bench(browser, bench):
+    one, two = Sight(browser, bench.link, "wide"), Sight(browser, bench.link, "phone")
+    one.measured()
+    two.measured()
+    one.dial("backspace").locator("[type=range]").focus()
+    one.page.keyboard.press("ArrowLeft")
+    two.page.wait_for_selector("#steps [data-do=undo]:not([disabled])")
+    one.measured()
+    two.measured()
+    assert one.gaps() == two.gaps()
+    assert one.trouble == two.trouble == []
+    one.context.close()
+    two.context.close()
+
+
+def test_a_part_with_a_name_like_a_script_is_a_name(browser, tmp_path):
+    """Nothing of a file is ever more than text."""
+    name = "<img src=x onerror=alert(1)><script>alert(2)</script>"
+    place = laid_out(tmp_path) / "tern-coupe-rear.toml"
+    place.write_text(place.read_text().replace('name = "lip"', f"name = '{name}'"))
+    found = served(place)
+    sight = Sight(browser, found.link, "wide")
+    alerts: list[str] = []
+    sight.page.on("dialog", lambda d: (alerts.append(d.message), d.dismiss()))
+    sight.measured()
+    assert any("onerror" in part for part in sight.gaps())
+    assert sight.page.locator("#choose img, #choose script").count() == 0
+    assert (alerts, sight.trouble) == ([], [])
+    sight.context.close()
+    found.end()
+    found.process.stderr.close()
+    found.process.stdout.close()
+
+
+def test_what_is_taken_away_is_what_the_command_line_writes(browser, bench):
+    import urllib.parse
+
+    sight = Sight(browser, bench.link, "phone")
+    page = sight.page
+    sight.measured()
+    page.click("#ways [data-way=take]")
+    bench.come_in()
+    for kind in ("order", "drawings", "file"):
+        article = page.locator(f"article[data-kind={kind}]")
+        article.get_by_role("button").click()
+        article.locator("a").first.wait_for(timeout=90_000)
+        words = article.locator("code").inner_text().split()
+        names = article.locator("a").all_inner_texts()
+        taken = {n: bench.ask(f"/take/{kind}/{urllib.parse.quote(n)}").body for n in names}
+        if kind == "file":
+            assert taken == {n: (bench.folder / n).read_bytes() for n in names}
+            continue
+        assert words[0] == "clearance"
+        printed = command(*words[1:], folder=bench.folder)
+        if kind == "order":
+            assert taken == {"order.txt": printed.encode()}
+        else:
+            made = bench.folder / words[words.index("--out") + 1]
+            written = {p.name: p.read_bytes() for p in made.iterdir() if not p.name.startswith(".")}
+            assert taken == written
+    assert sight.trouble == []
+    sight.context.close()
+
+
+def csv_of(folder: Path, name: str) -> str:
+    return (folder / f"{name}.answers.csv").read_text()
+
+
+@pytest.mark.parametrize("size", list(SIZES))
+def test_measured_letter_by_letter_kept_and_taken_up_again_by_the_terminal(browser, tmp_path, size):
+    """From an empty folder: fractions by their keys, a doubt, a server that is killed, and `new` that goes on."""
+    found = served(tmp_path)
+    sight = Sight(browser, found.link, size)
+    page = sight.page
+    page.get_by_role("button", name="Measure a corner").click()
+    page.fill("#new-title", "Barn find")
+    page.select_option("#new-corner", "rear-left")
+    page.fill("#new-name", "barn")
+    page.get_by_role("button", name="Begin").click()
+    page.wait_for_selector("html[data-letter=A]")
+    assert page.get_attribute("#answer", "inputmode") == "text"
+    page.fill("#answer", "235/75R15")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("html[data-letter=B]")
+    assert "235/75R15" in csv_of(tmp_path, "barn")
+    page.locator(".margin button", has_text="G").first.click()
+    page.wait_for_selector("html[data-letter=G]")
+    assert page.get_attribute("#answer", "inputmode") == "decimal"
+    assert page.locator(".lit svg .fold").count() > 0
+    page.fill("#answer", "3")
+    page.get_by_role("button", name="3/4", exact=True).click()
+    page.keyboard.press("Enter")
+    page.wait_for_selector("html[data-letter]:not([data-letter=G])")
+    assert "3 3/4" in csv_of(tmp_path, "barn")
+    # an answer that no car has is asked for again, and says why
+    page.locator(".margin button", has_text="G").first.click()
+    page.wait_for_selector("html[data-letter=G]")
+    page.fill("#answer", "99")
+    page.keyboard.press("Enter")
+    page.wait_for_selector(".said.refused li")
+    assert "3 3/4" in csv_of(tmp_path, "barn")
+    assert sight.trouble == []
+
+    # in the middle of it the server is killed outright
+    found.process.kill()
+    found.process.wait()
+    found.process.stderr.close()
+    found.process.stdout.close()
+    again = served(tmp_path)
+    page.goto(again.link)
+    page.click("#ways [data-way=measure]")
+    page.get_by_role("button", name="Go on with barn").click()
+    page.wait_for_selector(".margin")
+    assert "235/75R15" in page.inner_text(".margin")
+    assert "3 3/4" in page.inner_text(".margin")
+    assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"]
+    sight.context.close()
+    again.end()
+    again.process.stderr.close()
+    again.process.stdout.close()
+    # the terminal takes up the same sheet, and says what it still needs
+    words = ["new", "--no-ask", "--out", "barn.toml", "--answers", "barn.answers.csv"]
+    done = subprocess.run([*COMMAND, *words], cwd=tmp_path, capture_output=True, text=True, check=False)
+    assert done.returncode == 2
+    assert "still needed" in done.stderr
+    assert "G " not in done.stderr.partition("still needed")[2]
+
+
+def test_a_sheet_that_is_full_becomes_the_corner_that_new_makes(browser, tmp_path):
+    """The shipped example's answers, taken up on the page: the same bytes as from the terminal."""
+    terminal = tmp_path / "terminal"
+    terminal.mkdir()
+    command("new", "--from", "pickup-rear", "--no-ask", "--out", "truck.toml", folder=terminal)
+    bench = tmp_path / "bench"
+    bench.mkdir()
+    shutil.copy(terminal / "truck.answers.csv", bench)
+    found = served(bench)
+    sight = Sight(browser, found.link, "phone")
+    page = sight.page
+    page.wait_for_selector("#start:not([hidden])")
+    page.click("#ways [data-way=measure]")
+    page.get_by_role("button", name="Go on with truck").click()
+    page.wait_for_selector(".sheet")
+    for _ in range(60):
+        if page.get_attribute("html", "data-letter") == "end":
+            break
+        with page.expect_response("**/ask/letter"):
+            page.click(".walk .main")
+        page.wait_for_timeout(100)
+    if page.get_by_role("button", name="Go on", exact=True).count():
+        page.get_by_role("button", name="Go on", exact=True).click()
+    page.get_by_role("button", name="Make the corner file").click()
+    sight.measured()
+    assert (bench / "truck.toml").read_bytes() == (terminal / "truck.toml").read_bytes()
+    assert sight.trouble == []
+    sight.context.close()
+    found.end()
+    found.process.stderr.close()
+    found.process.stdout.close()
