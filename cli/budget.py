@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, Which, corner_at
-from clearance_cli.out import Progress, say, show
+from clearance_cli.options import Csv, Units, Which, corner_at, table_at
+from clearance_cli.out import Progress, say, show, write_places
 
 import clearance
 
@@ -17,6 +17,7 @@ def command(
     rechecks: Annotated[int, typer.Option(help="Draws that are measured again in full.", min=0, max=200)] = 6,
     which: Which = None,
     units: Units = None,
+    csv: Csv = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
     """What tape, tire maker, axle and stops being a little off do to every gap, and which number to measure again.
@@ -27,6 +28,7 @@ def command(
     progress = Progress(quiet=as_json)
     found = clearance.budget(corner_at(file, units, which), rechecks=rechecks, progress=progress)
     progress.close()
+    write_places(table_at(csv, found))
     if as_json:
         show(found.to_dict())
     else:

@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, Which, car_at
-from clearance_cli.out import Progress, say, show
+from clearance_cli.options import Csv, Units, Which, car_at, table_at
+from clearance_cli.out import Progress, say, show, write_places
 
 import clearance
 
@@ -26,6 +26,7 @@ def command(
     enough: Annotated[int, typer.Option(help="Stop after so many that clear.", min=1, max=500)] = 10,
     which: Which = None,
     units: Units = None,
+    csv: Csv = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
     """Tires on wheels that can be had, each with its worst gap at every corner that it is for, best first.
@@ -37,6 +38,7 @@ def command(
     progress = Progress(quiet=as_json)
     found = clearance.candidates(car, list_, by=by, enough=enough, progress=progress)
     progress.close()
+    write_places(table_at(csv, found))
     if as_json:
         show(found.to_dict())
     else:

@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import EXIT_CODES, Units, Which, corner_or_car, in_mm, length_within
-from clearance_cli.out import Progress, say, show, write_all, write_places
+from clearance_cli.options import EXIT_CODES, Csv, Units, Which, corner_or_car, in_mm, length_within, table_at
+from clearance_cli.out import Progress, say, show, write_answer
 
 import clearance
 from clearance import defaults
@@ -33,6 +33,7 @@ def command(
     ] = None,
     which: Which = None,
     units: Units = None,
+    csv: Csv = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only the findings, as JSON.")] = False,
 ) -> int:
     """Does everything clear, everywhere in the travel and steering, by how much, and what is closest?
@@ -44,19 +45,16 @@ def command(
     progress = Progress()
     asked = corner_or_car(file, units, which)
     if isinstance(asked, clearance.Car):
-        return _car(asked, tolerance_mm, slack_mm, work, out, certificate, as_json)
+        return _car(asked, tolerance_mm, slack_mm, work, out, certificate, csv, as_json)
     found = clearance.check(asked, tolerance_mm=tolerance_mm, work=work, progress=progress)
     files: dict[str, bytes] = {}
     envelopes: tuple[tuple[str, clearance.Envelope], ...] = ()
     if out is not None:
         files, found, envelopes = clearance.check_files(found, slack_mm=slack_mm, folder=out, progress=progress)
-    proof: dict[Path, bytes] = {}
+    beside = table_at(csv, found)
     if certificate is not None:
-        proof[certificate] = clearance.certificate_of(found, envelopes=envelopes, progress=progress)
-    if out is not None:
-        write_all(out, files, of="check", beside=proof)
-    elif proof:
-        write_places(proof)
+        beside[certificate] = clearance.certificate_of(found, envelopes=envelopes, progress=progress)
+    write_answer(out, files, of="check", beside=beside)
     progress.close()
     if as_json:
         say(clearance.findings_text(found))
@@ -72,6 +70,7 @@ def _car(
     work: int | None,
     out: Path | None,
     certificate: Path | None,
+    csv: Path | None,
     as_json: bool,
 ) -> int:
     """Every corner of the car."""
@@ -79,9 +78,10 @@ def _car(
         raise clearance.InputError("a certificate is of one corner. Name it: --corner rear-left.")
     progress = Progress()
     found = clearance.check_car(car, tolerance_mm=tolerance_mm, work=work, progress=progress)
+    files: dict[str, bytes] = {}
     if out is not None:
         files, found = clearance.car_files(car, found, slack_mm=slack_mm, folder=out, progress=progress)
-        write_all(out, files, of="check")
+    write_answer(out, files, of="check", beside=table_at(csv, found))
     progress.close()
     if as_json:
         show(found.to_dict())

@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import PlainUnits, Which, car_at, corner_at, units_option, write_picture
-from clearance_cli.out import Progress, say, show
+from clearance_cli.options import Csv, PlainUnits, Which, car_at, corner_at, picture_at, table_at, units_option
+from clearance_cli.out import Progress, say, show, write_places
 
 import clearance
 
@@ -20,6 +20,7 @@ def command(
     picture: Annotated[Path | None, typer.Option(help="Draw every gap side by side: an .svg file.")] = None,
     which: Which = None,
     units: PlainUnits = None,
+    csv: Csv = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
     """Every part before and after, and what changed.
@@ -31,7 +32,7 @@ def command(
     tight or hits; 2: the input is wrong; 3: undecided.
     """
     if after is None:
-        return _now(before, which, picture, units, as_json)
+        return _now(before, which, picture, units, csv, as_json)
     if which is not None:
         raise clearance.InputError("--corner names a corner of one car file, and two files are given. Leave it out.")
     if str(before) == str(after) == "-":
@@ -44,8 +45,7 @@ def command(
     second = _side(after)
     progress.close()
     found = clearance.compare(first, second)
-    if picture is not None:
-        write_picture(picture, found.pictures()[0], "gaps are")
+    write_places(picture_at(picture, found.pictures, "gaps are") | table_at(csv, found))
     if as_json:
         show(found.to_dict())
     else:
@@ -53,7 +53,9 @@ def command(
     return exit_code([side.verdict for side in second.sides.values()])
 
 
-def _now(file: Path, which: str | None, picture: Path | None, units: str | None, as_json: bool) -> int:
+def _now(
+    file: Path, which: str | None, picture: Path | None, units: str | None, csv: Path | None, as_json: bool
+) -> int:
     """What is on the car now against what is next."""
     if picture is not None:
         raise clearance.InputError(
@@ -63,6 +65,7 @@ def _now(file: Path, which: str | None, picture: Path | None, units: str | None,
     progress = Progress(quiet=as_json)
     found = clearance.now_next(car, progress=progress)
     progress.close()
+    write_places(table_at(csv, found))
     if as_json:
         show(found.to_dict())
     else:

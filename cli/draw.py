@@ -19,6 +19,9 @@ def command(
     full_size: Annotated[
         str, typer.Option("--full-size", metavar="VIEW", help="Also print behind, side or plan at 1:1, in tiles.")
     ] = "",
+    as_step: Annotated[
+        bool, typer.Option("--step", help='Also corner.step, for a CAD program; needs the extra "cad".')
+    ] = False,
     which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
@@ -31,8 +34,12 @@ def command(
     """
     corner = corner_or_car(file, units, which)
     if isinstance(corner, clearance.Car):
+        if as_step:
+            raise clearance.InputError("--step is of one corner. Name it: --corner rear-left.")
         return _car(corner, out, paper, full_size, as_json)
-    files, found = clearance.draw(corner, paper=paper_for(paper, corner.units), full_size=full_size, folder=out)
+    files, found = clearance.draw(
+        corner, paper=paper_for(paper, corner.units), full_size=full_size, step=as_step, folder=out
+    )
     write_all(out, files, of="draw")
     if as_json:
         show(found.to_dict())

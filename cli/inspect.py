@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import Paper, Units, Which, corner_or_car, paper_for
+from clearance_cli.options import Csv, Paper, Units, Which, corner_or_car, paper_for, table_at
 from clearance_cli.out import Progress, say, show, write_places
 
 import clearance
@@ -34,6 +34,7 @@ def command(
     paper: Paper = None,
     which: Which = None,
     units: Units = None,
+    csv: Csv = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
     """Every wheel against its order and the corner: keep, read again, return or not told.
@@ -52,7 +53,7 @@ def command(
     if rows or not files:
         answer = _answer(asked, rows, "--wheel" if measured is None else str(measured))
         code = EXIT_CODES[answer.value.verdict]
-    written = write_places({Path(name): content for name, content in files.items()})
+    written = write_places({Path(name): content for name, content in files.items()} | table_at(csv, answer))
     if as_json:
         show(answer.to_dict())
     else:

@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import Units, Which, corner_or_car, length_option, rims_in
-from clearance_cli.out import Progress, say, show
+from clearance_cli.options import Csv, Units, Which, corner_or_car, length_option, rims_in, table_at
+from clearance_cli.out import Progress, say, show, write_places
 
 import clearance
 
@@ -26,6 +26,7 @@ def command(
     enough: Annotated[int, typer.Option(help="Stop after so many sizes that clear.", min=1, max=500)] = 10,
     which: Which = None,
     units: Units = None,
+    csv: Csv = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
     """The tire sizes that clear, each on its best rim width at its best backspace, certified, best first.
@@ -48,6 +49,7 @@ def command(
         found = clearance.largest(asked, **wanted, enough=enough, progress=progress)
         each = [found.value]
     progress.close()
+    write_places(table_at(csv, found))
     if as_json:
         show(found.to_dict())
     else:

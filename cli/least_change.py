@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import Units, Which, corner_or_car
-from clearance_cli.out import Progress, say, show
+from clearance_cli.options import Csv, Units, Which, corner_or_car, table_at
+from clearance_cli.out import Progress, say, show, write_places
 
 import clearance
 
@@ -21,6 +21,7 @@ def command(
     ] = False,
     which: Which = None,
     units: Units = None,
+    csv: Csv = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
     """The smallest change that clears: spacer, backspace, bump stop, steering stop, ride height, camber, lip, tire
@@ -41,6 +42,7 @@ def command(
         found = clearance.least_change(asked, progress=progress)
         clear = found.value.clear_as_is
     progress.close()
+    write_places(table_at(csv, found))
     if as_json:
         show(found.to_dict())
     else:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import dataclasses
 import sys
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Annotated, BinaryIO, cast
+from typing import Annotated, Any, BinaryIO, cast
 
 import typer
-from clearance_cli.out import write_all
 
 import clearance
 
@@ -92,6 +92,22 @@ def paper_for(paper: str | None, unit: str) -> str:
     return "letter" if unit == "in" else "A4"
 
 
+Csv = Annotated[
+    Path | None,
+    typer.Option(help="Also write the rows of the answer for a spreadsheet: a .csv file, each column with its unit."),
+]
+"""Of a verb whose answer has rows."""
+
+
+def table_at(place: Path | None, found: clearance.Answer[Any]) -> dict[Path, bytes]:
+    """The rows of an answer, where they were asked for."""
+    if place is None:
+        return {}
+    if place.suffix.lower() != ".csv":
+        raise clearance.OutputError(f"{place}: the rows are written as .csv. Write --csv {place.stem}.csv.")
+    return {place: found.csv().encode()}
+
+
 def in_mm(value_mm: float) -> str:
     """A default as its option is written."""
     return f"{value_mm:g} mm"
@@ -123,8 +139,10 @@ def length_within(text: str, option: str, least_mm: float, most_mm: float) -> fl
     return value
 
 
-def write_picture(place: Path, svg: str, what: str) -> None:
-    """Write a picture where it was asked for; `what` begins the sentence that says how it is drawn."""
+def picture_at(place: Path | None, drawn: Callable[[], Sequence[str]], what: str) -> dict[Path, bytes]:
+    """The first picture, where it was asked for; `what` begins the sentence that says how it is drawn."""
+    if place is None:
+        return {}
     if place.suffix.lower() != ".svg":
         raise clearance.OutputError(f"{place}: {what} drawn as .svg. Write --picture {place.stem}.svg.")
-    write_all(place.parent, {place.name: svg.encode()})
+    return {place: drawn()[0].encode()}

@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import Paper, Units, Which, corner_or_car, paper_for
-from clearance_cli.out import Progress, say, show, write_all
+from clearance_cli.options import Csv, Paper, Units, Which, corner_or_car, paper_for, table_at
+from clearance_cli.out import Progress, say, show, write_answer
 
 import clearance
 
@@ -22,6 +22,7 @@ def command(
     paper: Paper = None,
     which: Which = None,
     units: Units = None,
+    csv: Csv = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
     """The order card: what to tell the wheel maker, with tolerances and how each number is measured.
@@ -40,8 +41,7 @@ def command(
         found = clearance.order(asked)
     files = {} if out is None else clearance.order_files(asked, found, paper=size, progress=progress)
     progress.close()
-    if out is not None:
-        write_all(out, files, of="order")
+    write_answer(out, files, of="order", beside=table_at(csv, found))
     if as_json:
         show(found.to_dict())
     else:

@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, Which, corner_at
-from clearance_cli.out import say, show
+from clearance_cli.options import Csv, Units, Which, corner_at, table_at
+from clearance_cli.out import say, show, write_places
 
 import clearance
 
@@ -16,6 +16,7 @@ def command(
     file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
     which: Which = None,
     units: Units = None,
+    csv: Csv = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
     """Other clearances of the same tire, for whichever of these sections the corner file has:
@@ -28,6 +29,7 @@ def command(
         found = clearance.other(corner)
     except clearance.InputError as nothing:
         raise clearance.InputError(f"{file}: {nothing}") from None
+    write_places(table_at(csv, found))
     if as_json:
         show(found.to_dict())
     else:

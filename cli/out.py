@@ -146,6 +146,13 @@ def write_places(files: Mapping[Path, bytes]) -> list[Path]:
     return _written_sets(_sets_of(files))
 
 
+def write_answer(
+    folder: Path | None, files: Mapping[str, bytes], *, of: str, beside: Mapping[Path, bytes] | None = None
+) -> list[Path]:
+    """The files of one answer: into the folder where one was asked for, and those `beside` it, or none of them."""
+    return write_places(beside or {}) if folder is None else write_all(folder, files, of=of, beside=beside)
+
+
 def _sets_of(files: Mapping[Path, bytes]) -> list[_Set]:
     by_folder: dict[Path, dict[str, bytes]] = {}
     for place, content in files.items():

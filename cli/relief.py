@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import Units, Which, corner_or_car, in_mm, length_of
-from clearance_cli.out import Progress, say, show, write_all
+from clearance_cli.options import Csv, Units, Which, corner_or_car, in_mm, length_of, table_at
+from clearance_cli.out import Progress, say, show, write_answer
 
 import clearance
 from clearance import defaults
@@ -32,6 +32,7 @@ def command(
     ),
     which: Which = None,
     units: Units = None,
+    csv: Csv = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
     """How far each part that is under its required gap must move, and which way.
@@ -56,8 +57,7 @@ def command(
         moves = bool(found.value.parts)
         if out is not None:
             files, found = clearance.relief_files(found, slack_mm=slack_mm, folder=out, progress=progress)
-    if out is not None:
-        write_all(out, files, of="relief")
+    write_answer(out, files, of="relief", beside=table_at(csv, found))
     progress.close()
     if as_json:
         show(found.to_dict())

@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, Which, corner_at
-from clearance_cli.out import Progress, note, say, show
+from clearance_cli.options import Csv, Units, Which, corner_at, table_at
+from clearance_cli.out import Progress, note, say, show, write_places
 
 import clearance
 
@@ -19,6 +19,7 @@ def command(
     ] = None,
     which: Which = None,
     units: Units = None,
+    csv: Csv = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
     """How much bump, droop, tilt and lock a corner could take before it touches, and what it meets first.
@@ -34,6 +35,7 @@ def command(
         still_open = clearance.still_open(sheet, progress=progress).value
     found = clearance.room(corner, still_open=still_open, progress=progress)
     progress.close()
+    write_places(table_at(csv, found))
     if as_json:
         show(found.to_dict())
     else:

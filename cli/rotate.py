@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, Which, car_at
-from clearance_cli.out import Progress, say, show
+from clearance_cli.options import Csv, Units, Which, car_at, table_at
+from clearance_cli.out import Progress, say, show, write_places
 
 import clearance
 
@@ -18,6 +18,7 @@ def command(
     ],
     which: Which = None,
     units: Units = None,
+    csv: Csv = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
     """Wheels that change places (side to side, front to rear, crosswise): does each clear where it would go?
@@ -29,6 +30,7 @@ def command(
     progress = Progress(quiet=as_json)
     found = clearance.rotate(car, progress=progress)
     progress.close()
+    write_places(table_at(csv, found))
     if as_json:
         show(found.to_dict())
     else:

@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, Which, corner_or_car, rims_in, write_picture
-from clearance_cli.out import Progress, say, show
+from clearance_cli.options import Csv, Units, Which, corner_or_car, picture_at, rims_in, table_at
+from clearance_cli.out import Progress, say, show, write_places
 
 import clearance
 
@@ -22,6 +22,7 @@ def command(
     picture: Annotated[Path | None, typer.Option(help="Draw it: an .svg file.")] = None,
     which: Which = None,
     units: Units = None,
+    csv: Csv = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> int:
     """Which backspace and offset clear, for the tire on each permitted rim width, and what binds each end.
@@ -33,11 +34,10 @@ def command(
     widths = rims_in(width, "--width")
     progress = Progress(quiet=as_json)
     if isinstance(asked, clearance.Car):
-        return _car(asked, widths, picture, as_json)
+        return _car(asked, widths, picture, csv, as_json)
     found = clearance.window(asked, widths_in=widths, progress=progress)
     progress.close()
-    if picture is not None:
-        write_picture(picture, found.pictures()[0], "the window is")
+    write_places(picture_at(picture, found.pictures, "the window is") | table_at(csv, found))
     if as_json:
         show(found.to_dict())
     else:
@@ -46,13 +46,14 @@ def command(
     return 0 if past is not None and past <= 0 else 1
 
 
-def _car(car: clearance.Car, widths: list[float] | None, picture: Path | None, as_json: bool) -> int:
+def _car(car: clearance.Car, widths: list[float] | None, picture: Path | None, csv: Path | None, as_json: bool) -> int:
     """Both sides of each axle, and all corners."""
     if picture is not None:
         raise clearance.InputError("a picture is of one corner's window. Name it: --corner rear-left.")
     progress = Progress(quiet=as_json)
     found = clearance.window_car(car, widths_in=widths, progress=progress)
     progress.close()
+    write_places(table_at(csv, found))
     if as_json:
         show(found.to_dict())
     else:

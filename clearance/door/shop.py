@@ -95,16 +95,19 @@ def templates_of(
 
 
 def draw(
-    corner: MockUp, *, paper: str = "a4", full_size: str = "", folder: Path = Path("drawings")
+    corner: MockUp, *, paper: str = "a4", full_size: str = "", step: bool = False, folder: Path = Path("drawings")
 ) -> tuple[dict[str, bytes], Answer[tuple[str, ...]]]:
     """The corner measured and drawn to scale, as `drawings_of` does; the answer names the files.
 
-    Raises InputError for a paper or view that is none.
+    With `step`, corner.step too: wheel and tire with their true surfaces, and every part that is no scan, at ride
+    height. Raises InputError for a paper or view that is none, OutputError where the CAD kernel is not installed.
     """
+    from clearance.export.step import corner_step
     from clearance.facts.draw import facts
     from clearance.words.draw import page
 
-    files = drawings_of(check(corner), paper=paper, full_size=full_size)
+    solid = {"corner.step": corner_step(corner)} if step else {}
+    files = {**drawings_of(check(corner), paper=paper, full_size=full_size), **solid}
     names = tuple(files)
     return files, Answer(
         value=names,

@@ -179,9 +179,8 @@ def _revolved(body: Revolved, right_hand: bool) -> Any:
     from OCP.GC import GC_MakeArcOfCircle
     from OCP.gp import gp_Ax1, gp_Dir, gp_Pnt
 
-    side = 1.0 if not right_hand else -1.0
-    centre, axis = body.centre_mm * (1.0, side, 1.0), body.axis * (1.0, side, 1.0)
-    across = turn_onto(axis)[:, 0]
+    side = np.array([1.0, -1.0 if right_hand else 1.0, 1.0])
+    centre, axis, across = body.centre_mm * side, body.axis * side, turn_onto(body.axis)[:, 0] * side
 
     def at(place: tuple[float, float]) -> Any:
         return gp_Pnt(*(float(v) for v in centre + place[0] * axis + max(place[1], 0.0) * across))
