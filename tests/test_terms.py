@@ -112,6 +112,7 @@ def test_defaults_are_those_that_the_reference_page_states():
         {
             "spacer_mm": 3.0, "bump_stop_mm": quarter, "backspace_mm": eighth, "ride_height_mm": quarter,
             "steering_stop_deg": 0.5, "camber_deg": 0.25, "lip_roll_mm": 1.0, "rack_washer_mm": 1.0,
+            "axle_across_mm": 1.0,
         }
     )  # fmt: skip
     assert OPEN_MM == 50.0

@@ -315,15 +315,20 @@ def _plainly(corner: str) -> str:
 # ---- measured
 
 
-def _measure(held: Sequence[_Held], measure: Measure, processes: int, progress: Progress) -> None:
-    """Every corner at every backspace that was read, in several processes where it can be."""
-    asked = [
+def _asked(held: Sequence[_Held]) -> list[tuple[CornerRoom, float]]:
+    """Every corner with every step from its order that was read."""
+    return [
         (corner, more_mm)
         for one in held
         if one.reaches
         for corner in one.corners.values()
         for more_mm in one.steps_mm()
     ]
+
+
+def _measure(held: Sequence[_Held], measure: Measure, processes: int, progress: Progress) -> None:
+    """Every corner at every backspace that was read, in several processes where it can be."""
+    asked = _asked(held)
     mockups = [(corner.mockup_at(more_mm),) for corner, more_mm in asked]
     many = processes > 1 and len(mockups) > 1 and sys.platform.startswith("linux")
     made = in_order(measure, mockups, processes) if many else (measure(*one) for one in mockups)

@@ -223,10 +223,12 @@ def next_size_down(mockups: Sequence[MockUp], sizes: Sequence[Listed]) -> Smalle
             continue
         gaps = tuple(gap for other in others for gap in gaps_of(other))
         if all_clear(gaps):
-            return Smaller(
-                size=listed.size, tire=tire, source=listed.source or now.sources.get("marking", ""), gaps=gaps
-            )
+            return Smaller(size=listed.size, tire=tire, source=_source_of(listed, now), gaps=gaps)
     return None
+
+
+def _source_of(listed: Listed, now: Tire) -> str:
+    return listed.source or now.sources.get("marking", "")
 
 
 def _smaller(mockup: MockUp, sizes: Sequence[Listed]) -> list[tuple[Listed, Tire]]:

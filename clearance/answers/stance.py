@@ -12,7 +12,7 @@ millimetres, angles degrees, loads kg, speeds km/h.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -116,11 +116,7 @@ def stance_of(car: Car) -> Stance:
     """
     corners = {name: _corner(corner) for name, corner in car.corners.items()}
     axles = {axle: _axle(car, axle, corners) for axle in car.axles}
-    rises = [axles[axle].hub_mm if axle in axles else None for axle in AXLES]
-    rake_mm = None if rises[0] is None or rises[1] is None else rises[1] - rises[0]
-    rake_deg = None
-    if rake_mm is not None and car.wheelbase_mm is not None:
-        rake_deg = math.degrees(math.atan2(rake_mm, car.wheelbase_mm))
+    rake_mm, rake_deg = _rake(car, axles)
     missing = [f"a corner of the {axle} axle" for axle in AXLES if axle not in axles]
     missing += ["wheelbase"] if car.wheelbase_mm is None and len(axles) == len(AXLES) else []
     return Stance(
@@ -131,6 +127,15 @@ def stance_of(car: Car) -> Stance:
         wheelbase_mm=car.wheelbase_mm,
         not_said=tuple(missing),
     )
+
+
+def _rake(car: Car, axles: Mapping[str, OnAxle]) -> tuple[float | None, float | None]:
+    """How much more the rear rises than the front, mm and deg over the wheelbase."""
+    front, rear = (axles[axle].hub_mm if axle in axles else None for axle in AXLES)
+    if front is None or rear is None:
+        return None, None
+    rake_mm = rear - front
+    return rake_mm, None if car.wheelbase_mm is None else math.degrees(math.atan2(rake_mm, car.wheelbase_mm))
 
 
 def _corner(corner: MockUp) -> AtCorner:
@@ -159,12 +164,19 @@ def _not_said(corner: MockUp, now_rating: Rating, next_rating: Rating, *, scrub:
     missing = ["[now]"] if now is None else [f"{key} in [now]" for key in missing_of(now)]
     for rating, whose in ((now_rating, "[now]"), (next_rating, "[tire]")):
         if now is not None or whose == "[tire]":
-            missing += [f"load index in {whose} size"] if rating.load_kg is None else []
-            missing += [f"speed symbol in {whose} size"] if rating.speed_kmh is None else []
+            missing += _not_rated(rating, whose)
     missing += ["corner in [load]"] if load.corner_kg is None else []
     missing += ["speed in [load]"] if load.speed_kmh is None else []
-    steers = corner.suspension.cycle.steer_deg != (0.0, 0.0) or corner.corner.startswith("front")
-    return [*missing, *(["steering axis"] if steers and not scrub else [])]
+    return [*missing, *(["steering axis"] if _steers(corner) and not scrub else [])]
+
+
+def _steers(corner: MockUp) -> bool:
+    return corner.suspension.cycle.steer_deg != (0.0, 0.0) or corner.corner.startswith("front")
+
+
+def _not_rated(rating: Rating, whose: str) -> list[str]:
+    known = {f"load index in {whose} size": rating.load_kg, f"speed symbol in {whose} size": rating.speed_kmh}
+    return [key for key, value in known.items() if value is None]
 
 
 def _rating(marked: Marking | None) -> Rating:
@@ -177,17 +189,20 @@ def _axle(car: Car, axle: str, corners: Mapping[str, AtCorner]) -> OnAxle:
     sides = [corners[corner.corner] for corner in car.sides(axle)]
     rises = [one.swap.hub_mm for one in sides if one.swap is not None]
     moves = [one.middle_mm for one in sides if one.middle_mm is not None]
-    both_sides, stated = len(sides) == 2, car.track_mm.get(axle)
+    both_sides = len(sides) == 2
     missing = [f"{axle}-{side}" for side in ("left", "right") if f"{axle}-{side}" not in corners]
-    missing += [] if stated is not None else [f"track_{axle}"]
-    track = None
-    if both_sides and stated is not None:
-        track = stated - sum(one.offset_mm for one in sides)
+    missing += [] if axle in car.track_mm else [f"track_{axle}"]
     return OnAxle(
         axle=axle,
         corners=tuple(one.corner for one in sides),
         hub_mm=sum(rises) / len(rises) if len(rises) == len(sides) else None,
-        track_next_mm=track,
+        track_next_mm=_track_mm(car, axle, sides) if both_sides else None,
         track_change_mm=sum(moves) if both_sides and len(moves) == 2 else None,
         not_said=tuple(missing),
     )
+
+
+def _track_mm(car: Car, axle: str, sides: Sequence[AtCorner]) -> float | None:
+    """Between the tires' middles at hub height."""
+    stated = car.track_mm.get(axle)
+    return None if stated is None else stated - sum(one.offset_mm for one in sides)

@@ -158,10 +158,11 @@ def _round(body: Round, right_hand: bool) -> Any:
     from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
     from OCP.TopoDS import TopoDS_Compound
 
-    side = np.array([1.0, -1.0 if right_hand else 1.0, 1.0])
+    ends = np.stack([body.start_mm, body.end_mm])
+    starts, finishes = mirrored(ends) if right_hand else ends
     together, builder = TopoDS_Compound(), BRep_Builder()
     builder.MakeCompound(together)
-    for start, along in zip(body.start_mm * side, (body.end_mm - body.start_mm) * side, strict=True):
+    for start, along in zip(starts, finishes - starts, strict=True):
         stand = gp_Ax2(gp_Pnt(*(float(v) for v in start)), gp_Dir(*(float(v) for v in along)))
         length = float(np.linalg.norm(along))
         builder.Add(together, BRepPrimAPI_MakeCylinder(stand, body.radius_mm, length).Shape())
@@ -179,8 +180,8 @@ def _revolved(body: Revolved, right_hand: bool) -> Any:
     from OCP.GC import GC_MakeArcOfCircle
     from OCP.gp import gp_Ax1, gp_Dir, gp_Pnt
 
-    side = np.array([1.0, -1.0 if right_hand else 1.0, 1.0])
-    centre, axis, across = body.centre_mm * side, body.axis * side, turn_onto(body.axis)[:, 0] * side
+    lines = np.stack([body.centre_mm, body.axis, turn_onto(body.axis)[:, 0]])
+    centre, axis, across = mirrored(lines) if right_hand else lines
 
     def at(place: tuple[float, float]) -> Any:
         return gp_Pnt(*(float(v) for v in centre + place[0] * axis + max(place[1], 0.0) * across))

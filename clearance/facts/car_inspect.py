@@ -26,13 +26,19 @@ def facts(car: Car, received: CarReceived, files: Sequence[str] = ()) -> dict[st
         "cautions": list(car.cautions),
         "warnings": {name: list(corner.warnings) for name, corner in car.corners.items()},
         "verdict": received.verdict,
-        "kinds": [_kind(kind) for kind in received.kinds],
-        "wheels": [_wheel(kind, one) for kind in received.kinds for one in kind.wheels],
-        "stands": [_stand(one) for kind in received.kinds for one in kind.stands],
-        "checks": [check_json(check) for kind in received.kinds for check in kind.found.checks],
-        "to_seller": [{"wheel": one.wheel, "text": one.text} for kind in received.kinds for one in kind.to_seller],
+        **_of_kinds(received.kinds),
         "before_mounting": list(received.cautions),
         "files": list(files),
+    }
+
+
+def _of_kinds(kinds: Sequence[KindReceived]) -> dict[str, Any]:
+    return {
+        "kinds": [_kind(kind) for kind in kinds],
+        "wheels": [_wheel(kind, one) for kind in kinds for one in kind.wheels],
+        "stands": [_stand(one) for kind in kinds for one in kind.stands],
+        "checks": [check_json(check) for kind in kinds for check in kind.found.checks],
+        "to_seller": [{"wheel": one.wheel, "text": one.text} for kind in kinds for one in kind.to_seller],
     }
 
 

@@ -22,15 +22,23 @@ _ANGLES = ("steer",)
 
 def table_text(answer: Mapping[str, Any], listed: str) -> str:
     """The rows under `listed`, or the answer as one row where nothing is listed, as CSV with a line of headings."""
-    given = answer.get(listed) if listed else None
-    rows = [dict(_cells(row)) for one in (given if isinstance(given, list) else [answer]) for row in _laid_out(one)]
+    rows = _rows(answer, listed)
     shape = answer_schemas().get(str(answer.get("format")))
     units = _in_mm(rows) if shape is None else dict(_units(_of(shape, listed)))
-    columns = list(dict.fromkeys(key for row in rows for key in row)) or list(_keys(_of(shape or {}, listed)))
-    # where a table is there in some rows, the others say nothing in its place
-    columns = [key for key in columns if not any(other.startswith(f"{key}.") for other in columns)]
+    columns = _columns(rows) or list(_keys(_of(shape or {}, listed)))
     heads = [f"{key} ({units[key]})" if key in units else key for key in columns]
     return "".join([csv_row(heads), *(csv_row([row.get(key, "") for key in columns]) for row in rows)])
+
+
+def _rows(answer: Mapping[str, Any], listed: str) -> list[dict[str, object]]:
+    given = answer.get(listed) if listed else None
+    return [dict(_cells(row)) for one in (given if isinstance(given, list) else [answer]) for row in _laid_out(one)]
+
+
+def _columns(rows: Sequence[Mapping[str, object]]) -> list[str]:
+    columns = list(dict.fromkeys(key for row in rows for key in row))
+    # where a table is there in some rows, the others say nothing in its place
+    return [key for key in columns if not any(other.startswith(f"{key}.") for other in columns)]
 
 
 def _laid_out(row: Mapping[str, Any]) -> Iterator[dict[str, Any]]:

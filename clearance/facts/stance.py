@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from clearance.answers.stance import AtCorner, OnAxle, Rating, Stance
-from clearance.answers.swap import Rolls
+from clearance.answers.swap import Rolls, Swap
 from clearance.facts.gap import gap_json, gap_shape
 from clearance.facts.shape import CORNER, Shape, answer, count, deg, maybe, mm, number, one_of, rows, table, text
 from clearance.gap.found import Gap
@@ -50,20 +50,27 @@ def corner_facts(one: AtCorner) -> dict[str, Any]:
         "corner": one.corner,
         "now": None if swap is None else _rolls(swap.old, one.now_rating),
         "next": _rolls(one.next, one.next_rating),
-        "reach_inboard": None if swap is None else _rounded(swap.inboard_mm),
-        "reach_outboard": None if swap is None else _rounded(swap.outboard_mm),
+        **_against(swap),
         "middle_outboard": _rounded(one.middle_mm),
-        "hub_height": None if swap is None else _rounded(swap.hub_mm),
-        "ride_height": None if swap is None else _rounded(swap.hub_mm),
-        "reads_at_60_mph": None if swap is None else _rounded(swap.shown(60 * KMH_PER_MPH) / KMH_PER_MPH),
-        "reads_at_100_kmh": None if swap is None else _rounded(swap.shown(100.0)),
-        "odometer_after_10000": None if swap is None else round(swap.shown(ODOMETER), 1),
-        "speedometer_percent": None if swap is None else round(100 * swap.speed, 3),
         "must_carry_kg": one.load.corner_kg,
         "must_go_kmh": one.load.speed_kmh,
         "scrub_radius_now": None if one.now_scrub is None else _rounded(one.now_scrub.radius_mm),
         "scrub_radius_next": None if one.next_scrub is None else _rounded(one.next_scrub.radius_mm),
         "not_said": list(one.not_said),
+    }
+
+
+def _against(swap: Swap | None) -> dict[str, float | None]:
+    """What one swap changes; all of it unknown where what is on now is."""
+    keys = ("reach_inboard", "reach_outboard", "hub_height", "ride_height", "reads_at_60_mph", "reads_at_100_kmh")
+    if swap is None:
+        return dict.fromkeys((*keys, "odometer_after_10000", "speedometer_percent"))
+    at_60 = swap.shown(60 * KMH_PER_MPH) / KMH_PER_MPH
+    values = (swap.inboard_mm, swap.outboard_mm, swap.hub_mm, swap.hub_mm, at_60, swap.shown(100.0))
+    return {
+        **{key: _rounded(value) for key, value in zip(keys, values, strict=True)},
+        "odometer_after_10000": round(swap.shown(ODOMETER), 1),
+        "speedometer_percent": round(100 * swap.speed, 3),
     }
 
 

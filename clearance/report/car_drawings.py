@@ -154,9 +154,7 @@ def _sheet(car: Car, view: str, k: float) -> Sheet:
 
 def _side(car: Car, k: float) -> Sheet:
     """The side of which more is described; the left one where both are."""
-    by_side = {side: [c for c in car.corners.values() if c.corner.endswith(side)] for side in ("left", "right")}
-    side = max(by_side, key=lambda name: len(by_side[name]))
-    corners = {corner.corner.split("-")[0]: corner for corner in by_side[side]}
+    side, corners = _more_described(car)
     way = rightward(right_hand=side == "right")
     base = car.wheelbase_mm
     apart = base if base is not None else sum(c.tire.overall_diameter_mm / 2 for c in corners.values()) + _APART_MM / k
@@ -168,6 +166,13 @@ def _side(car: Car, k: float) -> Sheet:
         replace(shown[corners[axle].corner], across_mm=places[axle], way=way) for axle in AXLES if axle in corners
     )
     return Sheet(view=SIDE, stood=stood, base_mm=base, not_said=(*missing, *_of_now(stood)))
+
+
+def _more_described(car: Car) -> tuple[str, dict[str, MockUp]]:
+    """The side, and its corner of each axle."""
+    by_side = {side: [c for c in car.corners.values() if c.corner.endswith(side)] for side in ("left", "right")}
+    side = max(by_side, key=lambda name: len(by_side[name]))
+    return side, {corner.corner.split("-")[0]: corner for corner in by_side[side]}
 
 
 def _axle(car: Car, axle: str, view: str, k: float) -> Sheet:

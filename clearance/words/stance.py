@@ -45,18 +45,24 @@ def brief(found: Stance) -> list[str]:
     """The same in a few lines, as it stands beside one of many; nothing where no [now] says what is on the car."""
     if not found.anything:
         return []
-    lines = []
-    for axle, one in found.axles.items():
-        sides = [found.corners[name] for name in one.corners]
-        swaps = [side.swap for side in sides if side.swap is not None]
-        if not swaps or len(swaps) < len(sides):
-            continue
-        reach = _every(_reaches(swap) for swap in swaps)
-        lines.append(f"{axle}: {reach}; hub and body {_rise(one.hub_mm)}; track {_track_change(one)}")
-        lines.append(f"{axle}: {_every(speed_words(swap) for swap in swaps)}; {_every(map(load_words, sides))}")
-        if any(side.next_scrub is not None for side in sides):
-            lines.append(f"{axle}: scrub radius {_every(map(scrub_words, sides))}")
+    lines = [line for axle in found.axles for line in _brief_of(found, axle)]
     return [*lines, f"rake {_rake(found)}"]
+
+
+def _brief_of(found: Stance, axle: str) -> list[str]:
+    one = found.axles[axle]
+    sides = [found.corners[name] for name in one.corners]
+    swaps = [side.swap for side in sides if side.swap is not None]
+    if not swaps or len(swaps) < len(sides):
+        return []
+    reach = _every(_reaches(swap) for swap in swaps)
+    lines = [
+        f"{axle}: {reach}; hub and body {_rise(one.hub_mm)}; track {_track_change(one)}",
+        f"{axle}: {_every(speed_words(swap) for swap in swaps)}; {_every(map(load_words, sides))}",
+    ]
+    if any(side.next_scrub is not None for side in sides):
+        lines.append(f"{axle}: scrub radius {_every(map(scrub_words, sides))}")
+    return lines
 
 
 # ---- one wheel
@@ -224,12 +230,18 @@ def _track(one: OnAxle) -> str:
 # ---- the gaps of both
 
 
-def _gap_lines(car: Car, gaps: Gaps) -> list[str]:
+def _said_of(car: Car, gaps: Gaps) -> dict[str, list[str]]:
+    """Corner: a line for each gap that is known, now and next."""
     said = {}
     for name, pair in gaps.items():
         known = [(when, gap) for when, gap in zip(("now", "next"), pair, strict=True) if gap is not None]
         if known:
             said[name] = [f"    {when:<5} {gap_words(car, name, gap)}" for when, gap in known]
+    return said
+
+
+def _gap_lines(car: Car, gaps: Gaps) -> list[str]:
+    said = _said_of(car, gaps)
     if not said:
         return []
     lines = ["What each leaves, over the whole cycle"]

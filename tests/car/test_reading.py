@@ -317,7 +317,7 @@ def test_two_sides_of_an_axle_that_say_two_tracks_are_refused_with_both_lines(ga
         clearance.load_car(garage(THREE_LINK + '[corner.rear-right.suspension]\ntrack = "1440 mm"\n'))
     assert "1440.0 mm" in str(refused.value)
     assert "1450.0 mm" in str(refused.value)
-    assert "corner.rear-left, line" in str(refused.value)
+    assert "corner.rear-right, line" in str(refused.value)
     clearance.load_car(garage(THREE_LINK + '[corner.rear-right.suspension]\ntrack = "1446 mm"\n'))
 
 
