@@ -21,7 +21,7 @@ sys.path.insert(0, str(DOCS))
 import gallery  # noqa: E402
 import run_pages  # noqa: E402
 
-LONG = {"build-a-tub.md"}
+LONG = {"build-a-tub.md", "both-sides-one-order.md", "two-sizes.md"}
 """Pages that take more than a few seconds a command."""
 NEEDS = ("sphinx", "myst_nb", "furo")
 A_PICTURE = b'<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9"/>'

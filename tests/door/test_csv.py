@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 import clearance
+from clearance.facts.columns import table_text
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
 
@@ -43,10 +44,20 @@ def test_units_are_those_of_the_published_shape(pickup):
 
 
 def test_a_list_of_rows_within_a_row_is_laid_beside_it():
-    car = clearance.load_car(FIXTURES / "cars" / "orchard-pickup.toml")
-    answer = clearance.largest_car(car, enough=3)
-    fits = [(axle["axle"], fit["size"]) for axle in answer.to_dict()["axles"] for fit in axle["fits"]]
-    assert [(row["axle"], row["fits.size"]) for row in read(answer.csv())] == fits
+    """As the sizes of each axle are: what the axle is called, then each size; an axle without one has its line."""
+    fits = [
+        {"size": "a", "spare": 1.5, "binds": {"part": "lip", "bump": 3.0}},
+        {"size": "b", "spare": 0.5, "binds": None},
+    ]
+    axles = [{"axle": "front", "fits": fits}, {"axle": "rear", "fits": [fits[0]]}]
+    table = read(table_text({"format": "clearance-car-largest/1", "axles": axles}, "axles"))
+    assert [(row["axle"], row["fits.size"], row["fits.spare (mm)"]) for row in table] == [
+        ("front", "a", "1.5"),
+        ("front", "b", "0.5"),
+        ("rear", "a", "1.5"),
+    ]
+    assert [row["fits.binds.part"] for row in table] == ["lip", "", "lip"]
+    assert [row["fits.binds.bump (mm)"] for row in table] == ["3.0", "", "3.0"]
 
 
 def test_an_answer_without_rows_has_its_headings(pickup):

@@ -55,6 +55,15 @@ class Sight:
     def measured(self) -> None:
         self.page.wait_for_selector("html[data-measured=yes]", timeout=90_000)
 
+    def looked_anew(self, click: str) -> None:
+        """Click, and wait until what it asked for was measured and shown; what stood there before does not count."""
+        looks = int(self.page.get_attribute("html", "data-looks"))
+        self.page.click(click)
+        self.page.wait_for_function(
+            "n => Number(document.documentElement.dataset.looks) > n", arg=looks, timeout=90_000
+        )
+        self.measured()
+
     def gaps(self) -> dict[str, str]:
         rows = self.page.eval_on_selector_all(
             "#parts tr", "rows => rows.map(r => [r.cells[0].lastChild.textContent, r.cells[1].textContent])"
@@ -128,13 +137,11 @@ def test_drag_let_go_undo_and_save(sight, bench):
     after = sight.gaps()
     assert after != before
 
-    page.click("#steps [data-do=undo]")
+    sight.looked_anew("#steps [data-do=undo]")
     page.wait_for_selector("#steps [data-do=redo]:not([disabled])")
-    sight.measured()
     assert sight.gaps() == before
-    page.click("#steps [data-do=redo]")
+    sight.looked_anew("#steps [data-do=redo]")
     page.wait_for_selector("#steps [data-do=redo][disabled]")
-    sight.measured()
     assert sight.gaps() == after
 
     remarks = [line.partition("#")[2] for line in file.read_text().splitlines() if "#" in line]
