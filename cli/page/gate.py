@@ -127,7 +127,7 @@ class Gate:
         """The cookie for who comes by the link; empty for anybody else."""
         if not self._opens(scope):
             return ""
-        keys = parse_qs(scope["query_string"].decode("latin-1"), max_num_fields=4).get("key", [""])
+        keys = parse_qs(scope["query_string"].decode("latin-1")).get("key", [""])
         return self.keys.exchanged(keys[0]) or ""
 
     def _by_cookie(self, headers: list[tuple[str, str]]) -> bool:

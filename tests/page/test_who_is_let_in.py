@@ -45,6 +45,13 @@ HOSTS = ["evil.example", "evil.example:{port}", "127.0.0.1", "127.0.0.1:80", "12
          ""]  # fmt: skip
 
 
+def test_a_link_with_more_words_than_the_key_is_read_for_its_key(page):
+    """A chat may hang words of its own on a link; a wrong key among them stays wrong, and nothing falls over."""
+    more = "&".join(f"word{number}=1" for number in range(40))
+    assert page.ask(f"/?{more}&key={page.key}", cookie=False).status < 400
+    assert page.ask(f"/?{more}&key=wrong", cookie=False).status == 403
+
+
 @pytest.mark.parametrize("host", HOSTS)
 def test_another_name_for_this_address_is_refused(page, host):
     """DNS rebinding: a name of somebody else's that leads here, with all cookies in hand."""
