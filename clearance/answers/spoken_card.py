@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from clearance.answers.boxes import order_of
 from clearance.answers.car_card import WheelCard
 from clearance.tire.load import load_kg
-from clearance.units import MM_PER_INCH, both, fine, inch_text
+from clearance.units import KG_PER_POUND, MM_PER_INCH, both, fine, inch_text
 from clearance.wheel.bolt_circle import traps
 from clearance.wheel.inspection import Order
 
@@ -26,7 +26,6 @@ if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
     from clearance.wheel.wheel import Wheel
 
-POUNDS_PER_KG = 2.2046226218
 OPEN = "not stated"
 
 
@@ -176,7 +175,7 @@ def _kg(kg: float) -> str:
     >>> _kg(265.0)
     '265 kg (585 lb)'
     """
-    return f"{kg:g} kg ({math.ceil(kg * POUNDS_PER_KG - 1e-6)} lb)"
+    return f"{kg:g} kg ({math.ceil(kg / KG_PER_POUND - 1e-6)} lb)"
 
 
 def _brake(wheel: Wheel) -> Said:
