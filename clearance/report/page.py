@@ -22,7 +22,7 @@ from clearance.report.findings import worst_first
 from clearance.report.scene import scene_of
 from clearance.report.sections import section_drawing
 from clearance.units import WRITTEN, both, inch_text, inches, led_by
-from clearance.words.sentence import WIDER_MM, gap_words, promise_words, verdict_sentence, when_words
+from clearance.words.sentence import WIDER_MM, gap_words, position_words, promise_words, verdict_sentence, when_words
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
@@ -82,12 +82,13 @@ def write_report(
     template = environment.from_string(room.joinpath("page.html").read_text(encoding="utf-8"))
     scene = scene_of(mockup, gaps)
     text = template.render(
-        f=findings,
+        f={"zones": [], **findings},
         first=first,
         sentence=verdict_sentence(findings),
         promise=promise_words(findings),
         places=places(mockup, gaps, findings),
         position=lambda part: when_words(part, findings["cycle"]),
+        place=lambda position: position_words(position, findings["cycle"]),
         notes=[*_endless_note(mockup), *(part["note"] for part in scene["parts"] if part["note"])],
         cautions=CAUTIONS,
         css=Markup(room.joinpath("page.css").read_text(encoding="utf-8")),
