@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from clearance_cli.page.folder import Folder
+from clearance_cli.page.scanned import Scans
 from clearance_cli.page.sheet import Sheets
 from clearance_cli.page.sitting import Hand, Sitting, Told
 from clearance_cli.page.takings import Takings
@@ -46,6 +47,7 @@ class House:
         self.hand = Hand(sitting=sitting)
         self.takings = Takings()
         self.sheets = Sheets(folder=folder)
+        self.scans = Scans(folder=folder, hand=self.hand)
         self._work: asyncio.Task[None] | None = None
 
     # ---- its life
@@ -93,6 +95,7 @@ class House:
             "letter": self._letter,
             "near": self._near,
             "made": self._made,
+            **self.scans.questions(),
         }
         return questions[what](table)
 
