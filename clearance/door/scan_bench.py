@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from clearance.door.bench import Bench
     from clearance.gap.found import Gap
     from clearance.well.scan import PlacedScan
-    from clearance.well.scan_clean import Labels
+    from clearance.well.scan_clean import Cleaned, Labels
     from clearance.well.scan_raw import RawMesh
     from clearance.well.scan_seen import Seen
 
@@ -59,6 +59,8 @@ class ScanOnBench:
     """(n,): the piece that each triangle belongs to, the largest first."""
     pieces: int
     seen: Seen
+    counts: Cleaned
+    """What cleaning it found."""
     notes: tuple[str, ...]
 
     @property
@@ -189,6 +191,7 @@ def scan_on_bench(content: bytes, place: str | Path) -> ScanOnBench:
         labels=labels,
         pieces=pieces,
         seen=seen(mesh.vertices, mesh.faces, labels),
+        counts=counts,
         notes=(*torn, *raw.notes, *counts.notes),
     )
 
@@ -418,12 +421,18 @@ def _standing(scan: ScanOnBench, picked: Picked, tire_mm: float | None = None) -
     """Where a scan stands by what was picked. Raises InputError for what lacks, MeshError for what cannot be."""
     from clearance.answers.scan_stands import stands_of
     from clearance.description.placing import place_of, scale_of
-    from clearance.well.scan import placed_scan
+    from clearance.well.scan import placed_clean
     from clearance.well.scan_place import circle_through, off_circle
 
     text, scale = picked.place_text, picked.scale_text
-    placed = placed_scan(
-        scan.raw, unit=picked.unit or None, scale=scale_of(scale), place=place_of(text, "the place"), side=picked.side
+    placed = placed_clean(
+        scan.raw,
+        scan.mesh,
+        scan.counts,
+        unit=picked.unit or None,
+        scale=scale_of(scale),
+        place=place_of(text, "the place"),
+        side=picked.side,
     )
     residuals: tuple[float, ...] = ()
     if picked.way != "hub":

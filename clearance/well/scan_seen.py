@@ -12,6 +12,7 @@ Lengths are the scan's own numbers.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -65,47 +66,64 @@ def seen(vertices: Array, faces: Faces, labels: Labels, most: int = MOST_SEEN) -
         return Seen(
             vertices=vertices, faces=faces, lines=np.zeros((0, 2), np.int64), points=every[:0], piece=piece, off=0.0
         )
-    cell = float(np.ptp(vertices, axis=0).max()) / 700.0
+    cell = _likely_cell(vertices, faces, most)
     while True:
-        first = _firsts(vertices, piece, cell)
-        moved, lines, points = _fallen(first[faces])
+        first, group = _gathered(vertices, piece, cell)
+        moved, lines, points = _fallen(group[faces])
         if len(moved) + len(lines) + len(points) <= most:
-            return _used(vertices, moved, lines, points, piece, _furthest(vertices, first, faces))
-        cell *= 1.26
+            off = _furthest(vertices, first[group], faces)
+            return _used(vertices, first[moved], first[lines], first[points], piece, off)
+        cell *= 1.2
+
+
+def _likely_cell(vertices: Array, faces: Faces, most: int) -> float:
+    """The side of cubes in which about so many triangles are left: some two to a square of the surface."""
+    a, b, c = (vertices[faces[:, k]] for k in range(3))
+    area = float(np.linalg.norm(np.cross(b - a, c - a), axis=1).sum()) / 2.0
+    return max(math.sqrt(2.0 * area / most), float(np.ptp(vertices, axis=0).max()) / 4000.0)
 
 
 def _cloud(vertices: Array, piece: Labels, most: int) -> Seen:
     cell, first = float(np.ptp(vertices, axis=0).max()) / 1000.0, np.arange(len(vertices))
     points = first
     while len(points) > most:
-        first = _firsts(vertices, piece, cell)
-        points, cell = np.unique(first), cell * 1.26
+        kept, group = _gathered(vertices, piece, cell)
+        first, points, cell = kept[group], kept, cell * 1.26
     none = np.zeros((0, 2), np.int64)
     off = float(np.sqrt(((vertices - vertices[first]) ** 2).sum(axis=1).max()))
     return _used(vertices, no_faces(), none, points, piece, off)
 
 
-def _firsts(vertices: Array, piece: Labels, cell: float) -> Labels:
-    """For every vertex the first of its own piece in its cube."""
+def _gathered(vertices: Array, piece: Labels, cell: float) -> tuple[Labels, Labels]:
+    """The first vertex of each piece in each cube, and for every vertex (n,) which of these it goes to."""
     cubes = np.floor((vertices - vertices.min(axis=0)) / cell).astype(np.int64)
     side = int(cubes.max()) + 1
     key = ((cubes[:, 0] * side + cubes[:, 1]) * side + cubes[:, 2]) + piece * np.int64(side) ** 3
     _, first, where = np.unique(key, return_index=True, return_inverse=True)
-    found: Labels = first[where.reshape(-1)]
-    return found
+    return first, where.reshape(-1)
 
 
 def _fallen(corners: Faces) -> tuple[Faces, Faces, Labels]:
     """Triangles that are still some, lines and points that no triangle (no line) holds already; each once."""
     corners = np.sort(corners, axis=1)
     low, high = corners[:, 0] != corners[:, 1], corners[:, 1] != corners[:, 2]
-    triangles = np.unique(corners[low & high], axis=0)
-    lines = np.unique(corners[low ^ high][:, [0, 2]], axis=0)
+    triangles, lines = _once(corners[low & high]), _once(corners[low ^ high][:, [0, 2]])
     sides = np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [0, 2]]])
     lines = lines[~_among(lines, sides)]
     points = np.unique(corners[~low & ~high][:, 0])
     held = np.concatenate([triangles.reshape(-1), lines.reshape(-1)])
     return triangles, lines, points[~np.isin(points, held)]
+
+
+def _once(rows: Faces) -> Faces:
+    """Each row of numbers once. There are no more groups than make their cube a whole number of 64 bits."""
+    side = np.int64(rows.max(initial=0) + 1)
+    key = np.zeros(len(rows), dtype=np.int64)
+    for column in rows.T:
+        key = key * side + column
+    _, first = np.unique(key, return_index=True)
+    found: Faces = rows[first]
+    return found
 
 
 def _among(pairs: Faces, others: Faces) -> Mask:

@@ -40,6 +40,8 @@ class Scans:
     picked: clearance.Picked = field(default_factory=clearance.Picked)
     back: list[clearance.Picked] = field(default_factory=list)
     ahead: list[clearance.Picked] = field(default_factory=list)
+    units: tuple[tuple[int, float | None], list[dict[str, Any]]] = ((0, None), [])
+    """The pictures in every unit, and of which scan beside which tire."""
     measured: Measured | None = None
     """The answer that was asked last, of the corner with the scan in it."""
     lock: Lock = field(default_factory=Lock)
@@ -162,7 +164,7 @@ class Scans:
             "drawn": len(scan.seen.faces),
             "off": scan.drawn_words(mm),
             "notes": list(scan.notes),
-            "units": scan.units(tire_mm),
+            "units": self._units(scan, tire_mm),
             "tire": scan.tire_beside(mm, tire_mm) if mm else [],
             "picked": {key: getattr(picked, key) for key in _SHOWN},
             "points": {
@@ -174,6 +176,11 @@ class Scans:
             "undo": len(self.back),
             "redo": len(self.ahead),
         }
+
+    def _units(self, scan: clearance.ScanOnBench, tire_mm: float | None) -> list[dict[str, Any]]:
+        if self.units[0] != (self.number, tire_mm):
+            self.units = (self.number, tire_mm), scan.units(tire_mm)
+        return self.units[1]
 
     def _stands(self, _: Table) -> Table:
         found = self.on().standing(self.picked, self._tire_mm())
