@@ -11,7 +11,7 @@ from clearance.mockup.car import Car
 from clearance.units import KG_PER_POUND, KMH_PER_MPH, both
 from clearance.words.text import car_head, notes_by_corner, position_words, told
 
-SAME_MM = 0.05
+NO_CHANGE_MM = 0.05
 """Less than this is no change: it is written to a tenth."""
 ODOMETER = 10_000
 
@@ -91,7 +91,7 @@ def _known(one: AtCorner) -> list[tuple[str, str]]:
 def _reach(change_mm: float | None, way: str) -> str:
     if change_mm is None:
         return "not known: width and backspace of both are needed"
-    if abs(change_mm) < SAME_MM:
+    if abs(change_mm) < NO_CHANGE_MM:
         return "the same"
     return f"{both(abs(change_mm))} {'further' if change_mm > 0 else 'less far'} {way}"
 
@@ -103,7 +103,7 @@ def _reaches(swap: Swap) -> str:
 def _rise(change_mm: float | None) -> str:
     if change_mm is None:
         return "not known"
-    if abs(change_mm) < SAME_MM:
+    if abs(change_mm) < NO_CHANGE_MM:
         return "as high as now"
     return f"{both(abs(change_mm))} {'higher' if change_mm > 0 else 'lower'}"
 
@@ -161,7 +161,7 @@ def scrub_words(one: AtCorner) -> str:
     if one.now_scrub is None:
         return new
     change = one.scrub_mm or 0.0
-    if abs(change) < SAME_MM:
+    if abs(change) < NO_CHANGE_MM:
         return f"{new}, the same"
     return f"{new}, now {both(one.now_scrub.radius_mm)}"
 
@@ -203,7 +203,7 @@ def _rake(found: Stance) -> str:
     if found.rake_mm is None:
         missing = [key for key in found.not_said if key != "wheelbase"] or ["[now]"]
         return f"not known, not said: {', '.join(missing)}"
-    if abs(found.rake_mm) < SAME_MM:
+    if abs(found.rake_mm) < NO_CHANGE_MM:
         return "as now"
     way = "nose down" if found.rake_mm > 0 else "nose up"
     turned = "" if found.rake_deg is None else f"{abs(found.rake_deg):.2f} deg more {way}: "
@@ -215,7 +215,7 @@ def _track_change(one: OnAxle) -> str:
     change = one.track_change_mm
     if change is None:
         return "not known"
-    return "as now" if abs(change) < SAME_MM else f"{both(abs(change))} {'wider' if change > 0 else 'narrower'}"
+    return "as now" if abs(change) < NO_CHANGE_MM else f"{both(abs(change))} {'wider' if change > 0 else 'narrower'}"
 
 
 def _track(one: OnAxle) -> str:
