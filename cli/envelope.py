@@ -6,7 +6,17 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Paper, Units, Which, corner_at, in_mm, length_of, length_within, paper_for
+from clearance_cli.options import (
+    Paper,
+    Units,
+    Which,
+    corner_at,
+    folder_ahead,
+    in_mm,
+    length_of,
+    length_within,
+    paper_for,
+)
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
@@ -30,7 +40,7 @@ def command(
         defaults.SLACK_MM
     ),
     paper: Paper = None,
-    out: Annotated[Path, typer.Option(help="Folder for the files.")] = Path("envelope"),
+    out: Annotated[Path, typer.Option(callback=folder_ahead, help="Folder for the files.")] = Path("envelope"),
     which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
