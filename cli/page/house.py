@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from clearance_cli.page.folder import Folder
+from clearance_cli.page.scanned import Scans
 from clearance_cli.page.sheet import Sheets
 from clearance_cli.page.sitting import Hand, Sitting, Told
 from clearance_cli.page.takings import Takings
@@ -48,6 +49,7 @@ class House:
         self.hand = Hand(sitting=sitting)
         self.takings = Takings()
         self.sheets = Sheets(folder=folder)
+        self.scans = Scans(folder=folder, hand=self.hand)
         self._work: asyncio.Task[None] | None = None
 
     # ---- its life
@@ -96,6 +98,7 @@ class House:
             "near": self._near,
             "made": self._made,
             "shapes": self._shapes,
+            **self.scans.questions(),
         }
         return questions[what](table)
 

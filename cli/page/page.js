@@ -2,6 +2,7 @@
 import { choose } from "/own/choose.js";
 import { move } from "/own/move.js";
 import { measure } from "/own/measure.js";
+import { scan } from "/own/scan.js";
 import { take } from "/own/take.js";
 
 const byId = (id) => document.getElementById(id);
@@ -55,11 +56,13 @@ function heard(news) {
     tabs(news);
     if (document.body.dataset.way === "start") show("choose");
   }
-  if (news.say === "empty") { bench.stood = null; show("start"); starts(); }
+  // an empty bench is no reason to leave a sheet or a scan that is under way
+  if (news.say === "empty") { bench.stood = null; if (!["measure", "scan"].includes(document.body.dataset.way)) { show("start"); starts(); } }
   if (news.say === "refused") say(news.words, "refused");
   if (news.say === "saved") say(news.words);
   choose.heard(news);
   move.heard(news);
+  scan.heard(news);
 }
 
 function tabs(news) {
@@ -81,11 +84,12 @@ function tabs(news) {
 
 export function show(way) {
   document.body.dataset.way = way;
-  for (const one of ["start", "choose", "measure", "take"]) byId(one).hidden = one !== way;
+  for (const one of ["start", "choose", "measure", "scan", "take"]) byId(one).hidden = one !== way;
   for (const button of document.querySelectorAll("[data-way]")) {
     if (button !== document.body) button.setAttribute("aria-pressed", String(button.dataset.way === way));
   }
   if (way === "measure") measure.show();
+  if (way === "scan") scan.show(); else scan.hide();
   if (way === "take") take.show();
 }
 
@@ -138,6 +142,7 @@ document.body.dataset.way = "start";
 choose.begin(bench, say, move);
 move.begin(bench);
 measure.begin(bench, say, () => { say(""); show("choose"); });
+scan.begin(bench, say, () => show("choose"));
 take.begin(bench, say);
 connect();
 document.documentElement.dataset.ready = "yes";
