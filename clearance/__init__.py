@@ -116,6 +116,7 @@ if TYPE_CHECKING:
     from clearance.door.shop import making_of as making_of
     from clearance.door.shop import printed_gauge as printed_gauge
     from clearance.door.shop import templates_of as templates_of
+    from clearance.door.shop import tub_making as tub_making
     from clearance.door.stance import NowNext as NowNext
     from clearance.door.stance import draw_car as draw_car
     from clearance.door.stance import now_next as now_next
@@ -261,6 +262,7 @@ _HOMES = {
     "load_car": "clearance.door.corners",
     "look_at": "clearance.door.bench",
     "making_of": "clearance.door.shop",
+    "tub_making": "clearance.door.shop",
     "marking": "clearance.door.tires",
     "measured": "clearance.answers.compare",
     "measured_at": "clearance.door.questions",

@@ -24,7 +24,9 @@ from clearance.plain import echoed
 MOST_TEXT = 200
 """Letters of anything that is written into a box."""
 _JOBS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...] | None]] = {
-    "turn": (("on", "path", "value"), ()),
+    "turn": (("on", "path", "value"), ("part",)),
+    "place": (("on", "bump", "other", "steer", "part"), ()),
+    "worst": (("on", "part"), ()),
     "set": (("on", "path", "value"), ()),
     "write": (("on", "path", "text"), ()),
     "tire": (("on", "text"), ()),
@@ -95,6 +97,7 @@ class House:
             "letter": self._letter,
             "near": self._near,
             "made": self._made,
+            "shapes": self._shapes,
             **self.scans.questions(),
         }
         return questions[what](table)
@@ -152,6 +155,11 @@ class House:
         sitting = Sitting(folder=self.folder, name=name, bench=bench, as_read="" if is_new else text)
         self.hand.ask({"do": "lay", "sitting": sitting})
 
+    def _shapes(self, table: Mapping[str, Any]) -> Mapping[str, Any]:
+        if self.hand.sitting is None:
+            raise clearance.InputError("nothing is on the bench yet.")
+        return self.hand.sitting.shapes({name: _text(table, name) for name in table})
+
     def _take(self, table: Mapping[str, Any]) -> Mapping[str, Any]:
         if self.hand.sitting is None:
             raise clearance.InputError("nothing is on the bench yet.")
@@ -195,6 +203,10 @@ _FITS: Mapping[str, Callable[[Any], bool]] = {
     "path": _is_path,
     "value": _is_number,
     "text": _is_text,
+    "part": _is_text,
+    "bump": _is_number,
+    "other": _is_number,
+    "steer": _is_number,
 }
 
 

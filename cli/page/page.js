@@ -1,5 +1,6 @@
 // The line to the bench: news in, wishes out. It comes back by itself when a phone wakes up or the server starts anew.
 import { choose } from "/own/choose.js";
+import { move } from "/own/move.js";
 import { measure } from "/own/measure.js";
 import { scan } from "/own/scan.js";
 import { take } from "/own/take.js";
@@ -60,6 +61,7 @@ function heard(news) {
   if (news.say === "refused") say(news.words, "refused");
   if (news.say === "saved") say(news.words);
   choose.heard(news);
+  move.heard(news);
   scan.heard(news);
 }
 
@@ -137,7 +139,8 @@ document.querySelectorAll("#ways button").forEach((button) => {
 // the key has done its work: it need not stand in the address, nor in what the browser remembers
 if (location.search) history.replaceState(null, "", "/");
 document.body.dataset.way = "start";
-choose.begin(bench, say);
+choose.begin(bench, say, move);
+move.begin(bench);
 measure.begin(bench, say, () => { say(""); show("choose"); });
 scan.begin(bench, say, () => show("choose"));
 take.begin(bench, say);

@@ -35,6 +35,7 @@ _OWN = {
     "page.js": "text/javascript",
     "choose.js": "text/javascript",
     "measure.js": "text/javascript",
+    "move.js": "text/javascript",
     "take.js": "text/javascript",
     "scene.js": "text/javascript",
     "scan.js": "text/javascript",
