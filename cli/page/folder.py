@@ -22,7 +22,8 @@ from clearance.plain import echoed
 KINDS = (".toml", ".csv")
 MESHES = (".stl", ".ply", ".obj", ".off", ".glb", ".3mf")
 """What a scan may be called here; a .gltf names other files, so it is exported as GLB."""
-PHOTOS = (".jpg", ".png")
+PHOTOS = (".jpg",)
+"""As they are kept."""
 MOST_LISTED = 200
 MOST_LETTERS = 120
 

@@ -93,42 +93,40 @@ export function show(way) {
   if (way === "take") take.show();
 }
 
+function button(words, onclick, main = false) {
+  return Object.assign(document.createElement("button"), { type: "button", textContent: words, onclick, className: main ? "main" : "" });
+}
+function list(rows) {
+  const found = Object.assign(document.createElement("ul"), { className: "files" });
+  for (const row of rows) { const item = document.createElement("li"); item.append(row); found.append(item); }
+  return found;
+}
+function line(words) { return Object.assign(document.createElement("p"), { textContent: words }); }
+
 async function starts() {
-  const found = await bench.question("files");
-  const place = byId("starts");
-  const list = document.createElement("ul");
-  list.className = "files";
-  for (const name of found.files) {
-    const button = document.createElement("button");
-    button.type = "button";
-    button.textContent = name;
-    button.onclick = () => open(name);
-    list.append(Object.assign(document.createElement("li"), {}));
-    list.lastChild.append(button);
-  }
-  const words = document.createElement("p");
-  words.textContent = found.files.length ? "A file of this folder:" : "No corner file lies in this folder yet.";
-  const upload = document.createElement("label");
-  upload.className = "button";
-  upload.textContent = "Bring a file from elsewhere";
+  const found = await bench.question("files").catch(() => null);
+  if (!found) return;
+  const upload = Object.assign(document.createElement("label"), { className: "button", textContent: "Open a file from elsewhere" });
   const input = Object.assign(document.createElement("input"), { type: "file", accept: ".toml", className: "away" });
   input.onchange = () => bring(input.files[0]);
   upload.append(input);
-  const begin = Object.assign(document.createElement("button"), { type: "button", textContent: "Measure a corner" });
-  begin.className = "main";
-  begin.onclick = () => show("measure");
-  place.replaceChildren(begin, upload, words, list);
+  byId("starts").replaceChildren(
+    list([button("Measure a corner", () => show("measure"), true), button("Bring a scan", () => show("scan")), upload]),
+    line(found.files.length ? "Open a file of this folder:" : "No corner file lies in this folder yet."),
+    list(found.files.map((name) => button(name, () => open(name)))),
+    line("Or begin with a car that comes along; it is copied into this folder. The cars and their numbers are invented."),
+    list(found.shipped.map((one) => button(one.words, () => open(one.name, "shipped")))));
 }
 
-export async function open(name) {
-  const answer = await bench.question("open", { name });
+export async function open(name, what = "open") {
+  const answer = await bench.question(what, { name });
   if (answer.refused) say(answer.refused, "refused");
   else { say(""); show("choose"); }
 }
 
 async function bring(file) {
   if (!file) return;
-  const answer = await (await fetch("/in", { method: "POST", headers: { "x-name": file.name }, body: file })).json();
+  const answer = await (await fetch("/in", { method: "POST", headers: { "x-name": encodeURIComponent(file.name) }, body: file })).json();
   if (answer.refused) say(answer.refused, "refused");
   else { say(""); show("choose"); }
 }

@@ -80,6 +80,8 @@ def app_of(house: House, keys: Keys, hosts: tuple[str, ...]) -> Gate:
         Route("/in", partial(_handed_in, house), methods=["POST"]),
         Route("/take/{kind}/{name}", partial(_taken, house)),
         Route("/scan", partial(_scan_in, house), methods=["POST"]),
+        Route("/photo", partial(_photo_in, house), methods=["POST"]),
+        Route("/photo/{name}", partial(_photo, house)),
         Route("/scan/drawing", partial(_drawing, house)),
         WebSocketRoute("/bench", partial(_bench, house)),
     ]
@@ -136,6 +138,19 @@ async def _scan_in(house: House, request: Request) -> Response:
     """A scan handed in: read to its end, then written into the folder."""
     words = "the scan is larger than 256 MB. Crop it to the wheel well, or decimate it to a few million triangles."
     return await _in(house.scans.handed_in, request, words)
+
+
+async def _photo_in(house: House, request: Request) -> Response:
+    """A photo beside a letter, whose name stands where a file's would."""
+    return await _in(house.photographed, request, "the photo is larger than 24 MB.")
+
+
+async def _photo(house: House, request: Request) -> Response:
+    try:
+        content = await asyncio.to_thread(house.photo, request.path_params["name"])
+    except clearance.ClearanceError:
+        return Response("There is no such photo here.\n", 404, media_type="text/plain")
+    return Response(content, media_type="image/jpeg")
 
 
 async def _in(taken: Callable[[str, bytes], Mapping[str, Any]], request: Request, too_large: str) -> Response:
