@@ -448,7 +448,7 @@ class Squares:
 
     def along_edge(self) -> Array:
         """(m, 2): the middles of taken squares that have one beside them that is not."""
-        return self._middles(np.asarray(self.edge), CELL_MM)
+        return self._middles(self.edge, CELL_MM)
 
     @property
     def edge(self) -> np.ndarray:
@@ -467,7 +467,8 @@ class Squares:
         high, wide = -(-self.rows // BLOCK), -(-self.columns // BLOCK)
         padded = np.zeros((high * BLOCK, wide * BLOCK), dtype=bool)
         padded[: self.rows, : self.columns] = self.taken
-        return self._middles(padded.reshape(high, BLOCK, wide, BLOCK).any(axis=(1, 3)), CELL_MM * BLOCK)
+        some = np.asarray(padded.reshape(high, BLOCK, wide, BLOCK).any(axis=(1, 3)))
+        return self._middles(some, CELL_MM * BLOCK)
 
     def _middles(self, which: np.ndarray, side: float) -> Array:
         row, column = np.nonzero(which)
