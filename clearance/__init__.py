@@ -121,6 +121,8 @@ if TYPE_CHECKING:
     from clearance.door.stance import draw_car as draw_car
     from clearance.door.stance import now_next as now_next
     from clearance.door.stance import rotate as rotate
+    from clearance.door.study import Study as Study
+    from clearance.door.study import study as study
     from clearance.door.tires import marking as marking
     from clearance.door.tires import swapped as swapped
     from clearance.door.tires import two_markings as two_markings
@@ -224,6 +226,8 @@ _HOMES = {
     "boxes_at": "clearance.door.questions",
     "budget": "clearance.door.questions",
     "candidates": "clearance.door.cars",
+    "study": "clearance.door.study",
+    "Study": "clearance.door.study",
     "car_box_sheets": "clearance.door.car_boxes",
     "car_file_schema": "clearance.description.car_schema",
     "car_files": "clearance.door.cars",
