@@ -20,7 +20,9 @@ def command(
     out: Annotated[
         Path | None,
         typer.Option(
-            "--out", "-o", help="Folder for maps of what to take off (PLY, GLB, STL, CSV) and the proposed tub (STL)."
+            "--out",
+            "-o",
+            help="Folder for maps of what to take off (PLY, GLB, STL, CSV), cut lines (DXF), the proposed tub (STL).",
         ),
     ] = None,
     part: Annotated[
