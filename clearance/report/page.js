@@ -259,7 +259,7 @@
       image.src = await Plotly.toImage(view, { format: "png", width: Math.max(view.clientWidth, 640), height: view.clientHeight, scale: 1.5 });
       await image.decode();
       document.body.classList.add("pictured");
-    }, 400);
+    }, 1500);
   }
 
   // ---- start
