@@ -386,7 +386,8 @@ class Look:
 
 def look_at(mockup: MockUp, gaps: Sequence[Gap], *, exact: bool, drawn: int = DRAWN) -> Look:
     """What is seen of these gaps: of certified ones as `check` says it, of others as far as it is sure."""
-    from clearance.report.findings import at_rest, overall_verdict, worst_first
+    from clearance.gap.rest import at_rest
+    from clearance.report.findings import overall_verdict, worst_first
 
     said = {gap.part: led_by(said_of(gap, exact), mockup.units) for gap in gaps}
     worst = worst_first(gaps)

@@ -117,7 +117,8 @@ def standing_worst(mockup: MockUp, gaps: Sequence[Gap], part: str = "", *, known
 
     Raises PartError for a name that is not there.
     """
-    from clearance.report.findings import at_rest, worst_first
+    from clearance.gap.rest import at_rest
+    from clearance.report.findings import worst_first
     from clearance.suspension.position import Position
 
     if part:

@@ -105,7 +105,8 @@ def checked(
 def _section_of(corner: MockUp, gaps: Sequence[Gap]) -> tuple[str, ...]:
     """The place where the worst part comes closest."""
     from clearance.export.svg import picture
-    from clearance.report.findings import at_rest, worst_first
+    from clearance.gap.rest import at_rest
+    from clearance.report.findings import worst_first
     from clearance.report.sections import section_drawing
     from clearance.words.text import told
 

@@ -7,12 +7,14 @@ from typing import Any
 
 from clearance.facts.shape import VERDICT, Shape, deg, maybe, mm, table, text
 from clearance.gap.found import Gap
+from clearance.gap.rest import at_rest
 from clearance.mockup.mockup import MockUp
 from clearance.pose import car_steer_deg
 
 
 def gap_json(mockup: MockUp, gap: Gap) -> dict[str, Any]:
-    """A gap as plain numbers, points and steering as the real car has them."""
+    """A gap as plain numbers, points and steering as the real car has them; one that never changes at ride height."""
+    gap = at_rest(mockup, gap)
 
     return {
         "part": gap.part,

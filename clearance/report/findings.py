@@ -13,14 +13,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from typing import Any
 
 from clearance.defaults import TOLERANCE_MM
 from clearance.gap.found import CLEARS, HITS, TIGHT, UNDECIDED, Gap, Hidden
+from clearance.gap.rest import at_rest
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import stands_still
-from clearance.mockup.words import where_text
 from clearance.plain import json_text
 from clearance.pose import Array, car_steer_deg
 from clearance.suspension.position import Cycle, Position
@@ -124,30 +123,6 @@ def worst_first(gaps: Sequence[Gap]) -> list[Gap]:
 def overall_verdict(gaps: Sequence[Gap]) -> str:
     """The worst verdict of all; a corner with nothing around it is `undecided`, not a pass."""
     return min((gap.verdict for gap in gaps), key=WORST_FIRST.index, default=UNDECIDED)
-
-
-def at_rest(mockup: MockUp, gap: Gap) -> Gap:
-    """The same gap with its witness at ride height, where it is the same at every position; else as it is.
-
-    Which position such a search ends at means nothing, and its place is looked for on the parked car.
-    """
-    part = mockup.part(gap.part)
-    if not stands_still(mockup, part):
-        return gap
-    cycle = mockup.suspension.cycle
-    bump, other, steer = (min(max(0.0, low), high) for low, high in cycle.box)
-    rest = Position(bump_mm=bump, other_bump_mm=other, steer_deg=steer)
-    there, here = (mockup.suspension.pose(p.row()[None], part.rides_on) for p in (gap.position, rest))
-    back = here.after(there.inverse())
-    on_part, on_tire = (back.carry(point[None])[0] for point in (gap.on_part_mm, gap.on_tire_mm))
-    return replace(
-        gap,
-        position=rest,
-        on_part_mm=on_part,
-        on_tire_mm=on_tire,
-        toward_part=back.turn[0] @ gap.toward_part,
-        where=where_text(on_part, right_hand=mockup.right_hand),
-    )
 
 
 def _part_row(mockup: MockUp, gap: Gap, part: Part) -> Findings:

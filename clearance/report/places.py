@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clearance.gap.found import Gap
+from clearance.gap.rest import at_rest
 from clearance.geom.drawing import (
     OUTLINE,
     PART,
@@ -36,7 +37,7 @@ from clearance.geom.profile import Point
 from clearance.mockup.paths import stands_still
 from clearance.mockup.words import words_of
 from clearance.pose import rightward
-from clearance.report.findings import at_rest, worst_first
+from clearance.report.findings import worst_first
 from clearance.report.sections import clipped, cut_segments, hub_pose, in_section, solid_outline
 from clearance.units import both
 from clearance.words.sentence import bracket_words

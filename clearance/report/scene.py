@@ -23,11 +23,12 @@ from clearance.export.near import near_the_wheel
 from clearance.gap.found import Gap
 from clearance.gap.map import over_vertices
 from clearance.gap.measure import tree_of
+from clearance.gap.rest import at_rest
 from clearance.geom.bracket import least_at_settings
 from clearance.mockup.paths import far_move, seen_by, shares_of
 from clearance.mockup.words import position_text, steer_text
 from clearance.pose import Array, car_steer_deg
-from clearance.report.findings import at_rest, worst_first
+from clearance.report.findings import worst_first
 from clearance.report.tubes import is_line, tube
 from clearance.steady import steady
 from clearance.suspension.position import HUB, Shift

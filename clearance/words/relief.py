@@ -9,7 +9,7 @@ from clearance.answers.cut_line import Region
 from clearance.answers.relief import Relief, ReliefMap
 from clearance.mockup.mockup import MockUp
 from clearance.units import both
-from clearance.words.text import head, position_words, table, told
+from clearance.words.text import head, place_words, position_words, table, told
 from clearance.words.why import why_wide
 
 CAUTION = (
@@ -36,7 +36,9 @@ def page(
         if not one.moves:
             rows.append([*first, "", "no single move within 200 mm clears it"])
         rows += [["", "", "", "", why] for why in why_wide(gap)]
-        rows.append(["", "", "", "", f"tightest at {position_words(mockup, gap)}: {gap.region}, {gap.where}"])
+        rows.append(
+            ["", "", "", "", f"tightest at {position_words(mockup, gap)}: {gap.region}, {place_words(mockup, gap)}"]
+        )
     lines.append(table(["part", "gap", "must keep", "move", "how"], rows))
     for skin in maps:
         lines += ["", *(f"  {line}" for line in map_lines(skin))]

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from clearance.gap.found import Gap
+from clearance.gap.rest import at_rest
 from clearance.mockup.car import Car
 from clearance.mockup.mockup import MockUp
+from clearance.mockup.paths import stands_still
 from clearance.mockup.words import words_of
 from clearance.units import both
 from clearance.words.sentence import bracket_words
@@ -68,9 +70,15 @@ def by_corner(warnings: Mapping[str, Sequence[str]]) -> list[tuple[list[str], st
 
 
 def position_words(mockup: MockUp, gap: Gap) -> str:
-    """Where in the cycle the gap is least, as the real car steers."""
-
+    """Where in the cycle the gap is least, as the real car steers; "every position" where it never changes."""
+    if stands_still(mockup, mockup.part(gap.part)):
+        return "every position"
     return words_of(gap.position, mockup.suspension.cycle, right_hand=mockup.right_hand)
+
+
+def place_words(mockup: MockUp, gap: Gap) -> str:
+    """The place on the car, as every answer says it."""
+    return at_rest(mockup, gap).where
 
 
 def told(gap: Gap) -> str:
