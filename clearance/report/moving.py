@@ -100,9 +100,7 @@ def poses_of(mockup: MockUp, position: Position, shift_mm: tuple[float, float] =
         pose = mockup.suspension.pose(rows, frame)
         numbers = [*(pose.origin_mm[0] + pushed(frame) * push), *pose.turn[0].reshape(-1)]
         poses[frame] = [round(float(number), 6) + 0.0 for number in numbers]
-    far = {
-        part.name: _numbers(_far_mm(mockup, part, rows, play)) for part in mockup.parts if part.far_end is not None
-    }
+    far = {part.name: _numbers(_far_mm(mockup, part, rows, play)) for part in mockup.parts if part.far_end is not None}
     return {"poses": poses, "far": far}
 
 

@@ -29,7 +29,9 @@ QUICK = ("orchard-pickup-rear", "scanned-well-rear", "heron-roadster-front")
 
 @pytest.fixture(
     scope="module",
-    params=[pytest.param(path, id=path.stem, marks=[] if path.stem in QUICK else [pytest.mark.slow]) for path in CORNERS],
+    params=[
+        pytest.param(path, id=path.stem, marks=[] if path.stem in QUICK else [pytest.mark.slow]) for path in CORNERS
+    ],
 )
 def bench(request):
     return clearance.on_bench(request.param.read_text(), request.param)
