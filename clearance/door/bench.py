@@ -105,7 +105,8 @@ def _in_inches(text: str) -> bool:
 
 def dials_of(stood: Stood) -> tuple[Dial, ...]:
     """Every number of tire, wheel, travel, locks and parts that stands by itself, in the order of the file."""
-    found = [_dial(number, stood.tables) for number in stood.numbers if _turns(number)]
+    measured = "size" not in stood.tables["tire"]
+    found = [_dial(number, stood.tables) for number in stood.numbers if _turns(number, measured=measured)]
     return tuple(sorted(found, key=_place_of))
 
 
@@ -115,13 +116,17 @@ def _place_of(dial: Dial) -> tuple[int, int]:
     return _SECTIONS.index(section), _TIRE_AND_RIM.index(str(key)) if key in _TIRE_AND_RIM and section != "part" else 99
 
 
-def _turns(number: Number) -> bool:
-    """Whether one hand can turn it: a size, and not a coordinate, a count or a row."""
+def _turns(number: Number, *, measured: bool) -> bool:
+    """Whether one hand can turn it: a size, and not a coordinate, a count or a row; `measured` is a tire without a
+    marking."""
     path = number.path
     if path[0] not in _SECTIONS or number.ends.unit not in _REACH or number.axis:
         return False
     if path[0] == "part":
         return len(path) == 3 and path[2] not in ("thickness", "uncertainty")
+    if path == ("wheel", "diameter"):
+        # another rim is another tire: with a marking both are chosen by it, and of a measured one the rim is free
+        return measured
     keys = {"suspension": _TRAVEL, "steering": _LOCKS}.get(str(path[0]), _TIRE_AND_RIM)
     return len(path) == 2 and path[1] in keys
 

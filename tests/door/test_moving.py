@@ -1,4 +1,4 @@
-"""A corner moved by hand: what a scene draws of it is where the suspension has it, and the gap beside it is `gap`'s own."""
+"""A corner moved by hand: a scene stands where the suspension has it, and the gap beside it is the gap's own."""
 
 from __future__ import annotations
 
