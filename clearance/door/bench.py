@@ -253,6 +253,17 @@ class Bench:
             return self
         return replace(self, first=on_bench(text, self.place, corner=self.corner).first)
 
+    @property
+    def on_it_now(self) -> MockUp | None:
+        """The corner with what [now] says is on the car; None where it says nothing, or not enough to be put there.
+
+        Raises TireError or WheelError for a [now] that cannot be.
+        """
+        from clearance.answers.said import put_on
+
+        now = self.mockup.terms.now
+        return None if now is None else put_on(self.mockup, now)
+
     # ---- moved by hand
 
     def shapes(self, known: Mapping[str, str]) -> dict[str, Any]:

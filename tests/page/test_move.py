@@ -3,9 +3,11 @@
 
 from __future__ import annotations
 
+import shutil
+
 import pytest
-from page.conftest import laid_out, served
-from page.test_in_browser import CHROMIUM, Sight, bench, browser, sight  # noqa: F401 - fixtures
+from page.conftest import FIXTURES, laid_out, served
+from page.test_in_browser import CHROMIUM, Sight, bench, browser, command, sight  # noqa: F401 - fixtures
 
 import clearance
 from clearance.gap.still import at_position
@@ -187,6 +189,32 @@ def test_without_webgl_the_section_answers_and_the_page_says_so(browser, tmp_pat
     page.wait_for_selector("html[data-known=here]")
     assert "left" in stands(sight)
     assert said.partition(": ")[0] in page.inner_text("#drawn .first")
+    assert sight.trouble == []
+    sight.context.close()
+    found.end()
+    found.process.stderr.close()
+    found.process.stdout.close()
+
+
+def test_beside_what_is_on_the_car_now_in_the_words_of_compare(browser, tmp_path):
+    """The car file has [now]: the page says what `clearance compare` says of that corner, and how it was opened."""
+    for kind in ("cars", "corners"):
+        (tmp_path / kind).mkdir()
+        for one in (FIXTURES / kind).iterdir():
+            shutil.copy(one, tmp_path / kind / one.name)
+    found = served(tmp_path / "cars" / "heron-roadster.toml")
+    sight = Sight(browser, found.link, "phone")
+    page = sight.page
+    sight.measured()
+    printed = command("compare", "heron-roadster.toml", "--corner", "front-left", folder=tmp_path / "cars")
+    page.click("#beside summary")
+    page.wait_for_selector("#compared pre", timeout=90_000)
+    assert page.locator("#compared pre").first.text_content() == printed.rstrip("\n")
+    assert page.locator("#compared h3").count() == 2
+    page.locator("#dial-wheel-offset").focus()
+    page.keyboard.press("ArrowLeft")
+    page.locator("#compared h3", has_text="opened").wait_for(timeout=90_000)
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
     assert sight.trouble == []
     sight.context.close()
     found.end()
