@@ -12,8 +12,11 @@ from pathlib import Path
 from typing import Any
 
 from clearance_cli.page.beside import beside
-from clearance_cli.page.folder import Folder
+from clearance_cli.page.folder import PHOTOS, Folder
+from clearance_cli.page.gate import MOST_PHOTO
+from clearance_cli.page.scanned import Scans
 from clearance_cli.page.sheet import Sheets
+from clearance_cli.page.shipped import laid_out, offered
 from clearance_cli.page.sitting import Hand, Sitting, Told
 from clearance_cli.page.takings import Takings
 
@@ -49,6 +52,7 @@ class House:
         self.hand = Hand(sitting=sitting)
         self.takings = Takings()
         self.sheets = Sheets(folder=folder)
+        self.scans = Scans(folder=folder, hand=self.hand)
         self._work: asyncio.Task[None] | None = None
 
     # ---- its life
@@ -90,14 +94,17 @@ class House:
         questions = {
             "files": self._files,
             "open": self._open,
+            "shipped": self._shipped,
             "take": self._take,
             "sheets": self._sheets,
             "sheet": self._sheet,
             "letter": self._letter,
             "near": self._near,
+            "other": self._other,
             "made": self._made,
             "shapes": self._shapes,
             "beside": self._beside,
+            **self.scans.questions(),
         }
         return questions[what](table)
 
@@ -121,6 +128,19 @@ class House:
         with self.sheets.lock:
             return self.sheets.on().near(_text(table, "letters"))
 
+    def _other(self, table: Mapping[str, Any]) -> Mapping[str, Any]:
+        with self.sheets.lock:
+            return self.sheets.on().of_other(_text(table, "letter"), _text(table, "text"))
+
+    def photographed(self, letter: str, content: bytes) -> Mapping[str, Any]:
+        """A photo beside a letter of the sheet that is filled. Raises InputError."""
+        with self.sheets.lock:
+            return self.sheets.on().photographed(_text({"letter": letter}, "letter"), content)
+
+    def photo(self, name: str) -> bytes:
+        """A photo of this folder. Raises InputError or FileError for what is none."""
+        return self.folder.content(name, PHOTOS, MOST_PHOTO)
+
     def _made(self, _: Mapping[str, Any]) -> Mapping[str, Any]:
         with self.sheets.lock:
             name = self.sheets.on().made()
@@ -128,7 +148,12 @@ class House:
         return {"opened": name}
 
     def _files(self, _: Mapping[str, Any]) -> Mapping[str, Any]:
-        return {"files": self.folder.names(), "takings": self.takings.offered()}
+        return {"files": self.folder.names(), "shipped": offered(), "takings": self.takings.offered()}
+
+    def _shipped(self, table: Mapping[str, Any]) -> Mapping[str, Any]:
+        """A car that comes along, copied into the folder and laid on the bench."""
+        laid_out(_text(table, "name"), self.folder)
+        return self._open(table)
 
     def _open(self, table: Mapping[str, Any]) -> Mapping[str, Any]:
         name = _text(table, "name")

@@ -147,6 +147,17 @@ class Sitting:
         """Another tire."""
         self._step(self.bench.shod(marking))
 
+    def put(self, bench: clearance.Bench, was: str, measured: Measured | None) -> None:
+        """Something laid into the corner beside the page's dials, with its answer where it was asked already.
+
+        Raises InputError where the corner is another by now.
+        """
+        if self.bench.text != was:
+            raise clearance.InputError("the corner was changed in the meantime. Lay it on once more.")
+        self._step(bench)
+        if measured is not None:
+            self.measured = [*self.measured, measured][-MOST_MEASURED:]
+
     def _step(self, bench: clearance.Bench) -> None:
         if bench.text == self.bench.text:
             return
@@ -352,6 +363,8 @@ class Hand:
             sitting.shod(job["text"])
         elif does == "corner":
             sitting.to_corner(job["text"])
+        elif does == "put":
+            sitting.put(job["bench"], job["was"], job["measured"])
         elif does == "save":
             self.tell({"say": "saved", "words": f"Saved {sitting.save(job.get('text', ''))}."})
         else:
