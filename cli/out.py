@@ -157,6 +157,27 @@ def write_answer(
     return write_places(beside or {}) if folder is None else write_all(folder, files, of=of, beside=beside)
 
 
+def ready(folder: Path) -> None:
+    """Refuses a folder that nothing can be written into, before anything is measured for it; leaves it as it is.
+
+    Raises OutputError. A disk that is full by the time says so when the files are written.
+    """
+    at = folder
+    try:
+        while not os.path.lexists(at) and at != at.parent:
+            at = at.parent
+        with stop.held():
+            os.rmdir(tempfile.mkdtemp(prefix=".clearance-", suffix=_PART, dir=at))
+    except (OSError, ValueError) as trouble:
+        raise OutputError(f"{folder}: cannot write here ({_why(trouble)}). Nothing was changed.") from None
+
+
+def ready_place(place: Path) -> None:
+    """The same of a file's own place: its folder, and what stands there. Raises OutputError."""
+    ready(place.parent)
+    _hold_places(place.parent, {place.name: b""})
+
+
 def _sets_of(files: Mapping[Path, bytes]) -> list[_Set]:
     by_folder: dict[Path, dict[str, bytes]] = {}
     for place, content in files.items():

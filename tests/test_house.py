@@ -55,6 +55,7 @@ DOORS = {
     "uvicorn": set(),
     "websockets": set(),
     "segno": set(),
+    "PIL": set(),
 }
 """Which rooms may import each heavy dependency; the command line may import typer, and its page
 what serves it."""
@@ -195,6 +196,8 @@ MAY_OPEN = {
     "clearance/door/measuring.py": "its own examples",
     "cli/out.py": "what it writes",
     "cli/page/serve.py": "its own page, style and scripts",
+    "cli/page/photos.py": "a photo that was handed in, in memory",
+    "cli/page/shipped.py": "the cars that come along",
     "cli/main.py": "the null device, and the file that a fault is written to",
 }
 

@@ -37,6 +37,25 @@ OPTIONS = {
     "envelope --required": (["envelope", PICKUP, "--slack", "10 mm", "--required"], LENGTHS),
     "envelope --every": (["envelope", PICKUP, "--slack", "10 mm", "--every"], LENGTHS),
     "envelope --tub-from": (["envelope", PICKUP, "--slack", "10 mm", "--tub-from"], LENGTHS),
+    "envelope --tub-sheet": (["envelope", PICKUP, "--slack", "10 mm", "--tub-sheet"], LENGTHS),
+    "envelope --flange": (["envelope", PICKUP, "--slack", "10 mm", "--flange"], LENGTHS),
+    "envelope --tabs": (["envelope", PICKUP, "--slack", "10 mm", "--flange", "20 mm", "--tabs"], LENGTHS),
+    "envelope --longest": (["envelope", PICKUP, "--slack", "10 mm", "--longest"], LENGTHS),
+    "envelope --arch": (
+        ["envelope", PICKUP, "--slack", "10 mm", "--arch"],
+        [
+            "30 deg, 50 deg",
+            "30, 50",
+            "90 deg",
+            "5 deg, 5 deg",
+            "1 deg, -1 deg",
+            "nan deg, inf deg",
+            ",",
+            "",
+            "\x1b",
+            "x" * 5000,
+        ],
+    ),
     "envelope --slack": (["envelope", PICKUP, "--slack"], LENGTHS),
     "gauge --bed": (["gauge", PICKUP, "--bed"], SIZES),
     "gauge --fit": (["gauge", PICKUP, "--fit"], LENGTHS),
@@ -109,6 +128,6 @@ NOT_NUMBERS = {
     "file", "before", "after", "mesh", "size", "sheet", "out", "as_json", "picture", "csv", "sizes", "by", "paper",
     "flat", "cut", "part", "measured", "wheel", "place", "scale", "answers", "start", "given", "title", "corner", "ask",
     "overwrite", "certificate", "units", "depth", "links", "into", "name", "blank", "still_open",
-    "which", "list_", "opened", "browser", "phone", "as_step", "each_side", "cars", "scheduler",
+    "untrimmed", "which", "list_", "opened", "browser", "phone", "as_step", "each_side", "cars", "scheduler",
 }  # fmt: skip
 """Files, words and tables, which other tests spoil."""
