@@ -32,6 +32,8 @@ MM_PER_INCH = 25.4
 MM_PER_FOOT = 304.8
 KG_PER_POUND = 0.45359237
 """All exact since 1959 (international yard and pound agreement)."""
+NOTHING_MM = 0.05
+"""What a page that says tenths of a millimetre shows as 0.0."""
 SAME_RIM_IN = 0.05
 """Rim codes closer than this are one: they come in quarters of an inch, and 381 mm is 15 in."""
 KMH_PER_MPH = 1.609344
@@ -292,10 +294,17 @@ def inch_text(mm: float, *, denominator: int = 16) -> str:
     '4 3/4 in'
     >>> inch_text(-6.0)
     '-1/4 in'
+
+    What is not nothing is not said to be.
+
+    >>> inch_text(0.4), inch_text(0.0)
+    ('under 1/16 in', '0 in')
     """
     steps = round(abs(mm) / MM_PER_INCH * denominator)
     whole, part = divmod(steps, denominator)
     sign = "-" if mm < 0 and steps else ""
+    if steps == 0 and abs(mm) >= NOTHING_MM:
+        return f"under 1/{denominator} in"
     if part == 0:
         return f"{sign}{whole} in"
     fraction = Fraction(part, denominator)
@@ -357,9 +366,9 @@ def fine(mm: float) -> str:
     return f"{mm + 0.0:.2f} mm ({mm / MM_PER_INCH + 0.0:.3f} in)"
 
 
-WRITTEN = re.compile(r"(?<![\w.])(?P<mm>-?\d+(?:\.\d+)?) mm\b(?: \((?P<inch>-?[\d ./]+ in)\))?")
+WRITTEN = re.compile(r"(?<![\w.])(?P<mm>-?\d+(?:\.\d+)?) mm\b(?: \((?P<inch>(?:under )?-?[\d ./]+ in)\))?")
 """A length in a sentence: millimetres, with inches in brackets behind them or without, as every room writes it."""
-_PAIR = re.compile(r"(?<![\w.])(?P<mm>-?\d+(?:\.\d+)?) mm \((?P<inch>-?[\d ./]+ in)\)")
+_PAIR = re.compile(r"(?<![\w.])(?P<mm>-?\d+(?:\.\d+)?) mm \((?P<inch>(?:under )?-?[\d ./]+ in)\)")
 _PLACE = re.compile(
     r"(?<![\w.(])(?P<mm>\d+(?:\.\d+)?) mm(?= (?:bump|droop|ahead|behind|above|below|outboard|inboard)\b)"
 )

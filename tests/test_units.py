@@ -147,7 +147,7 @@ def test_an_inch_text_says_the_sixteenth_and_is_read_back(sixteenths):
     mm = sixteenths * 25.4 / 16
     assert length_mm(inch_text(mm)) == pytest.approx(mm, abs=1e-12)
     # what rounds to nothing has no sign
-    assert inch_text(0.2 * math.copysign(1.0, sixteenths)) == "0 in"
+    assert inch_text(0.2 * math.copysign(1.0, sixteenths)) == "under 1/16 in"
 
 
 def test_inch_texts_as_a_tape_shows_them():
@@ -155,7 +155,7 @@ def test_inch_texts_as_a_tape_shows_them():
         "1 in", "1/2 in", "0 in", "-1 in", "-1 1/4 in", "12 in",
     ]  # fmt: skip
     # the nearest sixteenth to so little is one, or none
-    assert [inch_text(mm) for mm in (-0.9, 0.9, -0.7)] == ["-1/16 in", "1/16 in", "0 in"]
+    assert [inch_text(mm) for mm in (-0.9, 0.9, -0.7)] == ["-1/16 in", "1/16 in", "under 1/16 in"]
     assert inch_text(25.4 / 8 + 25.4, denominator=8) == "1 1/8 in"
     assert inch_text(25.4 / 32, denominator=32) == "1/32 in"
     assert inches(508.0) == pytest.approx(20.0, rel=1e-15)

@@ -69,10 +69,10 @@ def _grid(left: float, right: float, low: float, high: float) -> list[Mark]:
     while at <= high + 1e-9:
         y = at * SCALE_MM
         marks.append(_line((_x(left), y), (_x(right), y), THIN))
-        marks.append(_word((_x(left) - 2, y - 1.2), f"{at:g} in", align="right"))
+        marks.append(_word((_x(left) - 2, y - 1.2), f"{at * MM_PER_INCH:.1f} mm ({at:g} in)", align="right"))
         at += step
     middle = (low + high) / 2 * SCALE_MM
-    marks.append(_word((_x(left) - 18, middle), "backspace", turn=90, height=3.5))
+    marks.append(_word((_x(left) - 42, middle), "backspace", turn=90, height=3.5))
     marks.append(_word(((_x(left) + _x(right)) / 2, low * SCALE_MM - 12), "rim width", height=3.5))
     return marks
 
@@ -83,13 +83,17 @@ def _bar(row: OnWidth, stretch: Stretch) -> list[Mark]:
     corners = [(x - half, y0), (x + half, y0), (x + half, y1), (x - half, y1)]
     sides = tuple(Line(start=a, end=b) for a, b in zip(corners, corners[1:] + corners[:1], strict=True))
     marks: list[Mark] = [Path(elements=sides, layer=OUTLINE, shade=0.85)]
-    marks += [_figure(x, y1, stretch.most, +1), _figure(x, y0, stretch.least, -1)]
+    marks += [*_figure(x, y1, stretch.most, +1), *_figure(x, y0, stretch.least, -1)]
     return marks
 
 
-def _figure(x: float, y: float, end: End, way: int) -> Text:
-    words = f"{end.backspace_mm / MM_PER_INCH:.2f} in" + (" (limit)" if end.at_limit else "")
-    return _word((x, y + (1.5 if way > 0 else -4.2)), words, height=2.6)
+def _figure(x: float, y: float, end: End, way: int) -> list[Mark]:
+    """An end in millimetres and in inches, one over the other: a width is no wider than one of them."""
+    inches = f"{end.backspace_mm / MM_PER_INCH:.2f} in" + (" (limit)" if end.at_limit else "")
+    rows = (inches, f"{end.backspace_mm:.1f} mm") if way > 0 else (f"{end.backspace_mm:.1f} mm", inches)
+    return [
+        _word((x, y + (1.5 + 3.8 * k if way > 0 else -4.2 - 3.8 * k)), row, height=2.4) for k, row in enumerate(rows)
+    ]
 
 
 def _regions(rows: Sequence[OnWidth]) -> list[Mark]:
@@ -130,7 +134,7 @@ def _labels(rows: Sequence[OnWidth], right_in: float, low_in: float) -> list[Mar
             if k + 1 == len(ends):
                 marks.append(_word((_x(right_in) + 3, _y(end.backspace_mm)), f"{words}: {what}", align="left"))
             else:
-                off = 6.0 if pick == "most" else -13.5
+                off = 9.8 if pick == "most" else -17.3
                 marks.append(_word((_x(row.width_in), _y(end.backspace_mm) + off), f"up to here: {what}", height=2.4))
     return marks
 
@@ -138,7 +142,7 @@ def _labels(rows: Sequence[OnWidth], right_in: float, low_in: float) -> list[Mar
 def _width_label(row: OnWidth, low_in: float) -> Mark:
     """A width's words below its lowest stretch, or at the foot where it has none."""
     lowest = min((_y(s.least.backspace_mm) for s in row.stretches), default=None)
-    height = low_in * SCALE_MM + 4.0 if lowest is None else lowest - 9.0
+    height = low_in * SCALE_MM + 4.0 if lowest is None else lowest - 12.8
     return _word((_x(row.width_in), height), f"{row.width_in:g} in", height=3.0)
 
 

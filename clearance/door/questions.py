@@ -146,16 +146,21 @@ def files_of(
 
     `begun` are its own envelopes where `begin_shapes` began them already.
     """
-    from clearance.report.findings import as_json
+    from clearance.report.findings import as_json, zone_rows
     from clearance.report.page import write_report
     from clearance.report.shapes import shapes_of
 
     corner, gaps, findings = _of(answer), answer.value.gaps, answer.value.findings
-    shapes, remarks, envelopes = shapes_of(corner, gaps, slack_mm, progress, begun)
+    shapes, remarks, envelopes, zones = shapes_of(corner, gaps, slack_mm, progress, begun)
     for name in shapes:
         remarks = [remark.replace(name, f"{before}{name}") for remark in remarks]
     names = [f"{before}{name}" for name in sorted([*shapes, "findings.json", "report.html"])]
-    whole = {**findings, "files": names, "warnings": [*findings["warnings"], *remarks]}
+    whole = {
+        **findings,
+        "files": names,
+        "warnings": [*findings["warnings"], *remarks],
+        "zones": zone_rows(corner, zones),
+    }
     progress(0, 1, "laying out the report")
     report = write_report(corner, gaps, whole, script_beside=bool(before))
     files = {**shapes, "findings.json": as_json(whole), "report.html": report}

@@ -8,7 +8,8 @@ library would have to be undone in each of these.
 * node "tire and wheel" - the solid in hub axes, standing at the worst position and moving in the animation
 * one node per part     - where it stands at that position; parts on the axle or knuckle move too; of an endless sheet
                           only what is near the wheel (see `near`). A part whose far end rides on something else is
-                          stretched as it moves, by the weights of three morph targets: that end a metre off each way
+                          stretched as it moves: a morph target for each way that end goes from where it stands, by
+                          as much as it ever goes, so that weights run from 0 to 1 and its bounds are those of the move
 * node "zones"          - the patches that are too close, a child each, just clear of their parts so that they show
 * animation "cycle"     - droop to bump straight ahead, lock to lock at ride height, then locks at both ends of travel
 
@@ -49,6 +50,7 @@ steering.
 _RUBBER, _METAL = (0.06, 0.06, 0.065, 1.0), (0.34, 0.35, 0.36, 1.0)
 """Linear colours beyond the rim's flange and within it."""
 _ZONE_LIFT_MM = 0.8
+_STILL_M = 1e-6
 _TUBE_SIDES = 12
 
 
@@ -61,7 +63,7 @@ def scene_glb(
     file = _File()
     children = []
     moving: list[tuple[int, str]] = []
-    stretched: list[tuple[int, Part]] = []
+    stretched: list[tuple[int, Array]] = []
     vertices, faces = mockup.solid.mesh(0.4)
     beyond = np.hypot(vertices[:, 0], vertices[:, 2]) > mockup.wheel.flange_diameter_mm / 2 + 0.01
     colours = np.where(beyond[:, None], _RUBBER, _METAL)
@@ -72,20 +74,24 @@ def scene_glb(
     frames: dict[str, str] = {}
     for part in mockup.parts:
         vertices, faces, gap, share = _drawn(mockup, part, edge_mm)
+        if len(faces) == 0:
+            # nothing of it near the wheel: a node without a mesh would be an empty one
+            continue
         vertices = vertices + share[:, None] * far_move(mockup.suspension, part, position.row()[None])
         colours = linear(gap_colours(gap, part.required_mm) / 255.0)
-        stretch = None if part.far_end is None else share
+        moves = None if part.far_end is None else _far_moves(mockup, part, position)
+        stretch = None if moves is None else (share, _targets(moves))
         node = file.node(part.name, *real_side(vertices, faces, right_hand=mockup.right_hand), colours, stretch=stretch)
         frames[part.name] = part.rides_on
         children.append(node)
         if part.rides_on != BODY:
             file.place(node, _where(mockup, position, part.rides_on), mockup.right_hand)
             moving.append((node, part.rides_on))
-        if part.far_end is not None:
-            stretched.append((node, part))
+        if moves is not None and len(_targets(moves)):
+            stretched.append((node, _weights(moves)))
     children += _zone_nodes(file, mockup, zones, frames, position, moving)
     file.root = file.group(mockup.title or "mock-up", children)
-    _animate(file, mockup, position, moving, stretched)
+    _animate(file, mockup, moving, stretched)
     return file.bytes({"corner": mockup.corner, "worst": _said(mockup, position), "colours": colour_key_text(mockup)})
 
 
@@ -260,22 +266,38 @@ def _normals(vertices: Array, faces: np.ndarray) -> Array:
     return normal / np.where(size < 1e-12, 1.0, size)[:, None]
 
 
-def _stretches(mockup: MockUp, part: Part, rows: Array, position: Position) -> Array:
-    """(n, 3): the weights of a part's three morph targets at positions (n, 3).
-
-    They say how many metres its far end has moved from where it is at the position that the file stands at.
+def _far_moves(mockup: MockUp, part: Part, position: Position) -> Array:
+    """(n, 3): how far a part's far end has gone, in metres of the file, from where it is as the file stands, at every
+    keyframe.
     """
+    rows = cycle_rows(mockup.suspension.cycle)
     moved = far_move(mockup.suspension, part, rows) - far_move(mockup.suspension, part, position.row()[None])
-    weights: Array = moved @ _across(mockup.right_hand).T / 1000.0
+    moves: Array = moved @ _across(mockup.right_hand).T / 1000.0
+    return moves
+
+
+def _targets(moves: Array) -> Array:
+    """(m, 3): the furthest that a far end goes each way along each axis; ways that it does not go are left out."""
+    down, up = np.minimum(moves.min(axis=0), 0.0), np.maximum(moves.max(axis=0), 0.0)
+    ends = np.concatenate([np.diag(down), np.diag(up)])
+    targets: Array = ends[np.abs(ends).max(axis=1) > _STILL_M]
+    return targets
+
+
+def _weights(moves: Array) -> Array:
+    """(n, m): of these targets, 0 to 1: a move one way along an axis is that share of the furthest that way."""
+    targets = _targets(moves)
+    axis = np.argmax(np.abs(targets), axis=1)
+    furthest = targets[np.arange(len(targets)), axis]
+    weights: Array = np.clip(moves[:, axis] / furthest, 0.0, 1.0)
     return weights
 
 
 def _animate(
     file: _File,
     mockup: MockUp,
-    position: Position,
     moving: Sequence[tuple[int, str]],
-    stretched: Sequence[tuple[int, Part]],
+    stretched: Sequence[tuple[int, Array]],
 ) -> None:
     rows = cycle_rows(mockup.suspension.cycle)
     if len(rows) < 2:
@@ -286,9 +308,8 @@ def _animate(
         place, turn = placed(pose, mockup.right_hand)
         file.channel(node, "translation", clock, file.accessor(place, "VEC3", _FLOAT))
         file.channel(node, "rotation", clock, file.accessor(turn, "VEC4", _FLOAT))
-    for node, part in stretched:
-        weights = _stretches(mockup, part, rows, position).ravel()
-        file.channel(node, "weights", clock, file.accessor(weights, "SCALAR", _FLOAT))
+    for node, weights in stretched:
+        file.channel(node, "weights", clock, file.accessor(weights.ravel(), "SCALAR", _FLOAT))
 
 
 def placed(pose: Pose, right_hand: bool) -> tuple[Array, Array]:
@@ -378,10 +399,10 @@ class _File:
         colours: Array,
         *,
         glow: bool = False,
-        stretch: Array | None = None,
+        stretch: tuple[Array, Array] | None = None,
     ) -> int:
         """A node with a mesh in millimetres of corner axes and linear colours (v, 4); empty where there are no
-        faces. With `stretch` (v,), each vertex's share, it can be stretched along the three axes.
+        faces. With `stretch`, each vertex's share (v,) of moves (m, 3) in metres, it has a morph target for each.
         """
         if len(faces) == 0:
             return self.group(name, [])
@@ -397,11 +418,11 @@ class _File:
         self.glows |= glow
         primitive = {"attributes": attributes, "indices": indices, "material": 1 if glow else 0, "mode": 4}
         mesh: dict[str, Any] = {"name": name, "primitives": [primitive]}
-        if stretch is not None:
-            moves = [stretch[used][:, None] * axis for axis in np.eye(3)]
+        if stretch is not None and len(stretch[1]):
+            moves = [stretch[0][used][:, None] * move for move in stretch[1]]
             targets = [self.accessor(move, "VEC3", _FLOAT, limits=True, target=34962) for move in moves]
             primitive["targets"] = [{"POSITION": target} for target in targets]
-            mesh["weights"] = [0.0, 0.0, 0.0]
+            mesh["weights"] = [0.0] * len(targets)
         self.meshes.append(mesh)
         self.nodes.append({"name": name, "mesh": len(self.meshes) - 1})
         return len(self.nodes) - 1

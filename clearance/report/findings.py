@@ -28,6 +28,7 @@ from clearance.tire.tire import Tire
 from clearance.well.part import Part
 from clearance.wheel.wheel import Wheel
 from clearance.words.why import why_wide
+from clearance.zones.zone import Zone
 
 FORMAT = "clearance-findings/1"
 """Changes when a reader of the old layout would misread the new one."""
@@ -47,11 +48,12 @@ def findings_of(
     files: Iterable[str] = (),
     warnings: Iterable[str] = (),
     versions: Mapping[str, str] | None = None,
+    zones: Sequence[Zone] | None = None,
 ) -> Findings:
     """What was found, in the layout of findings.json: numbers, words, lists and nothing else.
 
     `gaps` are those of the mock-up's parts over its cycle, in any order. Warnings of the mock-up come first, then those
-    given here.
+    given here. `zones` where they were looked for; the findings say nothing of them else.
     """
     parts = {part.name: part for part in mockup.parts}
     rows = [_part_row(mockup, at_rest(mockup, gap), parts[gap.part]) for gap in worst_first(gaps)]
@@ -70,6 +72,42 @@ def findings_of(
         "files": list(files),
         "warnings": [*mockup.warnings, *warnings],
         "versions": dict(versions or {}),
+        **({} if zones is None else {"zones": zone_rows(mockup, zones)}),
+    }
+
+
+def zone_rows(mockup: MockUp, zones: Sequence[Zone]) -> list[Findings]:
+    """The zones as the findings have them, numbered as in zones.stl and scene.glb."""
+    return [_zone_row(mockup, number, zone) for number, zone in enumerate(zones, start=1)]
+
+
+def _zone_row(mockup: MockUp, number: int, zone: Zone) -> Findings:
+    right = mockup.right_hand
+    steer = sorted(car_steer_deg(end, right_hand=right) for end in zone.steer_deg)
+    return {
+        "number": number,
+        "part": zone.part,
+        "required": _rounded(zone.required_mm),
+        "area_mm2": round(zone.area_mm2, 1),
+        "thickness": _rounded(zone.thickness_mm),
+        "deepest": {
+            "gap": _rounded(zone.least_mm),
+            "on_part": _point(zone.deepest_mm),
+            "where": zone.where,
+            "position": _position(zone.position, right),
+        },
+        "first": {
+            "touches": zone.first.touches,
+            "at_ride_height": zone.first.at_ride_height,
+            "on_part": _point(zone.first.point_mm),
+            "where": zone.first.where,
+            "position": _position(zone.first.position, right),
+        },
+        "too_close": {
+            "bump": [_rounded(end) for end in zone.bump_mm],
+            "other_bump": [_rounded(end) for end in zone.other_bump_mm],
+            "steer": [_rounded(end) for end in steer],
+        },
     }
 
 

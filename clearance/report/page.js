@@ -1,10 +1,19 @@
 "use strict";
-(() => {
+(async () => {
+  // the plotting library comes packed; a browser that cannot unpack it shows everything but the two pictures
+  const packed = document.getElementById("plotting");
+  if (packed && typeof DecompressionStream !== "undefined") {
+    const bytes = Uint8Array.from(atob(packed.textContent.trim()), (letter) => letter.charCodeAt(0));
+    const plain = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
+    const script = document.createElement("script");
+    script.textContent = await new Response(plain).text();
+    document.head.append(script);
+  }
   const scene = JSON.parse(document.getElementById("scene").textContent);
   const byId = (id) => document.getElementById(id);
   const view = byId("view"), map = byId("map"), bump = byId("bump"), steer = byId("steer"), which = byId("which");
   const MM_PER_INCH = 25.4;
-  let unit = document.body.className;
+  let unit = document.body.classList.contains("in") ? "in" : "mm";
 
   // ---- lengths as people write them
 
@@ -14,6 +23,7 @@
     let top = steps % 16, below = 16;
     while (top && top % 2 === 0) { top /= 2; below /= 2; }
     const sign = mm < 0 && steps ? "-" : "";
+    if (!steps && Math.abs(mm) >= 0.05) return "under 1/16 in";
     return sign + (top ? (whole ? whole + " " : "") + top + "/" + below : whole) + " in";
   }
   const mmText = (mm) => (Math.round(mm * 10) / 10 + 0).toFixed(1) + " mm";
@@ -21,6 +31,7 @@
   const depthText = (mm) => (mm < 0 ? lengthText(-mm) + " inside" : lengthText(mm));
   const oneText = (mm) => (unit === "mm" ? mmText(mm) : inchText(mm));
   const factor = () => (unit === "mm" ? 1 : 1 / MM_PER_INCH);
+  const bareText = (mm) => (unit === "mm" ? (Math.round(mm * 10) / 10 + 0).toFixed(1) : inchText(mm).replace(" in", "").replace("under ", "<"));
   const axisName = (what) => what + (unit === "mm" ? ", mm" : ", in");
 
   function writeLengths() {
@@ -145,18 +156,20 @@
     };
     const axis = (text) => ({ title: { text, standoff: 8 }, automargin: true, gridcolor: colours.line, zerolinecolor: colours.soft, fixedrange: true });
     if (scene.steer.length > 1) {
+      // every cell is one stop, all of one size; what is shown beside it is where it stands
+      const phone = window.matchMedia("(max-width: 640px)").matches;
+      const across = scene.steer.map((_, n) => n), up = scene.bump.map((_, n) => n);
       const z = part.map.map((row) => row.map((mm) => mm * k));
-      const shown = part.map.map((row) => row.map((mm) => mmText(mm) + " (" + inchText(mm) + ")"));
-      const line = (level, dash, text) => ({
-        type: "contour", x: scene.steer, y: travel, z, showscale: false, hoverinfo: "skip", contours: { start: level, end: level, size: 1, coloring: "none", showlabels: true, labelfont: { size: 12, color: "#000" } },
-        line: { color: "#000", width: 2, dash }, name: text,
-      });
+      const text = part.map.map((row) => row.map(bareText));
+      const shown = part.map.map((row, b) => row.map((mm, s) => scene.words[unit][b] + ", " + scene.turns[s] + "<br>gap " + depthText(mm)));
+      const stops = (axis, values, words) => ({ ...axis, tickvals: values, ticktext: words, range: [-0.5, values.length - 0.5], showgrid: false, zeroline: false });
       Plotly.react(map, [
-        { type: "heatmap", x: scene.steer, y: travel, z, text: shown, colorscale: scale, zmin: least * k, zmax: most * k, zsmooth: false,
-          colorbar: { title: { text: axisName("gap"), side: "right" }, thickness: 12 },
-          hovertemplate: "travel %{y:.1f}, steer %{x:.1f} deg<br>gap %{text}<extra></extra>" },
-        line(0, "solid", "touching"), line(part.required * k, "dash", "required"), here(part),
-      ], { ...layout, xaxis: { ...axis("steer, deg: left is positive"), autorange: "reversed" }, yaxis: axis(axisName("travel, bump positive")) }, { responsive: true, displayModeBar: false, displaylogo: false });
+        { type: "heatmap", x: across, y: up, z, text, customdata: shown, colorscale: scale, zmin: least * k, zmax: most * k, zsmooth: false, xgap: 1, ygap: 1,
+          texttemplate: "%{text}", textfont: { size: phone ? 9 : 12 }, showscale: !phone, colorbar: { title: { text: axisName("gap"), side: "right" }, thickness: 12 },
+          hovertemplate: "%{customdata}<extra></extra>" },
+        edges(part.map, part.required, "dash", "required"), edges(part.map, 0, "solid", "touching"), here(part),
+      ], { ...layout, margin: { ...layout.margin, r: phone ? 4 : 12 }, xaxis: stops({ ...axis("steer, deg: left is positive"), tickfont: { size: phone ? 9 : 12 } }, across, scene.steer.map((deg) => deg.toFixed(1))),
+        yaxis: stops(axis(axisName("travel, bump positive")), up, scene.bump.map(bareText)) }, { responsive: true, displayModeBar: false, displaylogo: false });
     } else {
       const curve = part.map.map((row) => row[0]);
       Plotly.react(map, [
@@ -170,12 +183,22 @@
     }
   }
 
+  // the line between cells below a level and the others: on the cells' own edges, so colour, number and line are one thing
+  function edges(rows, level, dash, name) {
+    const x = [], y = [], under = (b, s) => rows[b][s] < level;
+    rows.forEach((row, b) => row.forEach((_, s) => {
+      if (s + 1 < row.length && under(b, s) !== under(b, s + 1)) { x.push(s + 0.5, s + 0.5, null); y.push(b - 0.5, b + 0.5, null); }
+      if (b + 1 < rows.length && under(b, s) !== under(b + 1, s)) { x.push(s - 0.5, s + 0.5, null); y.push(b + 0.5, b + 0.5, null); }
+    }));
+    return { type: "scatter", mode: "lines", x, y, hoverinfo: "skip", line: { color: "#000", width: 3, dash }, name };
+  }
+
   function here(part) {
-    const travel = scene.bump[bump.valueAsNumber] * factor(), angle = scene.steer[steer.valueAsNumber];
+    const travel = scene.steer.length > 1 ? bump.valueAsNumber : scene.bump[bump.valueAsNumber] * factor(), angle = steer.valueAsNumber;
     const steers = scene.steer.length > 1;
     return {
       type: "scatter", mode: "markers", hoverinfo: "skip", x: [steers ? angle : travel], y: [steers ? travel : part.map[bump.valueAsNumber][0] * factor()],
-      marker: { size: 16, symbol: "cross-thin", line: { width: 4, color: steers ? "#000" : theme().ink } }, name: "the sliders",
+      marker: { size: steers ? 30 : 16, symbol: steers ? "square-open" : "cross-thin", color: "#000", line: { width: steers ? 3 : 4, color: steers ? "#000" : theme().ink } }, name: "the sliders",
     };
   }
 
@@ -207,6 +230,7 @@
       if (part.frame !== "body" || part.far) moving.push([index + 1, partNow(part)]);
     });
     Plotly.restyle(view, { x: moving.map(([, m]) => m.x), y: moving.map(([, m]) => m.y), z: moving.map(([, m]) => m.z) }, moving.map(([n]) => n));
+    keepPicture();
     const cross = here(chosen());
     Plotly.restyle(map, { x: [cross.x], y: [cross.y] }, [map.data.length - 1]);
   }
@@ -221,8 +245,21 @@
   function mapClicks() {
     map.on("plotly_click", (event) => {
       const point = event.points[0], steers = scene.steer.length > 1;
-      setTo(nearestIndex(scene.bump, (steers ? point.y : point.x) / factor()), steers ? nearestIndex(scene.steer, point.x) : 0);
+      setTo(steers ? Math.round(point.y) : nearestIndex(scene.bump, point.x / factor()), steers ? Math.round(point.x) : 0);
     });
+  }
+
+  // ---- paper has no 3D: a picture of the view as it stands is kept for it
+
+  let keeping = null;
+  function keepPicture() {
+    clearTimeout(keeping);
+    keeping = setTimeout(async () => {
+      const image = byId("printed");
+      image.src = await Plotly.toImage(view, { format: "png", width: Math.max(view.clientWidth, 640), height: view.clientHeight, scale: 1.5 });
+      await image.decode();
+      document.body.classList.add("pictured");
+    }, 1500);
   }
 
   // ---- start
@@ -231,9 +268,15 @@
   if (scene.steer.length < 2) for (const element of document.querySelectorAll(".steers")) element.hidden = true;
   const heads = [...document.querySelectorAll("#parts thead th")].map((cell) => cell.textContent);
   for (const row of document.querySelectorAll("#parts tbody tr:not(.note)")) [...row.children].forEach((cell, k) => { if (k > 1) cell.dataset.label = heads[k]; });
+  if (typeof Plotly === "undefined") {
+    for (const plot of [view, map]) plot.textContent = "This browser is too old to draw this. Every number stands in the text and the tables.";
+    document.documentElement.dataset.ready = "yes";
+    return;
+  }
   if (!scene.parts.length) { for (const element of document.querySelectorAll(".cycle")) element.hidden = true; return; }
   [bump.value, steer.value] = scene.parts[0].stop;
-  drawView(); drawMap(); mapClicks(); writeNow();
+  drawView(); drawMap(); mapClicks(); writeNow(); keepPicture();
+  view.on("plotly_relayout", keepPicture);
   if (unit === "in") nameScale();
 
   bump.addEventListener("input", follow); steer.addEventListener("input", follow);
@@ -258,7 +301,7 @@
   });
 
   for (const choice of document.querySelectorAll("input[name=unit]")) choice.addEventListener("change", () => {
-    unit = choice.value; document.body.className = unit;
+    document.body.classList.replace(unit, choice.value); unit = choice.value;
     writeLengths(); writeNow(); drawMap();
     nameScale();
   });
@@ -271,7 +314,7 @@
     return ticks;
   }
 
-  const repaint = () => { drawView(); nameScale(); drawMap(); mapClicks(); };
+  const repaint = () => { drawView(); nameScale(); drawMap(); mapClicks(); keepPicture(); view.on("plotly_relayout", keepPicture); };
   window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", repaint);
 
   // paper is narrower than a screen: the plots are printed smaller by this much, so nothing of them is cut

@@ -1,12 +1,15 @@
 """report.html: one page that can be sent to a customer or stood on the bench. It needs no network.
 
-The page is `page.html` (its text), `page.css` and `page.js` (how it moves), and the plotting library's own script, all
-in one file. Everything that is a length stands in a `len` element with its millimetres, so that one switch changes them
-all; every number in the text is a number of the findings.
+The page is `page.html` (its text), `page.css` and `page.js` (how it moves), and the plotting library's own script,
+packed, all in one file. Everything that is a length stands in a `len` element with its millimetres, so that one switch
+changes them all; every number in the text is a number of the findings.
 """
 
 from __future__ import annotations
 
+import base64
+import gzip
+import re
 from collections.abc import Mapping, Sequence
 from functools import partial
 from importlib.resources import files
@@ -22,7 +25,7 @@ from clearance.report.findings import worst_first
 from clearance.report.scene import scene_of
 from clearance.report.sections import section_drawing
 from clearance.units import WRITTEN, both, inch_text, inches, led_by
-from clearance.words.sentence import WIDER_MM, gap_words, promise_words, verdict_sentence, when_words
+from clearance.words.sentence import WIDER_MM, gap_words, position_words, promise_words, verdict_sentence, when_words
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
@@ -82,17 +85,18 @@ def write_report(
     template = environment.from_string(room.joinpath("page.html").read_text(encoding="utf-8"))
     scene = scene_of(mockup, gaps)
     text = template.render(
-        f=findings,
+        f={"zones": [], **findings},
         first=first,
         sentence=verdict_sentence(findings),
         promise=promise_words(findings),
         places=places(mockup, gaps, findings),
         position=lambda part: when_words(part, findings["cycle"]),
+        place=lambda position: position_words(position, findings["cycle"]),
         notes=[*_endless_note(mockup), *(part["note"] for part in scene["parts"] if part["note"])],
         cautions=CAUTIONS,
         css=Markup(room.joinpath("page.css").read_text(encoding="utf-8")),
         js=Markup(room.joinpath("page.js").read_text(encoding="utf-8")),
-        plotting="" if script_beside else Markup(plotting_script()),
+        plotting="" if script_beside else Markup(packed_script()),
         script=SCRIPT if script_beside else "",
         scene=Markup(_as_script(scene)),
         findings_json=Markup(_as_script(findings)),
@@ -109,6 +113,12 @@ def _endless_note(mockup: MockUp) -> list[str]:
     if not any(part.endless for part in mockup.parts):
         return []
     return ["Where a sheet was given no bound, it is shown only near the wheel; it was measured further out."]
+
+
+def packed_script() -> str:
+    """The same as letters that a page can carry in a third of the room; the page unpacks it."""
+    packed = gzip.compress(plotting_script().encode(), compresslevel=9, mtime=0)
+    return base64.b64encode(packed).decode("ascii")
 
 
 def plotting_script() -> str:
@@ -183,10 +193,15 @@ def with_lengths(text: str, *, first: str = "mm") -> Markup:
     pieces, at = [], 0
     for match in WRITTEN.finditer(text):
         mm, bare = float(match["mm"]), match["inch"] is None
-        pieces += [escape(text[at : match.start()])]
+        pieces += [_angles(text[at : match.start()])]
         pieces += [_one(mm, inch_text(mm), match[0], first) if bare else length(mm, first=first)]
         at = match.end()
-    return Markup("").join([*pieces, escape(text[at:])])
+    return Markup("").join([*pieces, _angles(text[at:])])
+
+
+def _angles(text: str) -> Markup:
+    """Text whose angles stay on one line with their unit."""
+    return Markup(re.sub(r"(?<![\w.])(\d+(?:\.\d+)? deg)\b", r'<span class="whole">\1</span>', str(escape(text))))
 
 
 def _one(mm: float, inch: str, written: str, first: str) -> Markup:

@@ -112,23 +112,28 @@ def _dimensions(gap: Gap, tire: Point, seen: Point, out: Point, scale: float) ->
     way = np.subtract(out, tire)
     way = way / max(float(np.hypot(*way)), 1e-9)
     kept = tuple(np.asarray(tire) + gap.required_mm * scale * way)
-    # a dimension stands to the left of its direction; the one whose line is higher has the higher figure
-    higher = 1.0 if way[0] >= 0 else -1.0
+    # the one whose line is higher on the paper has the higher figure, so that no leader crosses the other
+    side = 9.0 if way[0] >= 0 else -9.0
+    middle = {
+        words: (tire[1] + end[1]) / 2 + off * way[0]
+        for end, off, words in ((seen, side, "gap"), (kept, -side, "required"))
+    }
+    above = middle["gap"] >= middle["required"]
     marks: list[Mark] = []
     for end, off, level, words in (
-        (seen, 9.0 * higher, 7.0, gap_figure(gap)),
-        (kept, -9.0 * higher, 1.5, required_figure(gap)),
+        (seen, side, 7.0 if above else 1.5, gap_figure(gap)),
+        (kept, -side, 1.5 if above else 7.0, required_figure(gap)),
     ):
         start: Point = tire
         if math.dist(start, end) < _SHORTEST_MM:
             marks.append(Text(at=(_WORDS_AT, level), text=words, height_mm=2.4))
             continue
         # inside, the same side of the picture: it is measured the other way
-        side = off if float(np.dot(np.subtract(end, start), way)) > 0 else -off
+        turned = off if float(np.dot(np.subtract(end, start), way)) > 0 else -off
         figure = (_WORDS_AT, level)
         marks.append(
             Dimension(
-                start=start, end=(float(end[0]), float(end[1])), off_mm=side, text=words, figure=figure, height_mm=2.4
+                start=start, end=(float(end[0]), float(end[1])), off_mm=turned, text=words, figure=figure, height_mm=2.4
             )
         )
     return [*marks, Circle(centre=tire, radius_mm=0.6, shade=0.0), Circle(centre=seen, radius_mm=0.6, shade=1.0)]

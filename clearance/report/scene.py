@@ -182,15 +182,19 @@ def _wheel(mockup: MockUp) -> Scene:
 
 def _part(mockup: MockUp, gap: Gap, part: Part, bump: Array, steer: Array, table: Array, rows: Array) -> Scene:
     vertices, faces, least, note = coloured(mockup, part)
+    stop = (_index(bump, gap.position.bump_mm), _index(steer, gap.position.steer_deg))
+    table = table.reshape(len(bump), len(steer)).copy()
+    # what is certified stands at the worst position, so that map, table and verdict say one number
+    table[stop] = min(table[stop], gap.stands_at_mm)
     return {
         "name": gap.part,
         "frame": part.rides_on,
         "required": round(gap.required_mm, 3),
         "verdict": gap.verdict,
         "at_least": round(gap.stands_at_mm, 4),
-        "stop": [_index(bump, gap.position.bump_mm), _index(steer, gap.position.steer_deg)],
+        "stop": list(stop),
         "place": _rounded(np.asarray(gap.on_part_mm), 2),
-        "map": [_rounded(row, 3) for row in table.reshape(len(bump), len(steer))],
+        "map": [_rounded(row, 3) for row in table],
         "least": _rounded(least, 2),
         "note": note,
         **_far_end(mockup, part, vertices, rows),

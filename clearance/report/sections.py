@@ -36,6 +36,7 @@ from clearance.pose import Array, Pose, rightward
 from clearance.report.tubes import seen_triangles
 from clearance.steady import steady
 from clearance.suspension.position import HUB, Suspension
+from clearance.units import both
 from clearance.well.part import Part
 
 if TYPE_CHECKING:
@@ -45,6 +46,8 @@ WINDOW_MM = 240.0
 """Side of the square that is drawn, in true millimetres."""
 SIZE_MM = 96.0
 """Side of the picture."""
+BAR_MM = 50.0
+"""Length of the scale bar, in true millimetres."""
 _NEAR_MM = 1e-6
 WORDS_MM = 150.0
 """Height of a line of words times their number, as much as goes across it."""
@@ -189,7 +192,10 @@ def _pieces(shape: Any, kind: str) -> list[Any]:
 def _frame(flip: float) -> list[Mark]:
     half = SIZE_MM / 2
     left, right = ("inboard", "outboard") if flip > 0 else ("outboard", "inboard")
+    low, long = (-half + 3.0, -half + 4.0), BAR_MM * SIZE_MM / WINDOW_MM
     return [
+        chain([(low[0], low[1] + 1.5), low, (low[0] + long, low[1]), (low[0] + long, low[1] + 1.5)], layer=OUTLINE),
+        Text(at=(low[0], low[1] + 2.4), text=both(BAR_MM, digits=0), height_mm=2.2),
         chain([(-half, -half), (half, -half), (half, half), (-half, half)], closed=True, layer=THIN),
         Text(at=(-half + 1.5, half - 4.0), text=f"< {left}", height_mm=2.4),
         Text(at=(half - 1.5, half - 4.0), text=f"{right} >", height_mm=2.4, align="right"),

@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from clearance.envelope.build import Envelope
     from clearance.gap.found import Gap
     from clearance.mockup.mockup import MockUp
+    from clearance.zones.zone import Zone
 
 Progress = Callable[[int, int, str], None]
 _STEPS = 5
@@ -29,8 +30,8 @@ def begin_shapes(mockups: Sequence[MockUp], slack_mm: float) -> list[Wait]:
 
 def shapes_of(
     mockup: MockUp, gaps: Sequence[Gap], slack_mm: float, progress: Progress, envelopes: Wait | None = None
-) -> tuple[dict[str, bytes], list[str], list[tuple[str, Envelope]]]:
-    """File name and bytes of every shape, remarks that belong into the findings, and the envelopes by file name.
+) -> tuple[dict[str, bytes], list[str], list[tuple[str, Envelope]], tuple[Zone, ...]]:
+    """File name and bytes of every shape, remarks that belong into the findings, the envelopes by file name, the zones.
 
     `envelopes` are those of `begin_shapes`, where they were begun already.
     """
@@ -47,8 +48,10 @@ def shapes_of(
     zones = zones_of(mockup, [gap.part for gap in gaps if gap.verdict != "clears"])
     right = mockup.right_hand
     files: dict[str, bytes] = {}
-    files["zones.stl"] = stl([body_of(zone) for zone in zones], name="zones", right_hand=right)
-    files["zones.glb"] = zones_glb(zones, right_hand=right)
+    if zones:
+        # where nothing must go there is no file, rather than one with nothing in it
+        files["zones.stl"] = stl([body_of(zone) for zone in zones], name="zones", right_hand=right)
+        files["zones.glb"] = zones_glb(zones, right_hand=right)
     progress(2, _STEPS, "drawing the scene")
     files["scene.glb"] = scene_glb(mockup, worst=worst_first(gaps)[0].position if gaps else None, zones=zones)
     progress(3, _STEPS, "colouring scans")
@@ -56,7 +59,8 @@ def shapes_of(
     progress(3, _STEPS, "building the envelope")
     made = envelopes(lambda done, _: progress(3 + done // 2, _STEPS, "building the envelope"))
     held, remarks = _envelope_files(mockup, made, slack_mm)
-    return {**held, **files}, remarks, [(f"{name}.stl", one) for name, one in zip(_NAMES, made, strict=True)]
+    named = [(f"{name}.stl", one) for name, one in zip(_NAMES, made, strict=True)]
+    return {**held, **files}, remarks, named, zones
 
 
 def _envelope_files(mockup: MockUp, made: Sequence[Envelope], slack_mm: float) -> tuple[dict[str, bytes], list[str]]:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from clearance.units import both
-from clearance.words.sentence import gap_words, position_words, promise_words, verdict_sentence
+from clearance.words.sentence import gap_words, position_words, promise_words, verdict_sentence, zone_sentence
 
 _PRACTICE = ", common practice"
 
@@ -33,6 +33,9 @@ def page(findings: Mapping[str, Any], out: Path | None) -> str:
     lines.append(f"  {'':9} {'part':<{width}}  {'gap':>{room}}  {'must keep':>19}  where the tire is")
     for part, gap in zip(findings["parts"], told, strict=True):
         lines += _row(part, findings, gap.rjust(room), width)
+    if findings.get("zones"):
+        lines += ["", "  What must go, as in zones.stl:"]
+        lines += [f"    {z['number']}  {z['part']}: {zone_sentence(z, findings['cycle'])}" for z in findings["zones"]]
     lines += ["", f"  {_kept_because(findings['parts'])}"] if findings["parts"] else []
     if out is not None:
         lines += ["", f"  Wrote {len(findings['files'])} files to {out}: open {out / 'report.html'} first."]

@@ -124,6 +124,24 @@ def position_words(position: Findings, cycle: Findings, length: Callable[[float]
     )
 
 
+def zone_sentence(zone: Findings, cycle: Findings) -> str:
+    """One zone: how large, where and from what position on it is reached first, and where it is deepest."""
+    deepest, first = zone["deepest"], zone["first"]
+    area = f"{zone['area_mm2'] / 100:.1f} cm2 ({zone['area_mm2'] / 645.16:.1f} sq in)"
+    verb = "touches" if first["touches"] else "comes too close"
+    begins = (
+        f"{verb} as the car stands"
+        if first["at_ride_height"]
+        else f"first {verb} at {position_words(first['position'], cycle)}"
+    )
+    least = deepest["gap"]
+    depth = f"{both(-least)} inside" if least < 0 else f"{both(least)} away"
+    return (
+        f"{area}; {begins}: {first['where']}. Deepest, {depth}, at {position_words(deepest['position'], cycle)}:"
+        f" {deepest['where']}."
+    )
+
+
 def _others(parts: list[Findings]) -> str:
     """How many more do not clear."""
     more = sum(part["verdict"] != "clears" for part in parts) - 1

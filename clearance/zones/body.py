@@ -1,17 +1,17 @@
 """Zones as solid bodies: a patch given the thickness of its sheet, closed all round.
 
 The sheet lies behind the patch, away from the tire. Where no thickness was given, `SHEET_MM` is drawn and said so by
-`drawn_thickness_mm`. A patch whose triangles do not hang together as a sheet (doubled or crossing triangles of a scan)
-becomes one closed prism per triangle. Lengths are millimetres.
+`drawn_thickness_mm`. A patch without a border, as a box that lies in the tire whole, is the body itself.
+Lengths are millimetres.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
-from clearance.geom.mesh import is_closed
 from clearance.pose import Array
 from clearance.steady import steady
+from clearance.zones.sheets import sheets_of
 from clearance.zones.zone import Zone
 
 SHEET_MM = 1.5
@@ -31,16 +31,28 @@ def body_of(zone: Zone) -> tuple[Array, np.ndarray]:
 
 
 def thickened(vertices: Array, faces: np.ndarray, thickness_mm: float) -> tuple[Array, np.ndarray]:
-    """A patch moved along its normals by its thickness, joined to itself around its border."""
-    across = np.cross(vertices[faces[:, 1]] - vertices[faces[:, 0]], vertices[faces[:, 2]] - vertices[faces[:, 0]])
-    size = np.linalg.norm(across, axis=1)
-    solid = size > 1e-9
-    faces, across, size = faces[solid], across[solid], size[solid]
-    used, local = np.unique(faces, return_inverse=True)
-    sheet = _sheet(vertices[used], local.reshape(-1, 3), across, thickness_mm)
-    if is_closed(sheet[1]):
-        return sheet
-    return _prisms(vertices[faces], across / size[:, None], thickness_mm)
+    """A patch moved along its normals by its thickness, joined to itself around its border; a patch that has no border
+    is the surface of what must go, and is the body itself.
+
+    Where the triangles do not hang together as one sheet, a closed body for each sheet that they are.
+    """
+    size = np.linalg.norm(_across(vertices, faces), axis=1)
+    bodies = []
+    for sheet in sheets_of(faces[size > 1e-9]):
+        points = vertices[sheet.vertices]
+        if sheet.closed:
+            bodies.append((points, sheet.faces[:, ::-1]))
+        else:
+            bodies.append(_sheet(points, sheet.faces, _across(points, sheet.faces), thickness_mm))
+    counts = np.cumsum([0, *(len(points) for points, _ in bodies)])
+    moved = [one + at for (_, one), at in zip(bodies, counts[:-1], strict=True)]
+    return np.concatenate([points for points, _ in bodies]), np.concatenate(moved)
+
+
+def _across(vertices: Array, faces: np.ndarray) -> Array:
+    a, b, c = (vertices[faces[:, i]] for i in range(3))
+    across: Array = np.cross(b - a, c - a)
+    return across
 
 
 def _sheet(vertices: Array, faces: np.ndarray, across: Array, thickness_mm: float) -> tuple[Array, np.ndarray]:
@@ -56,11 +68,3 @@ def _sheet(vertices: Array, faces: np.ndarray, across: Array, thickness_mm: floa
     walls = [np.column_stack([a, b, b + count]), np.column_stack([a, b + count, a + count])]
     body = np.concatenate([faces + count, faces[:, ::-1], *walls])
     return np.concatenate([vertices, vertices + thickness_mm * normal]), body
-
-
-def _prisms(corners: Array, normal: Array, thickness_mm: float) -> tuple[Array, np.ndarray]:
-    far = corners + thickness_mm * normal[:, None, :]
-    vertices = np.concatenate([corners, far], axis=1).reshape(-1, 3)
-    one = np.array([[2, 1, 0], [3, 4, 5], [0, 1, 4], [0, 4, 3], [1, 2, 5], [1, 5, 4], [2, 0, 3], [2, 3, 5]])
-    faces = (np.arange(len(corners))[:, None, None] * 6 + one).reshape(-1, 3)
-    return vertices, faces

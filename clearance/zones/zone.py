@@ -1,6 +1,8 @@
 """Zones: the connected patches of a part that come closer than required, somewhere in the cycle.
 
-* patch    - triangles of the part, cut along the line where the gap is exactly the required one
+* patch    - triangles of the part, cut along the line where the gap is exactly the required one, that hang together as
+             one sheet (`sheets`)
+* first    - where and from what position on it is too close (`touching`)
 * deepest  - the point of the patch with the least gap, and the position at which it has it
 * border   - the edge of a patch, found to within `BORDER_MM` along the surface: no crossed side of a triangle is longer
 
@@ -20,12 +22,14 @@ from clearance.geom.field import least_over_path
 from clearance.geom.mesh import edges_of, split
 from clearance.geom.nearest import Nearest
 from clearance.mockup.mockup import MockUp
-from clearance.mockup.paths import seen_by
+from clearance.mockup.paths import Seen, seen_by
 from clearance.mockup.words import where_text
 from clearance.pose import Array
 from clearance.steady import steady
 from clearance.suspension.position import Position
 from clearance.well.part import Part
+from clearance.zones.sheets import Sheet, sheets_of
+from clearance.zones.touching import FirstTouch, first_touch
 
 EDGE_MM = 20.0
 """How finely a part is looked at for zones before their borders are followed."""
@@ -38,6 +42,8 @@ _MOST_FACES = 400_000
 _LOOKED_INTO = 40
 """Triangles around the deepest vertex that are looked into for a deeper place."""
 _LOOKS = 4
+_LEAST_TRIANGLE_MM2 = 1e-9
+_NEAR_MM = 20.0
 _RASTER = np.array([[i, j, 6 - i - j] for i in range(7) for j in range(7 - i)]) / 6.0
 
 
@@ -69,6 +75,9 @@ class Zone:
     """
     steer_deg: tuple[float, float]
     """The same of steer."""
+    other_bump_mm: tuple[float, float]
+    """The same of the other wheel's bump."""
+    first: FirstTouch
 
     @property
     def text(self) -> str:
@@ -95,36 +104,52 @@ def _zones(mockup: MockUp, part: Part) -> list[Zone]:
     vertices, faces, gap = clipped(vertices, faces, gap, part.required_mm)
     seen = seen_by(mockup, part)
     nearest = Nearest(seen.path, mockup.solid, seen.limits, apart_mm=APART_MM)
-    off_mm = mockup.off_mm(part.rides_on)
-    zones = []
-    for rows in connected(faces):
-        used, local = np.unique(faces[rows], return_inverse=True)
-        patch = local.reshape(-1, 3)
-        area = float(_areas(vertices[used], patch).sum())
-        if area < _LEAST_AREA_MM2:
-            continue
-        deepest = _deepest(nearest, vertices[used], patch, gap[used])
-        ranges = _too_close(nearest, vertices[used], deepest, part.required_mm + part.skin_mm + off_mm)
-        place = deepest.point
-        within = seen.positions(ranges)
-        zones.append(
-            Zone(
-                part=part.name,
-                required_mm=part.required_mm,
-                thickness_mm=part.thickness_mm,
-                vertices_mm=vertices[used],
-                faces=_turned_away(vertices[used], patch, deepest.away),
-                gap_mm=gap[used],
-                area_mm2=area,
-                deepest_mm=place,
-                least_mm=min(deepest.distance - part.skin_mm - off_mm, float(gap[used].min())),
-                position=seen.position(deepest.setting),
-                where=where_text(place, right_hand=mockup.right_hand),
-                bump_mm=(float(within[:, 0].min()), float(within[:, 0].max())),
-                steer_deg=(float(within[:, 2].min()), float(within[:, 2].max())),
-            )
-        )
-    return zones
+    faces = faces[_areas(vertices, faces) > _LEAST_TRIANGLE_MM2]
+    return [
+        _zone(mockup, part, seen, nearest, vertices[sheet.vertices], gap[sheet.vertices], sheet)
+        for sheet in sheets_of(faces)
+        if _areas(vertices[sheet.vertices], sheet.faces).sum() >= _LEAST_AREA_MM2
+    ]
+
+
+def _zone(mockup: MockUp, part: Part, seen: Seen, nearest: Nearest, points: Array, gap: Array, sheet: Sheet) -> Zone:
+    """One sheet of a part, with where and when it is deepest and first reached."""
+    deepest = _deepest(nearest, points, sheet.faces, gap)
+    least_at = _least_at_stations(nearest, points, deepest)
+    skin_mm = part.skin_mm + mockup.off_mm(part.rides_on)
+    least_mm = min(deepest.distance - skin_mm, float(gap.min()))
+    level_mm = 0.0 if least_mm < 0 else part.required_mm
+    close, reached = (
+        np.concatenate([nearest.stations[least_at < mm + skin_mm], deepest.setting[None]])
+        for mm in (part.required_mm, level_mm)
+    )
+    within = seen.positions(close)
+    bump, other, steer = ((float(column.min()), float(column.max())) for column in within.T)
+    return Zone(
+        part=part.name,
+        required_mm=part.required_mm,
+        thickness_mm=part.thickness_mm,
+        vertices_mm=points,
+        faces=_turned_away(points, sheet, deepest),
+        gap_mm=gap,
+        area_mm2=float(_areas(points, sheet.faces).sum()),
+        deepest_mm=deepest.point,
+        least_mm=least_mm,
+        position=seen.position(deepest.setting),
+        where=where_text(deepest.point, right_hand=mockup.right_hand),
+        first=first_touch(
+            nearest,
+            seen,
+            mockup,
+            np.concatenate([deepest.point[None], points]),
+            reached,
+            level_mm=level_mm + skin_mm,
+            touches=least_mm < 0,
+        ),
+        bump_mm=bump,
+        other_bump_mm=other,
+        steer_deg=steer,
+    )
 
 
 def _followed(
@@ -179,24 +204,6 @@ def clipped(vertices: Array, faces: np.ndarray, gap: Array, level: float) -> tup
     return vertices, np.concatenate(out), gap
 
 
-def connected(faces: np.ndarray) -> list[np.ndarray]:
-    """The rows of faces that hang together by shared vertices, patch by patch."""
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import connected_components
-
-    if len(faces) == 0:
-        return []
-    top = int(faces.max()) + 1
-    one = np.concatenate([faces[:, 0], faces[:, 1]])
-    other = np.concatenate([faces[:, 1], faces[:, 2]])
-    graph = coo_array((np.ones(len(one), dtype=np.int8), (one, other)), shape=(top, top))
-    _, label = connected_components(graph, directed=False)
-    mine = label[faces[:, 0]]
-    order = np.argsort(mine, kind="stable")
-    cuts = np.flatnonzero(np.diff(mine[order])) + 1
-    return list(np.split(order, cuts))
-
-
 def _areas(vertices: Array, faces: np.ndarray) -> Array:
     a, b, c = (vertices[faces[:, i]] for i in range(3))
     areas: Array = np.linalg.norm(np.cross(b - a, c - a), axis=1) / 2
@@ -240,20 +247,28 @@ def _deepest(nearest: Nearest, vertices: Array, faces: np.ndarray, gap: Array) -
     return best
 
 
-def _too_close(nearest: Nearest, points: Array, deepest: _Deepest, near_mm: float) -> Array:
-    """All the settings looked at (n, k) at which some points of a patch are too close."""
+def _least_at_stations(nearest: Nearest, points: Array, deepest: _Deepest) -> Array:
+    """(m,): how close some points of a patch come at each setting looked at."""
     sample = points[np.linspace(0, len(points) - 1, min(len(points), 120)).astype(int)]
     sample = np.vstack([sample, deepest.point])
     at = nearest.stations
     rows = np.repeat(np.arange(len(at)), len(sample))
-    distance = nearest.distance(np.tile(sample, (len(at), 1)), at[rows]).reshape(len(at), -1)
-    return np.concatenate([at[distance.min(axis=1) < near_mm], deepest.setting[None]])
+    least: Array = nearest.distance(np.tile(sample, (len(at), 1)), at[rows]).reshape(len(at), -1).min(axis=1)
+    return least
 
 
-def _turned_away(vertices: Array, faces: np.ndarray, away: Array) -> np.ndarray:
-    """Faces whose normals point away from the tire."""
+def _turned_away(vertices: Array, sheet: Sheet, deepest: _Deepest) -> np.ndarray:
+    """Faces whose normals point away from the tire about the deepest place, and the same side of the sheet elsewhere.
+
+    Of a sheet without a border they point into the body that it bounds.
+    """
+    faces = sheet.faces
     a, b, c = (vertices[faces[:, i]] for i in range(3))
-    wrong = np.cross(b - a, c - a) @ away < 0
-    turned = faces.copy()
-    turned[wrong] = turned[wrong][:, ::-1]
-    return turned
+    across = np.cross(b - a, c - a)
+    if sheet.closed:
+        wrong = float(np.einsum("ij,ij->i", a, across).sum()) > 0
+    else:
+        apart = np.linalg.norm((a + b + c) / 3 - deepest.point, axis=1)
+        near = np.exp(-((apart / (apart.min() + _NEAR_MM)) ** 2))
+        wrong = float(near @ (across @ deepest.away)) < 0
+    return faces[:, ::-1].copy() if wrong else faces

@@ -189,6 +189,24 @@ def test_all_files_are_written_and_named_in_the_findings(capsys, tmp_path):
     assert "report.html" in out
 
 
+def test_every_zone_is_told_in_findings_page_and_terminal(capsys, tmp_path):
+    """The same zones by number, area, deepest place and first touch; and no file of them where nothing must go."""
+    code, out, _ = said(["check", HIT, "--out", tmp_path / "out", "--slack", "5 mm"], capsys)
+    assert code == 1
+    zones = json.loads((tmp_path / "out" / "findings.json").read_text())["zones"]
+    page = (tmp_path / "out" / "report.html").read_text()
+    assert zones
+    spoken = " ".join(out.split())
+    for zone in zones:
+        assert f"{zone['number']} {zone['part']}: {zone['area_mm2'] / 100:.1f} cm2" in spoken
+        assert f"{zone['area_mm2'] / 100:.1f} cm²" in page
+        for told in (zone["first"], zone["deepest"]):
+            assert told["where"] in spoken
+    said(["check", CORNERS / "orchard-pickup-rear.toml", "--out", tmp_path / "out", "--slack", "5 mm"], capsys)
+    assert json.loads((tmp_path / "out" / "findings.json").read_text())["zones"] == []
+    assert not {"zones.stl", "zones.glb"} & set(os.listdir(tmp_path / "out"))
+
+
 def test_the_same_input_gives_the_same_bytes(capsys, tmp_path):
     for folder in ("one", "two"):
         said(["check", TIGHT, "--out", tmp_path / folder, "--slack", "2 mm"], capsys)

@@ -40,6 +40,26 @@ def test_every_page_fits_and_says_the_same(width, pages):
         assert shown.split() == page.split()
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize("name", sorted(path.stem for path in CORNERS.glob("*.toml")))
+@pytest.mark.parametrize(
+    "question", ["check", "window", "largest", "relief", "least_change", "budget", "other", "order", "motion", "room"]
+)
+def test_every_answer_of_every_shipped_corner_fits_80_columns(name, question):
+    answer = getattr(clearance, question)(clearance.load(CORNERS / f"{name}.toml"))
+    shown = folded(answer.words(), 80)
+    assert max(map(len, shown.split("\n"))) <= 80
+
+
+def test_a_check_with_its_files_fits_80_columns_and_tells_of_holes_beside_the_verdict(tmp_path):
+    """The scan's holes that the tire can reach stand in its row; what must go follows."""
+    checked = clearance.check(clearance.load(CORNERS / "scanned-well-rear.toml"))
+    shown = folded(checked.words(), 80)
+    assert max(map(len, shown.split("\n"))) <= 80
+    row = shown[shown.index("  tight ") : shown.index("Must keep:")]
+    assert "a closed hole, 91 x 64 mm at 12 o'clock" in " ".join(row.split())
+
+
 def test_a_measure_stays_on_its_line(pages):
     for page in pages:
         whole = MEASURE.findall(page)

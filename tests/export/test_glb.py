@@ -80,6 +80,8 @@ def test_the_khronos_validator_finds_nothing(sorrel, heron, tmp_path):
             ["node", str(folder / "validate.mjs"), str(path)], capture_output=True, text=True, check=True, timeout=120
         )
         issues = json.loads(done.stdout)["issues"]
+        # not even a remark (NODE_EMPTY) where there is something in it
+        assert issues["messages"] == [] or name == "none", issues["messages"]
         assert (issues["numErrors"], issues["numWarnings"]) == (0, 0), issues["messages"]
 
 
@@ -178,7 +180,8 @@ def test_both_ends_of_a_bar_between_two_frames_stand_where_each_carries_them(fil
         assert "weights" not in head["nodes"][number]
         near, far = part.triangles_mm[0, 0], part.far_end.point_mm
         for key, row in enumerate(rows):
-            weights = found["weights"].reshape(-1, 3)[7 * key]
+            weights = found["weights"].reshape(len(cycle_rows(mockup.suspension.cycle)), -1)[7 * key]
+            assert 0.0 <= weights.min() <= weights.max() <= 1.0
             points = stretched(scene, head["nodes"][number], weights)
             if "rotation" in found:
                 points = turned(points, found["rotation"][7 * key]) + found["translation"][7 * key]
@@ -192,6 +195,22 @@ def test_both_ends_of_a_bar_between_two_frames_stand_where_each_carries_them(fil
                 assert ring.mean(axis=0) == pytest.approx(there, abs=0.01), (part.name, row)
                 checked += 1
     assert checked > 0
+
+
+def test_bounds_are_those_of_what_is_drawn(heron):
+    """The box that a viewer makes of accessors and morph targets (each vertex may go by all of its targets together)
+    is no more than 0.2 m larger than the box of everything as it stands; a metre's target made it 2.2 m for 1.8.
+    """
+    _, scene = heron
+    head, _ = parts_of(scene)
+    for node in head["nodes"]:
+        if "mesh" not in node:
+            continue
+        (primitive,) = head["meshes"][node["mesh"]]["primitives"]
+        for target in primitive.get("targets", ()):
+            accessor = head["accessors"][target["POSITION"]]
+            assert max(np.abs([*accessor["min"], *accessor["max"]])) < 0.2
+            assert max(np.abs([*accessor["min"], *accessor["max"]])) > 1e-6
 
 
 def turned(points: np.ndarray, quaternion: np.ndarray) -> np.ndarray:

@@ -27,7 +27,7 @@ def files(request):
     zones = zones_of(mockup)
     worst = zones[0].position if zones else Position()  # the pickup clears all round
     scene = scene_glb(mockup, worst=worst, zones=zones)
-    return mockup, {"scene": scene, "zones": zones_glb(zones, right_hand=mockup.right_hand)}
+    return mockup, {"scene": scene, **({"zones": zones_glb(zones, right_hand=mockup.right_hand)} if zones else {})}
 
 
 def head_of(content: bytes) -> dict:
@@ -48,7 +48,7 @@ def test_the_khronos_validator_finds_nothing_in_scene_and_zones(files, tmp_path)
             timeout=120,
         )
         issues = json.loads(done.stdout)["issues"]
-        assert (issues["numErrors"], issues["numWarnings"]) == (0, 0), issues["messages"]
+        assert issues["messages"] == [], issues["messages"]
 
 
 def test_every_part_is_named_and_every_mesh_has_its_colours(files):

@@ -21,8 +21,8 @@ def lengths(element) -> list[float]:
     return [float(e.get("data-mm")) for e in element.xpath(".//span[contains(@class, 'len')]")]
 
 
-def test_it_is_one_file_under_8_mb_that_asks_for_nothing(report, tree):
-    assert len(report.page.encode()) < 8_000_000
+def test_it_is_one_file_under_3_mb_that_asks_for_nothing(report, tree):
+    assert len(report.page.encode()) < 3_000_000
     assert not tree.xpath("//link | //img[not(starts-with(@src, 'data:'))] | //script[@src] | //iframe | //object")
     styles = " ".join(tree.xpath("//style/text()"))
     assert "url(" not in styles

@@ -202,7 +202,7 @@ def test_the_inch_switch_changes_every_length_and_back(wide):
     same = [text for text, old in zip(after, before, strict=True) if text == old]
     assert same == []
     leading = wide.page.eval_on_selector_all(".len", "all => all.map(e => e.textContent)")
-    assert all(re.match(r"-?[\d/ .]+ in", text) for text in leading)
+    assert all(re.match(r"(under )?-?[\d/ .]+ in", text) for text in leading)
     assert wide.page.locator(".only-mm").first.is_hidden()
     assert wide.page.locator(".only-in").first.is_visible()
     assert "in" in wide.page.evaluate("document.getElementById('map').layout.yaxis.title.text")
@@ -270,6 +270,42 @@ def test_on_paper_nothing_is_cut(paper, browser, report, tmp_path):
         # 10 of the 14 mm, at 50 dots per inch
         margin = int(10 / 25.4 * 50)
         assert min(grey[:, :margin].min(), grey[:, -margin:].min()) > 240
+
+
+def test_on_paper_the_3d_view_is_a_picture_of_it(browser, report):
+    """What a sheet shows in place of the view has the colours of tire and parts in it, and the view itself is away."""
+    import base64
+
+    from PIL import Image
+
+    sight = Sight(browser, report, width=1280)
+    sight.page.wait_for_selector("body.pictured", state="attached", timeout=60_000)
+    kept = sight.page.get_attribute("#printed", "src")
+    sight.page.emulate_media(media="print")
+    assert sight.page.locator("#printed").is_visible()
+    assert sight.page.locator("#view").is_hidden()
+    sight.context.close()
+    with Image.open(io.BytesIO(base64.b64decode(kept.split(",", 1)[1]))) as image:
+        seen = np.asarray(image.convert("RGBA"))
+    drawn = seen[seen[..., 3] > 200][:, :3]
+    assert len(np.unique(drawn // 16, axis=0)) > 40
+
+
+def test_every_cell_of_the_map_is_a_stop_with_its_number_and_the_lines_run_along_cells(wide):
+    """The figure on a cell, its colour's number and the side of the line that it lies on are one measured value."""
+    data = wide.page.evaluate(
+        "() => document.getElementById('map').data.map(t => ({z: t.z, text: t.text, x: t.x, y: t.y}))"
+    )
+    cells, kept, zero = data[0], data[1], data[2]
+    scene = wide.page.evaluate("JSON.parse(document.getElementById('scene').textContent)")
+    assert (len(cells["y"]), len(cells["x"])) == (len(scene["bump"]), len(scene["steer"]))
+    part = next(p for p in scene["parts"] if p["map"] == cells["z"])
+    for row, words in zip(part["map"], cells["text"], strict=True):
+        assert [float(w) for w in words] == pytest.approx(row, abs=0.0501)
+    for line, level in ((kept, part["required"]), (zero, 0.0)):
+        under = np.array(part["map"]) < level
+        wanted = int((under[:, 1:] != under[:, :-1]).sum() + (under[1:] != under[:-1]).sum())
+        assert sum(value is None for value in line["x"]) == wanted
 
 
 @pytest.mark.parametrize(

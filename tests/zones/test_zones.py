@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
+import trimesh
 
 from clearance.description.load import load
 from clearance.geom.mesh import is_closed
@@ -16,7 +18,8 @@ from clearance.tire.tire import Tire
 from clearance.well.part import Part
 from clearance.wheel.wheel import Wheel
 from clearance.zones.body import SHEET_MM, body_of, drawn_thickness_mm, thickened
-from clearance.zones.zone import clipped, connected, zones_of
+from clearance.zones.sheets import sheets_of
+from clearance.zones.zone import clipped, zones_of
 
 RADIUS_MM = 330.0
 
@@ -115,8 +118,85 @@ def test_clipping_keeps_exactly_what_is_below_the_level():
 
 
 def test_patches_are_told_apart():
-    faces = np.array([[0, 1, 2], [3, 4, 5], [2, 1, 6]])
-    assert [rows.tolist() for rows in connected(faces)] == [[0, 2], [1]]
+    """Two triangles on one edge hang together; one that meets them at a corner alone does not, nor one apart."""
+    faces = np.array([[0, 1, 2], [3, 4, 5], [2, 1, 6], [6, 7, 8]])
+    assert sorted(len(sheet.faces) for sheet in sheets_of(faces)) == [1, 1, 2]
+
+
+def test_a_triangle_turned_over_is_turned_back_and_one_given_twice_counts_once():
+    faces = np.array([[0, 1, 2], [2, 1, 3], [2, 3, 4], [3, 4, 5], [5, 4, 3]])
+    (sheet,) = sheets_of(faces)
+    assert len(sheet.faces) == 4
+    half = np.concatenate([sheet.faces[:, [0, 1]], sheet.faces[:, [1, 2]], sheet.faces[:, [2, 0]]])
+    assert len(np.unique(half, axis=0)) == len(half)
+
+
+def test_a_band_with_a_twist_is_cut_where_it_cannot_lie_one_way():
+    """A Moebius band of seven triangles: joined all round it has one side; as a sheet it is cut once, and closes."""
+    count = 7
+    faces = np.array([[k, (k + 1) % count, (k + 2) % count] for k in range(count)])
+    (sheet,) = sheets_of(faces)
+    turn = np.arange(count) * 2 * np.pi / count
+    points = np.column_stack([np.cos(turn), np.sin(turn), 0.3 * np.arange(count)])
+    _, body = thickened(points, faces, 0.01)
+    assert len(sheet.faces) == count
+    assert is_closed(body)
+
+
+def box(low, high) -> np.ndarray:
+    """Twelve triangles, turned outward."""
+    corners = np.array([[x, y, z] for x in (low[0], high[0]) for y in (low[1], high[1]) for z in (low[2], high[2])])
+    rings = [[0, 1, 3, 2], [4, 6, 7, 5], [0, 4, 5, 1], [2, 3, 7, 6], [0, 2, 6, 4], [1, 5, 7, 3]]
+    return np.array([corners[[r[0], r[i], r[i + 1]]] for r in rings for i in (1, 2)])
+
+
+def boxed(triangles: np.ndarray, required_mm: float = 10.0) -> MockUp:
+    mockup = plate_above(380.0, 25.0)
+    part = Part(name="block", kind="box", triangles_mm=triangles, required_mm=required_mm, thickness_mm=0.0)
+    return replace(mockup, parts=(part,))
+
+
+def test_a_box_in_the_tire_whole_is_one_body_the_box_itself():
+    """80 x 60 x 40 mm, all of it inside the tread: one body of 192,000 mm3."""
+    (zone,) = zones_of(boxed(box((-40, -30, 270), (40, 30, 310))))
+    vertices, faces = body_of(zone)
+    body = trimesh.Trimesh(vertices, faces, process=False)
+    assert body.is_watertight
+    assert body.body_count == 1
+    assert body.volume == pytest.approx(80 * 60 * 40)
+
+
+def test_a_box_that_is_reached_by_one_end_is_one_body_behind_its_faces():
+    """A post of 40 x 40 mm that hangs down to 20 mm inside the tread: five faces, one closed body within the post."""
+    (zone,) = zones_of(boxed(box((-20, -20, 350), (20, 20, 500))))
+    body = trimesh.Trimesh(*body_of(zone), process=False)
+    assert body.is_watertight
+    assert body.body_count == 1
+    assert 0 < body.volume < 40 * 40 * 60
+    assert np.abs(body.vertices[:, :2]).max() <= 20 + 1e-9
+
+
+def test_where_and_from_what_bump_on_a_roof_is_touched():
+    """A level roof at 364 mm under a tread of 330 mm radius that rises 40 mm: it touches from 34 mm of bump on, right
+    above the axle, and goes in 6 mm; one at 380 mm that must keep 25 mm is too close from 25... less the crown's fall.
+    """
+    (zone,) = zones_of(plate_above(364.0, 10.0))
+    assert zone.first.touches
+    assert zone.first.position.bump_mm == pytest.approx(34.0, abs=0.1)
+    assert abs(zone.first.point_mm[0]) < 15.0
+    assert not zone.first.at_ride_height
+    (zone,) = zones_of(plate_above(380.0, 25.0))
+    assert not zone.first.touches
+    assert zone.first.position.bump_mm == pytest.approx(25.0, abs=0.1)
+
+
+def test_a_roof_that_is_too_close_as_the_car_stands_says_so():
+    (zone,) = zones_of(plate_above(340.0, 25.0))
+    assert zone.first.touches
+    assert not zone.first.at_ride_height
+    (zone,) = zones_of(plate_above(325.0, 25.0))
+    assert zone.first.at_ride_height
+    assert zone.first.position.bump_mm == 0.0
 
 
 def test_zones_of_a_shipped_corner_are_worst_first_with_closed_bodies():

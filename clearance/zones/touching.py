@@ -1,0 +1,133 @@
+"""Where and from what setting on a patch is too close: what the person sees first when the corner is cycled.
+
+* gone    - how much of the travel a position uses: the larger of bump, the other wheel's bump and steer, each as a
+            share of its own end, from ride height and straight ahead
+* reached - closer than a level: touching for a patch that the tire goes into, the required gap for one that it only
+            comes near
+* first   - the position that has gone least of those at which the patch is reached, and its point that is
+
+Looked for along straight lines from ride height to positions some 10 mm of movement apart, then to either side of the
+best, ever closer. It is a real position at which the patch is reached; one that has gone a little less may exist.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from clearance.geom.nearest import Nearest
+from clearance.mockup.mockup import MockUp
+from clearance.mockup.paths import Seen
+from clearance.mockup.words import where_text
+from clearance.pose import Array
+from clearance.suspension.position import Cycle, Position
+
+_LINES = 8
+_HALVINGS = 11
+_ROUNDS = 5
+_ASIDE = 0.12
+"""Of each number's travel, how far to either side the first look goes."""
+_MOST_POINTS = 400
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FirstTouch:
+    """Where a patch is reached first."""
+
+    point_mm: Array
+    """(3,): where the part rests."""
+    where: str
+    position: Position
+    touches: bool
+    """Whether that is touching; else it is closer than required."""
+    at_ride_height: bool
+    """Whether it is so before anything has moved."""
+
+
+def first_touch(
+    nearest: Nearest, seen: Seen, mockup: MockUp, points: Array, close: Array, *, level_mm: float, touches: bool
+) -> FirstTouch:
+    """Of a patch with these points (n, 3) that comes closer than `level_mm` at the settings `close` (m, k)."""
+    few = points[np.unique(np.linspace(0, len(points) - 1, min(len(points), _MOST_POINTS)).astype(int))]
+    cycle = mockup.suspension.cycle
+    ride = np.array([[min(max(0.0, low), high) for low, high in cycle.box]])
+    patch = _Patch(nearest=nearest, points=few, level_mm=level_mm, rest=seen.settings(ride)[0], ends=_ends(seen, cycle))
+    at = patch.rest if patch.reached(patch.rest) else _closer(patch, close)
+    point = patch.nearest_point(at)
+    return FirstTouch(
+        point_mm=point,
+        where=where_text(point, right_hand=mockup.right_hand),
+        position=seen.position(at),
+        touches=touches,
+        at_ride_height=bool(np.all(at == patch.rest)),
+    )
+
+
+def _ends(seen: Seen, cycle: Cycle) -> Array:
+    """(m, 2): how far each moving number goes down and up from ride height; never nothing."""
+    box = np.array(cycle.box, dtype=float)[list(seen.moving)]
+    rest = np.clip(0.0, box[:, :1], box[:, 1:])
+    ends: Array = np.maximum(np.abs(box - rest), 1e-9)
+    return ends
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Patch:
+    """Points of a patch, and what is asked of them at settings."""
+
+    nearest: Nearest
+    points: Array
+    level_mm: float
+    rest: Array
+    """(k,): ride height, straight ahead."""
+    ends: Array
+
+    def _distances(self, setting: Array) -> Array:
+        return self.nearest.look(self.points, np.repeat(setting[None], len(self.points), axis=0)).distance
+
+    def reached(self, setting: Array) -> bool:
+        return bool(self._distances(setting).min() < self.level_mm)
+
+    def nearest_point(self, setting: Array) -> Array:
+        point: Array = self.points[int(np.argmin(self._distances(setting)))]
+        return point
+
+    def gone(self, settings: Array) -> Array:
+        """(n,): the share of the travel that settings (n, k) use."""
+        count = len(self.ends)
+        off = settings[:, :count] - self.rest[:count]
+        share: Array = np.max(np.where(off < 0, -off / self.ends[:, 0], off / self.ends[:, 1]), axis=1, initial=0.0)
+        return share
+
+    def along(self, setting: Array) -> Array:
+        """The first that is reached on the line from ride height to a setting that is, to a part in 2048."""
+        low, high = 0.0, 1.0
+        for _ in range(_HALVINGS):
+            middle = (low + high) / 2
+            low, high = (low, middle) if self.reached(self._on(setting, middle)) else (middle, high)
+        return self._on(setting, high)
+
+    def _on(self, setting: Array, share: float) -> Array:
+        there: Array = self.rest + share * (setting - self.rest)
+        return there
+
+
+def _closer(patch: _Patch, close: Array) -> Array:
+    """From the settings that are reached and have gone least, ever nearer to ride height."""
+    starts = close[np.argsort(patch.gone(close), kind="stable")[:_LINES]]
+    found = [patch.along(start) for start in starts]
+    best = found[int(np.argmin(patch.gone(np.array(found))))]
+    aside = _ASIDE
+    box = patch.nearest.path.box
+    for _ in range(_ROUNDS):
+        for number in range(len(patch.ends)):
+            for way in (0, 1):
+                tried = best.copy()
+                tried[number] += (2 * way - 1) * aside * patch.ends[number, way]
+                tried = np.clip(tried, box[:, 0], box[:, 1])
+                if all(limit.allows(tried[None])[0] for limit in patch.nearest.limits) and patch.reached(tried):
+                    nearer = patch.along(tried)
+                    best = nearer if patch.gone(nearer[None])[0] < patch.gone(best[None])[0] else best
+        aside *= 0.5
+    return best
