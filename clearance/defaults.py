@@ -36,6 +36,8 @@ OVER_MM = 3.0
 SHEET_MM = (1220.0, 610.0)
 """A sheet to cut patterns from: across, high."""
 SHEET_THICKNESS_MM = 12.0
+TUB_SHEET_MM = 1.5
+"""Of a tub: between 1.2 and 2 mm steel (common practice)."""
 KERF_MM = 0.0
 """Width of the cut."""
 

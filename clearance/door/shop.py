@@ -18,14 +18,17 @@ from clearance.door.questions import Progress, check, drawings_of, largest_requi
 from clearance.errors import ShapeError, UnitError
 from clearance.mockup.mockup import MockUp
 from clearance.plain import echoed
-from clearance.units import sides_mm
+from clearance.units import angle_deg, sides_mm
 
 if TYPE_CHECKING:
     from clearance.envelope.build import Envelope
+    from clearance.export.stl import Body
+    from clearance.gap.found import Gap
     from clearance.gauge.flat import FlatGauge, Sheet
     from clearance.gauge.making import Making
     from clearance.gauge.mock_gauge import Gauge
     from clearance.gauge.templates import Template, Tub
+    from clearance.gauge.tub_solid import TubMaking, TubSolid
 
 _STEPS = 4
 
@@ -38,6 +41,10 @@ class Swept:
     grown: Envelope
     templates: tuple[Template, ...]
     tub: Tub
+    solid: TubSolid
+    """The tub in sheet."""
+    gap: Gap | None
+    """Of the tub, put back into the check; None where nothing but ride height is known."""
 
 
 def templates_of(
@@ -47,6 +54,8 @@ def templates_of(
     every_mm: float = defaults.TEMPLATE_EVERY_MM,
     cut: str = "station",
     tub_from_mm: float = 0.0,
+    making: TubMaking | None = None,
+    step: bool = False,
     slack_mm: float = defaults.SLACK_MM,
     paper: str = "A4",
     folder: Path = Path("envelope"),
@@ -55,17 +64,22 @@ def templates_of(
     """Everything that the tire and wheel reach, as solids and as templates, and a tub to go round it.
 
     It is grown by `required_mm`, or by the largest gap that anything on the body must keep; templates and tub are of
-    what lies higher than `tub_from_mm` above the axle, the floor or the sill line. Raises ShapeError for a cut
-    or a paper that is none, OutputError where containment cannot be proven.
+    what lies higher than `tub_from_mm` above the axle, the floor or the sill line. `making` says how the
+    tub is made (`tub_making`); it is put back into the check. With `step`, envelope.step and tub.step too. Raises
+    ShapeError for a cut or a paper that is none, OutputError where containment cannot be proven, or without the kernel.
     """
     from clearance.envelope.build import envelopes_of
     from clearance.export.pdf import paper_named
+    from clearance.export.step import refuse_missing
     from clearance.export.templates import solid_files, template_files
-    from clearance.facts.envelope import facts
+    from clearance.export.tub import envelope_step, tub_files
+    from clearance.facts.envelope import facts, tub_facts
     from clearance.gauge import templates
     from clearance.gauge.body import settled
     from clearance.words.envelope import page
 
+    if step:
+        refuse_missing()
     chosen = paper_named(paper)
     templates.check_cut(cut, every_mm)
     grow = largest_required_mm(corner) if required_mm is None else required_mm
@@ -83,15 +97,83 @@ def templates_of(
     cuts = templates.templates_of(
         *grown, cut, every_mm, right_hand=corner.right_hand, title=corner.title, from_mm=tub_from_mm
     )
-    tub = templates.tub_of(*grown, tub_from_mm, title=corner.title)
+    tub = templates.tub_of(*grown, tub_from_mm)
+    made = making or tub_making()
+    solid, gap, room_mm = _tub_checked(corner, grown, tub, made, from_mm=tub_from_mm, required_mm=grow)
     progress(3, _STEPS, "writing")
     index = templates.index_of(*grown, cuts, tub_from_mm)
-    files = {**solid_files(corner, bodies), **template_files(corner, cuts, index, tub, chosen)}
-    said = facts(corner, grow, tight, wide, cuts, tub, sorted(files), asked_slack_mm=slack_mm)
-    found = Swept(envelope=tight, grown=wide, templates=tuple(cuts), tub=tub)
+    files = {**solid_files(corner, bodies), **template_files(corner, cuts, index, chosen)}
+    files |= tub_files(corner, solid, gap, chosen, step=step)
+    if step:
+        files["envelope.step"] = envelope_step(corner, grow)
+    said = facts(
+        corner,
+        grow,
+        tight,
+        wide,
+        cuts,
+        tub_facts(corner, tub, solid, made, gap, room_mm),
+        sorted(files),
+        asked_slack_mm=slack_mm,
+    )
+    found = Swept(envelope=tight, grown=wide, templates=tuple(cuts), tub=tub, solid=solid, gap=gap)
     return files, Answer(
         value=found, corner=corner, told=lambda: "\n".join(page(said, folder)), plain=lambda: said, listed="templates"
     )
+
+
+def tub_making(
+    *,
+    sheet_mm: float = defaults.TUB_SHEET_MM,
+    flange_mm: float = 0.0,
+    tabs_mm: float | None = None,
+    arch: str | None = None,
+    longest_mm: float | None = None,
+    trimmed: bool = True,
+) -> TubMaking:
+    """How a tub is made: its sheet, what it is welded by, tabs along the outer edge, where an arch ends ("30 deg, 50
+    deg" ahead of and behind straight up about the axle), the longest piece of its crown, and whether lips and boxes
+    trim it.
+
+    Raises ShapeError for what cannot be made.
+    """
+    from clearance.gauge.tub_solid import TubMaking
+
+    return TubMaking(
+        sheet_mm=sheet_mm,
+        flange_mm=flange_mm,
+        tabs_mm=tabs_mm,
+        arch_deg=None if arch is None else _arch(arch),
+        longest_mm=longest_mm,
+        trimmed=trimmed,
+    )
+
+
+def _arch(text: str) -> tuple[float, float]:
+    try:
+        ahead, behind = (angle_deg(one.strip()) for one in text.split(","))
+    except (UnitError, ValueError):
+        raise ShapeError(
+            f'{echoed(text)} is no arch. Write the angles ahead and behind, from straight up: "30 deg, 50 deg".'
+        ) from None
+    return ahead, behind
+
+
+def _tub_checked(
+    corner: MockUp, grown: Body, tub: Tub, made: TubMaking, *, from_mm: float, required_mm: float
+) -> tuple[TubSolid, Gap | None, float]:
+    """The tub in sheet, its gap over the whole cycle, and how far at most its inside stands off what it goes round."""
+    from clearance.answers.checked import gaps_of
+    from clearance.gauge.tub_solid import room_left_mm, tub_solid
+
+    solid = tub_solid(tub, from_mm, made, corner.parts)
+    gap = None
+    if corner.unmeasured is None or not corner.unmeasured.travel:
+        names = [part.name for part in corner.parts]
+        name = next(n for n in (f"new tub{k or ''}" for k in range(len(names) + 1)) if n not in names)
+        with_tub = replace(corner, parts=(*corner.parts, solid.part(name, required_mm)))
+        gap = gaps_of(with_tub, (name,))[0]
+    return solid, gap, room_left_mm(solid, grown[0], grown[1])
 
 
 def draw(

@@ -11,7 +11,7 @@ from __future__ import annotations
 import io
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from importlib.util import find_spec
 from typing import Any
@@ -20,7 +20,9 @@ import numpy as np
 
 from clearance.errors import OutputError
 from clearance.export.near import near_the_wheel
-from clearance.geom.profile import Arc, Profile
+from clearance.gauge.flatwork import marks_of
+from clearance.geom.drawing import Circle, Mark, Path
+from clearance.geom.profile import Arc, Element, Profile
 from clearance.mockup.mockup import MockUp
 from clearance.plain import ascii_only
 from clearance.pose import Array, mirrored, turn_onto
@@ -51,6 +53,8 @@ class Faceted:
     name: str
     triangles_mm: Array
     """(n, 3, 3)"""
+    closed: bool = False
+    """Is it known to be a closed solid, its corners shared to the last digit and its faces outward?"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -65,7 +69,19 @@ class Round:
     radius_mm: float
 
 
-Body = Revolved | Faceted | Round
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Prism:
+    """A flat outline stood up across the car: its arcs become cylinders, its straight sides planes."""
+
+    name: str
+    outline: Any
+    """A polygon with holes in (ahead, above)."""
+    low_mm: float
+    high_mm: float
+    """From where to where outboard of the hub face."""
+
+
+Body = Revolved | Faceted | Round | Prism
 
 
 def corner_step(mockup: MockUp) -> bytes:
@@ -111,12 +127,17 @@ def step(bodies: Sequence[Body], *, title: str, right_hand: bool = False) -> byt
 
     Raises OutputError where the kernel is not installed, or cannot make a body.
     """
+    refuse_missing()
+    return _dated(_written(bodies, right_hand), title)
+
+
+def refuse_missing() -> None:
+    """Raises OutputError where the kernel is not installed."""
     if not can_write():
         raise OutputError(
             'a STEP file is made by a CAD kernel, which is not installed. Install the extra "cad":'
             ' pip install "wheelwell-clearance[cad]".'
         )
-    return _dated(_written(bodies, right_hand), title)
 
 
 def _written(bodies: Sequence[Body], right_hand: bool) -> bytes:
@@ -148,6 +169,8 @@ def _written(bodies: Sequence[Body], right_hand: bool) -> bytes:
 def _shape(body: Body, right_hand: bool) -> Any:
     if isinstance(body, Revolved):
         return _revolved(body, right_hand)
+    if isinstance(body, Prism):
+        return _prism(body, right_hand)
     return _faceted(body, right_hand) if isinstance(body, Faceted) else _round(body, right_hand)
 
 
@@ -171,13 +194,8 @@ def _round(body: Round, right_hand: bool) -> Any:
 
 def _revolved(body: Revolved, right_hand: bool) -> Any:
     """The face between profile and axis, turned once round."""
-    from OCP.BRepBuilderAPI import (
-        BRepBuilderAPI_MakeEdge,
-        BRepBuilderAPI_MakeFace,
-        BRepBuilderAPI_MakeWire,
-    )
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakeWire
     from OCP.BRepPrimAPI import BRepPrimAPI_MakeRevol
-    from OCP.GC import GC_MakeArcOfCircle
     from OCP.gp import gp_Ax1, gp_Dir, gp_Pnt
 
     lines = np.stack([body.centre_mm, body.axis, turn_onto(body.axis)[:, 0]])
@@ -190,15 +208,7 @@ def _revolved(body: Revolved, right_hand: bool) -> Any:
     for element in body.profile.elements:
         if element.length_mm <= _POINT_MM:
             continue
-        start, end = at(element.start), at(element.end)
-        if isinstance(element, Arc):
-            turned = element.start_rad + element.sweep_rad / 2
-            middle = element.centre[0] + element.radius_mm * math.cos(turned)
-            away = element.centre[1] + element.radius_mm * math.sin(turned)
-            edge = BRepBuilderAPI_MakeEdge(GC_MakeArcOfCircle(start, at((middle, away)), end).Value())
-        else:
-            edge = BRepBuilderAPI_MakeEdge(start, end)
-        wire.Add(edge.Edge())
+        wire.Add(_edge(at, element.start, _halfway(element), element.end))
     if not wire.IsDone():
         raise OutputError(f"the CAD kernel could not close the outline of {body.name}.")
     face = BRepBuilderAPI_MakeFace(wire.Wire()).Face()
@@ -206,15 +216,73 @@ def _revolved(body: Revolved, right_hand: bool) -> Any:
     return BRepPrimAPI_MakeRevol(face, about).Shape()
 
 
-def _faceted(body: Faceted, right_hand: bool) -> Any:
-    """Triangles sewn where they meet; those of one plane become one face, those that close become a solid."""
-    from OCP.BRepBuilderAPI import (
-        BRepBuilderAPI_MakeFace,
-        BRepBuilderAPI_MakePolygon,
-        BRepBuilderAPI_MakeSolid,
-        BRepBuilderAPI_Sewing,
-    )
+def _prism(body: Prism, right_hand: bool) -> Any:
+    """Every ring of the outline as lines and arcs, the face between them pushed across the car."""
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
+    from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
+    from OCP.gp import gp_Vec
+    from OCP.TopoDS import TopoDS
+
+    def at(place: tuple[float, float]) -> Any:
+        return _point(np.array([place[0], body.low_mm, place[1]]), right_hand)
+
+    outer, *holes = (_ring(mark, at) for mark in marks_of(body.outline))
+    made = BRepBuilderAPI_MakeFace(outer, True)
+    for hole in holes:
+        made.Add(TopoDS.Wire(hole.Reversed()))
+    across = (body.high_mm - body.low_mm) * mirrored(np.array([0.0, 1.0, 0.0])) if right_hand else None
+    way = np.array([0.0, body.high_mm - body.low_mm, 0.0]) if across is None else across
+    return BRepPrimAPI_MakePrism(made.Face(), gp_Vec(*(float(v) for v in way))).Shape()
+
+
+def _ring(mark: Mark, at: Callable[[tuple[float, float]], Any]) -> Any:
+    """A closed chain, or a circle in two halves, as a wire."""
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeWire
+
+    wire = BRepBuilderAPI_MakeWire()
+    if isinstance(mark, Circle):
+        (x, y), r = mark.centre, mark.radius_mm
+        for side in (1.0, -1.0):
+            wire.Add(_edge(at, (x + side * r, y), (x, y + side * r), (x - side * r, y)))
+    elif isinstance(mark, Path):
+        for element in mark.elements:
+            if element.length_mm > _POINT_MM:
+                wire.Add(_edge(at, element.start, _halfway(element), element.end))
+    return wire.Wire()
+
+
+def _halfway(element: Element) -> tuple[float, float] | None:
+    """The middle of an arc; None of a straight line."""
+    if not isinstance(element, Arc):
+        return None
+    turned = element.start_rad + element.sweep_rad / 2
+    (x, y), r = element.centre, element.radius_mm
+    return x + r * math.cos(turned), y + r * math.sin(turned)
+
+
+def _edge(
+    at: Callable[[tuple[float, float]], Any],
+    start: tuple[float, float],
+    middle: tuple[float, float] | None,
+    end: tuple[float, float],
+) -> Any:
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge
+    from OCP.GC import GC_MakeArcOfCircle
+
+    if middle is None:
+        return BRepBuilderAPI_MakeEdge(at(start), at(end)).Edge()
+    return BRepBuilderAPI_MakeEdge(GC_MakeArcOfCircle(at(start), at(middle), at(end)).Value()).Edge()
+
+
+def _point(place: Array, right_hand: bool) -> Any:
     from OCP.gp import gp_Pnt
+
+    return gp_Pnt(*(float(v) for v in (mirrored(place) if right_hand else place)))
+
+
+def _faceted(body: Faceted, right_hand: bool) -> Any:
+    """Triangles joined where they meet; those of one plane become one face, those that close become a solid."""
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeSolid
     from OCP.ShapeUpgrade import ShapeUpgrade_UnifySameDomain
     from OCP.TopAbs import TopAbs_SHELL
     from OCP.TopoDS import TopoDS
@@ -222,17 +290,61 @@ def _faceted(body: Faceted, right_hand: bool) -> Any:
     if len(body.triangles_mm) > MOST_FACES:
         raise OutputError(f"{body.name} has {len(body.triangles_mm)} faces: a mesh is no drawing. Take its STL.")
     triangles = mirrored(body.triangles_mm) if right_hand else body.triangles_mm
-    sewing = BRepBuilderAPI_Sewing(_POINT_MM)
-    for corners in triangles[_areas_mm2(triangles) > _POINT_MM]:
-        outline = BRepBuilderAPI_MakePolygon(*(gp_Pnt(*(float(v) for v in corner)) for corner in corners), True)
-        sewing.Add(BRepBuilderAPI_MakeFace(outline.Wire()).Face())
-    sewing.Perform()
-    unified = ShapeUpgrade_UnifySameDomain(sewing.SewedShape(), True, True, False)
+    if body.closed:
+        # of the mirror image every face is named the other way round, so that it stays outward
+        return _closed_mesh(triangles[:, ::-1] if right_hand else triangles)
+    unified = ShapeUpgrade_UnifySameDomain(_sewn(triangles), True, True, False)
     unified.Build()
     shape = unified.Shape()
     if shape.ShapeType() == TopAbs_SHELL and shape.Closed():
         return BRepBuilderAPI_MakeSolid(TopoDS.Shell(shape)).Solid()
     return shape
+
+
+def _sewn(triangles: Array) -> Any:
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakePolygon, BRepBuilderAPI_Sewing
+    from OCP.gp import gp_Pnt
+
+    sewing = BRepBuilderAPI_Sewing(_POINT_MM)
+    for corners in triangles[_areas_mm2(triangles) > _POINT_MM]:
+        outline = BRepBuilderAPI_MakePolygon(*(gp_Pnt(*(float(v) for v in corner)) for corner in corners), True)
+        sewing.Add(BRepBuilderAPI_MakeFace(outline.Wire()).Face())
+    sewing.Perform()
+    return sewing.SewedShape()
+
+
+def _closed_mesh(triangles: Array) -> Any:
+    """A mesh that is known to be closed and outward: its edges are shared by number, far quicker than sewing."""
+    from OCP.BRep import BRep_Builder
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeShapeOnMesh
+    from OCP.gp import gp_Pnt
+    from OCP.Poly import Poly_Triangle, Poly_Triangulation
+    from OCP.ShapeUpgrade import ShapeUpgrade_UnifySameDomain
+    from OCP.TopAbs import TopAbs_FACE
+    from OCP.TopExp import TopExp_Explorer
+    from OCP.TopoDS import TopoDS, TopoDS_Shell, TopoDS_Solid
+
+    points, numbers = np.unique(triangles.reshape(-1, 3), axis=0, return_inverse=True)
+    mesh = Poly_Triangulation(len(points), len(triangles), False)
+    for k, point in enumerate(points, start=1):
+        mesh.SetNode(k, gp_Pnt(*(float(v) for v in point)))
+    for k, corners in enumerate(numbers.reshape(-1, 3) + 1, start=1):
+        mesh.SetTriangle(k, Poly_Triangle(*(int(c) for c in corners)))
+    made = BRepBuilderAPI_MakeShapeOnMesh(mesh)
+    made.Build()
+    builder, shell = BRep_Builder(), TopoDS_Shell()
+    builder.MakeShell(shell)
+    unified = ShapeUpgrade_UnifySameDomain(made.Shape(), True, True, False)
+    unified.Build()
+    walk = TopExp_Explorer(unified.Shape(), TopAbs_FACE)
+    while walk.More():
+        builder.Add(shell, TopoDS.Face(walk.Current()))
+        walk.Next()
+    shell.Closed(True)
+    solid = TopoDS_Solid()
+    builder.MakeSolid(solid)
+    builder.Add(solid, shell)
+    return solid
 
 
 def _dated(content: bytes, title: str) -> bytes:

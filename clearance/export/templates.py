@@ -11,7 +11,7 @@ from clearance.export.solid_glb import solid_glb
 from clearance.export.stl import Body, real_side, stl
 from clearance.export.three_mf import Mesh, three_mf
 from clearance.gauge.nest import nested
-from clearance.gauge.templates import Template, Tub
+from clearance.gauge.templates import Template
 from clearance.geom.drawing import Drawing
 from clearance.mockup.mockup import MockUp
 
@@ -28,16 +28,12 @@ def solid_files(mockup: MockUp, bodies: Mapping[str, Body]) -> dict[str, bytes]:
     return files
 
 
-def template_files(
-    mockup: MockUp, templates: Sequence[Template], index: Drawing, tub: Tub, paper: Paper
-) -> dict[str, bytes]:
-    """A DXF to each template and to the tub; all the templates, and the tub, at 1:1 on pages behind an index."""
+def template_files(mockup: MockUp, templates: Sequence[Template], index: Drawing, paper: Paper) -> dict[str, bytes]:
+    """A DXF to each template; all of them at 1:1 on pages behind an index."""
 
     files = {f"{t.name}.dxf": dxf(t.drawing) for t in templates}
     pages = template_pages(mockup, templates, index, paper)
     files["templates.pdf"] = pdf(pages, title=f"{mockup.title}: templates")
-    files["tub.dxf"] = dxf(tub.drawing)
-    files["tub.pdf"] = pdf(tiled(tub.drawing, paper=paper, title="tub"), title=f"{mockup.title}: tub")
     return files
 
 

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
 from clearance.envelope.build import Envelope
-from clearance.facts.shape import FILES, Shape, count, ends, flag, mm, of_corner, rows, table, text
+from clearance.facts.gap import gap_json, gap_shape
+from clearance.facts.shape import FILES, Shape, count, ends, flag, maybe, mm, of_corner, rows, table, text
+from clearance.gap.found import Gap
 from clearance.gauge.templates import Template, Tub
+from clearance.gauge.tub_solid import TubMaking, TubPiece, TubSolid
 from clearance.mockup.mockup import MockUp
 
 
@@ -17,7 +21,7 @@ def facts(
     tight: Envelope,
     wide: Envelope,
     templates: Sequence[Template],
-    tub: Tub,
+    tub: dict[str, Any],
     files: Sequence[str],
     *,
     asked_slack_mm: float,
@@ -44,14 +48,33 @@ def facts(
             "above_mm": [round(float(box[:, 2].min()), 1), round(float(box[:, 2].max()), 1)],
         },
         "templates": [t.name for t in templates],
-        "tub": {
-            "crown_long_mm": round(tub.length_mm, 1),
-            "crown_wide_mm": round(tub.outboard_mm - tub.inboard_mm, 1),
-            "inboard_mm": round(tub.inboard_mm, 1),
-            "outboard_mm": round(tub.outboard_mm, 1),
-        },
+        "tub": tub,
         "files": list(files),
     }
+
+
+def tub_facts(
+    mockup: MockUp, tub: Tub, solid: TubSolid, making: TubMaking, gap: Gap | None, room_left_mm: float
+) -> dict[str, Any]:
+    """What is said of the tub."""
+    return {
+        "crown_long_mm": round(tub.length_mm, 1),
+        "crown_wide_mm": round(solid.outboard_mm - solid.inboard_mm, 1),
+        "inboard_mm": round(solid.inboard_mm, 1),
+        "outboard_mm": round(solid.outboard_mm, 1),
+        "sheet_mm": making.sheet_mm,
+        "flange_mm": making.flange_mm,
+        "pieces": [_piece_facts(piece) for piece in solid.pieces],
+        "trimmed": list(solid.notes),
+        # rounded up: what is lost is no less
+        "room_left_mm": math.ceil(room_left_mm),
+        "check": None if gap is None else gap_json(mockup, gap),
+    }
+
+
+def _piece_facts(piece: TubPiece) -> dict[str, Any]:
+    x0, y0, x1, y1 = piece.flat.bounds
+    return {"piece": piece.name, "surface": piece.made, "wide_mm": round(x1 - x0, 1), "long_mm": round(y1 - y0, 1)}
 
 
 _PROVEN = {
@@ -85,6 +108,21 @@ SHAPE = of_corner(
         crown_wide_mm=mm("across its crown"),
         inboard_mm=mm("its inner panel, outboard of the hub face"),
         outboard_mm=mm("its outer edge, outboard of the hub face"),
+        sheet_mm=mm("thickness of its sheet"),
+        flange_mm=mm("how wide what it is welded by is; 0 where it has none"),
+        pieces=rows(
+            "every piece of sheet",
+            table(
+                "one piece",
+                piece=text("its name"),
+                surface=text("flat, or rolled; nothing of it is curved two ways"),
+                wide_mm=mm("across its flat pattern"),
+                long_mm=mm("along its flat pattern"),
+            ),
+        ),
+        trimmed=rows("what it is cut at", text("one place")),
+        room_left_mm=mm("the crown's inside stands off the grown envelope, which is curved two ways, by no more"),
+        check=maybe(gap_shape("the tub put back into the check"), "where nothing but ride height is known"),
     ),
     files=FILES,
 )

@@ -5,7 +5,7 @@
 * upright  - an upright cut along the car, at a distance outboard of the hub face: (x, z)
 * datum    - engraved lines at round distances from hub face and axle, so that a template can be set up on the car
 * tub      - a crown bent round the envelope from end to end, and a flat inner panel; the crown is a cylinder with its
-             rulings across the car, so it unrolls without stretch
+             rulings across the car, so it unrolls without stretch (its sheet: `tub_solid`)
 
 A tub pattern gives inside sizes: nothing of the envelope stands through it. Lengths are millimetres in corner axes.
 """
@@ -27,7 +27,6 @@ from clearance.geom.drawing import (
     CENTRE,
     CUT,
     ENGRAVE,
-    FOLD,
     HIDDEN,
     OUTLINE,
     THIN,
@@ -37,7 +36,6 @@ from clearance.geom.drawing import (
     arrow,
     drawing_of,
     line,
-    rectangle,
 )
 from clearance.steady import steady
 from clearance.units import both
@@ -45,10 +43,7 @@ from clearance.units import both
 Array = npt.NDArray[np.float64]
 
 DATUM_EVERY_MM = 50.0
-TICK_EVERY_MM = 50.0
 LEAST_TEMPLATE_MM2 = 400.0
-FLAT_MM = 40.0
-"""A straight stretch of the crown longer than this is bent at its ends, not rolled."""
 
 # Cut across, then (right, up) of the template, in words; rows are corner axes as (cut, right, up).
 _KINDS: dict[str, tuple[tuple[int, int, int], tuple[str, str, str]]] = {
@@ -83,8 +78,6 @@ class Tub:
     inboard_mm: float
     outboard_mm: float
     """Where the crown's edges lie, outboard of the hub face."""
-    drawing: Drawing
-    """Panel and unrolled crown, side by side."""
 
     @property
     def length_mm(self) -> float:
@@ -194,7 +187,7 @@ MOST_BELOW_MM = 500.0
 
 
 @steady
-def tub_of(vertices: Array, faces: npt.NDArray[np.intp], from_mm: float, *, title: str) -> Tub:
+def tub_of(vertices: Array, faces: npt.NDArray[np.intp], from_mm: float) -> Tub:
     """The patterns of a tub over the part of the envelope that is higher than `from_mm` above the axle.
 
     Raises ShapeError where nothing of the envelope is that high.
@@ -222,8 +215,7 @@ def tub_of(vertices: Array, faces: npt.NDArray[np.intp], from_mm: float, *, titl
     part = body ^ _slab(from_mm, body)
     _, _, low, _, _, high = part.bounding_box()
     run = _crown_run(panel, from_mm)
-    drawing = _tub_drawing(panel, run, low, high, from_mm, title)
-    return Tub(panel=panel, crown_mm=run, inboard_mm=float(low), outboard_mm=float(high), drawing=drawing)
+    return Tub(panel=panel, crown_mm=run, inboard_mm=float(low), outboard_mm=float(high))
 
 
 def _standing(vertices: Array, faces: npt.NDArray[np.intp], axis: int, right: int, up: int) -> Body:
@@ -261,9 +253,9 @@ def _template(kind: str, at_mm: float, shape: Shape, right_hand: bool, title: st
     clean = shape.simplify(0.02)
     for part in parts_of(clean):
         marks += marks_of(part, CUT)
-        datum = _datum(kind, part)
+        datum = datum_lines(kind, part)
         marks += datum
-        marks += _label(part, [label, *_facing(kind, right_hand), title], datum)
+        marks += label_in(part, [label, *_facing(kind, right_hand), title], datum)
     return Template(
         name=f"{kind}{at_mm:+05.0f}", number=number, kind=kind, at_mm=at_mm, shape=clean, drawing=drawing_of(marks)
     )
@@ -279,7 +271,7 @@ def _facing(kind: str, right_hand: bool) -> list[str]:
     }[kind]
 
 
-def _datum(kind: str, part: Shape) -> list[Mark]:
+def datum_lines(kind: str, part: Shape) -> list[Mark]:
     """One upright and one level line through the part at round distances from hub face and axle, with their words."""
     from shapely import LineString
 
@@ -327,7 +319,8 @@ def _round_within(low: float, high: float) -> float | None:
     return at if low + 3 < at < high - 3 else None
 
 
-def _label(part: Shape, lines: Sequence[str], datum: Sequence[Mark]) -> list[Mark]:
+def label_in(part: Shape, lines: Sequence[str], datum: Sequence[Mark]) -> list[Mark]:
+    """Lines of writing where the part has room for them, clear of its datum lines; fewer where it has little."""
     room = grown(part, -3.0)
     for mark in datum:
         x0, y0, x1, y1 = drawing_of([mark]).bounds
@@ -361,48 +354,3 @@ def _crown_run(panel: Shape, from_mm: float) -> Array:
         ring = np.vstack([ring[:1], ring[:0:-1]])
     front = int(np.flatnonzero(ring[:, 1] < from_mm + 1e-6)[np.argmax(ring[ring[:, 1] < from_mm + 1e-6, 0])])
     return ring[: front + 1]
-
-
-def _tub_drawing(panel: Shape, run: Array, low: float, high: float, from_mm: float, title: str) -> Drawing:
-    marks: list[Mark] = list(marks_of(panel, CUT))
-    marks += _datum("upright", panel)
-    marks += _label(panel, ["INNER PANEL", f"AT {low:+.0f} FROM HUB FACE", "AHEAD >", title], marks[1:])
-    strip = _strip(run, low, high, title)
-    return drawing_of(marks) + strip.moved(panel.bounds[2] + 40.0, from_mm)
-
-
-def _strip(run: Array, low: float, high: float, title: str) -> Drawing:
-    """The crown laid flat: along it from rear foot to front foot upward, across it from inboard to outboard."""
-    step = np.hypot(*(run[1:] - run[:-1]).T)
-    along = np.concatenate([[0.0], np.cumsum(step)])
-    wide, long = high - low, float(along[-1])
-    marks: list[Mark] = [rectangle(0.0, 0.0, wide, long, CUT)]
-    for k in range(1, math.ceil(long / TICK_EVERY_MM)):
-        at = TICK_EVERY_MM * k
-        x, z = (float(np.interp(at, along, run[:, i])) for i in (0, 1))
-        marks += [line((0.0, at), (6.0, at), ENGRAVE), line((wide - 6.0, at), (wide, at), ENGRAVE)]
-        marks.append(Text(at=(8.0, at - 1.5), text=f"{x:+.0f} / {z:+.0f}", height_mm=3.5, layer=ENGRAVE))
-    for at in _bends(run, step, along):
-        marks.append(line((0.0, at), (wide, at), FOLD))
-    top = float(np.interp(0.0, run[:, 0], along)) if run[0, 0] < 0 < run[-1, 0] else None
-    if top is not None:
-        marks.append(line((0.0, top), (wide, top), ENGRAVE))
-        marks.append(Text(at=(wide - 8.0, top + 1.5), text="ABOVE AXLE", height_mm=5.0, align="right", layer=ENGRAVE))
-    if low + 5 < 0 < high - 5:
-        marks.append(line((-low, 0.0), (-low, long), ENGRAVE))
-        marks.append(Text(at=(-low - 1.5, 20.0), text="HUB FACE", height_mm=5.0, turn_deg=90.0, layer=ENGRAVE))
-    marks.append(Text(at=(wide / 2, 22.0), text="REAR FOOT", height_mm=5.0, align="centre", layer=ENGRAVE))
-    marks.append(Text(at=(wide / 2, long - 22.0), text="FRONT FOOT", height_mm=5.0, align="centre", layer=ENGRAVE))
-    marks.append(Text(at=(wide / 2, long / 4), text="CROWN  OUT >", height_mm=7.0, align="centre", layer=ENGRAVE))
-    marks.append(Text(at=(wide / 2, long / 4 - 12), text=title, height_mm=5.0, align="centre", layer=ENGRAVE))
-    return drawing_of(marks)
-
-
-def _bends(run: Array, step: Array, along: Array) -> list[float]:
-    """Where the crown turns between a long straight stretch and what follows."""
-    bends: set[float] = set()
-    for k in np.flatnonzero(step > FLAT_MM):
-        for end in (k, k + 1):
-            if 0 < end < len(run) - 1:
-                bends.add(round(float(along[end]), 4))
-    return sorted(bends)

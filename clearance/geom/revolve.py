@@ -40,7 +40,8 @@ class Solid:
     chain: Chain = field(init=False)
     """The outline, ready to be measured to."""
     piece_chains: tuple[Chain, ...] = field(init=False)
-    hull_chain: Chain = field(init=False)
+    _hull: list[Chain] = field(init=False, default_factory=list, repr=False)
+    """Made when it is first asked for: most outlines of a long list are only looked at."""
 
     def __post_init__(self) -> None:
         for piece in self.pieces:
@@ -48,7 +49,13 @@ class Solid:
                 raise ShapeError("a piece of the solid's cover is not convex.")
         object.__setattr__(self, "chain", Chain(self.profile))
         object.__setattr__(self, "piece_chains", tuple(Chain(piece) for piece in self.pieces))
-        object.__setattr__(self, "hull_chain", Chain(hull(self.profile)))
+
+    @property
+    def hull_chain(self) -> Chain:
+        """The hull, ready to be measured to."""
+        if not self._hull:
+            self._hull.append(Chain(hull(self.profile)))
+        return self._hull[0]
 
     @property
     def reach_mm(self) -> float:

@@ -33,8 +33,8 @@ def page(said: dict[str, Any], out: Path) -> list[str]:
     rows += [
         f"  {held}; nowhere more than {wide['slack_mm']:.2f} mm outside the true shape",
         "",
-        f"tub: crown {both(tub['crown_long_mm'])} long, {both(tub['crown_wide_mm'])} wide,"
-        f" inner panel {both(tub['inboard_mm'])} from the hub face (outboard positive)",
+        *tub_lines(tub),
+        "",
         f"{len(said['templates'])} templates, {said['templates'][0]} to {said['templates'][-1]}",
         "",
         CAUTION,
@@ -42,6 +42,32 @@ def page(said: dict[str, Any], out: Path) -> list[str]:
         f"{len(said['files'])} files in {out}",
     ]
     return rows
+
+
+def tub_lines(tub: dict[str, Any]) -> list[str]:
+    """The tub: its pieces, where it is cut, what bending one way only costs, and what the check said of it."""
+    rows = [
+        f"tub of {both(tub['sheet_mm'])} sheet: inner panel {both(tub['inboard_mm'])} from the hub face, crown to"
+        f" {both(tub['outboard_mm'])} (outboard positive)"
+    ]
+    for one in tub["pieces"]:
+        rows.append(f"  {one['piece']}: {both(one['wide_mm'])} x {both(one['long_mm'])} flat, {one['surface']}")
+    rows += [f"  {said}" for said in tub["trimmed"]]
+    rows.append(
+        f"  The envelope is curved two ways over the tire's shoulders, the tub nowhere: the crown stands off it up to"
+        f" {both(tub['room_left_mm'])} there. A crown formed two ways is not drawn."
+    )
+    return [*rows, f"  {checked_words(tub['check'])}"]
+
+
+def checked_words(check: dict[str, Any] | None) -> str:
+    """What putting the tub back into the check said."""
+    if check is None:
+        return "Not put back into the check: nothing but ride height is known."
+    need = f"{both(check['required'])} required: {check['verdict']}"
+    if check["at_least"] is None:
+        return f"Put back into the check: {need}."
+    return f"Put back into the check: at least {both(check['at_least'])} from the tire, {need} ({check['where']})."
 
 
 def more_slack(name: str, slack_mm: float, asked_mm: float) -> str:

@@ -12,6 +12,7 @@ from hostile.test_programs import patient
 
 PICKUP, SCAN = str(CORNERS / "orchard-pickup-rear.toml"), str(CORNERS / "scanned-well.ply")
 COUNTER = str(CORNERS.parent / "cars" / "at-the-counter.csv")
+CARS = str(CORNERS.parent / "cars")
 LENGTHS = [
     "0 mm", "-1 mm", "0.0001 mm", "99 m", "101 m", "nan mm", "inf in", "9" * 400 + " mm", "", "mm", "5", "\x1b[31m",
     "\u00bd in", "1/0 in", "-99 m", "3 deg",
@@ -29,11 +30,32 @@ OPTIONS = {
     "largest --rim": (["largest", PICKUP, "--enough", "1", "--rim"], LENGTHS),
     "largest --enough": (["largest", PICKUP, "--enough"], COUNTS),
     "candidates --enough": (["candidates", PICKUP, COUNTER, "--enough"], COUNTS),
+    "study --processes": (["study", CARS, COUNTER, "--processes"], [one for one in COUNTS if one != "1"]),
+    "study --memory": (["study", CARS, COUNTER, "--memory"], SIZES),
     "budget --rechecks": (["budget", PICKUP, "--rechecks"], COUNTS),
     "relief --slack": (["relief", PICKUP, "--slack"], LENGTHS),
     "envelope --required": (["envelope", PICKUP, "--slack", "10 mm", "--required"], LENGTHS),
     "envelope --every": (["envelope", PICKUP, "--slack", "10 mm", "--every"], LENGTHS),
     "envelope --tub-from": (["envelope", PICKUP, "--slack", "10 mm", "--tub-from"], LENGTHS),
+    "envelope --tub-sheet": (["envelope", PICKUP, "--slack", "10 mm", "--tub-sheet"], LENGTHS),
+    "envelope --flange": (["envelope", PICKUP, "--slack", "10 mm", "--flange"], LENGTHS),
+    "envelope --tabs": (["envelope", PICKUP, "--slack", "10 mm", "--flange", "20 mm", "--tabs"], LENGTHS),
+    "envelope --longest": (["envelope", PICKUP, "--slack", "10 mm", "--longest"], LENGTHS),
+    "envelope --arch": (
+        ["envelope", PICKUP, "--slack", "10 mm", "--arch"],
+        [
+            "30 deg, 50 deg",
+            "30, 50",
+            "90 deg",
+            "5 deg, 5 deg",
+            "1 deg, -1 deg",
+            "nan deg, inf deg",
+            ",",
+            "",
+            "\x1b",
+            "x" * 5000,
+        ],
+    ),
     "envelope --slack": (["envelope", PICKUP, "--slack"], LENGTHS),
     "gauge --bed": (["gauge", PICKUP, "--bed"], SIZES),
     "gauge --fit": (["gauge", PICKUP, "--fit"], LENGTHS),
@@ -106,6 +128,6 @@ NOT_NUMBERS = {
     "file", "before", "after", "mesh", "size", "sheet", "out", "as_json", "picture", "csv", "sizes", "by", "paper",
     "flat", "cut", "part", "measured", "wheel", "place", "scale", "answers", "start", "given", "title", "corner", "ask",
     "overwrite", "certificate", "units", "depth", "links", "into", "name", "blank", "still_open",
-    "which", "list_", "opened", "browser", "phone", "as_step", "each_side",
+    "untrimmed", "which", "list_", "opened", "browser", "phone", "as_step", "each_side", "cars", "scheduler",
 }  # fmt: skip
 """Files, words and tables, which other tests spoil."""

@@ -1,0 +1,181 @@
+"""A tub in sheet: its volumes by hand, closed, nowhere inside what it goes round, and measured by the tool itself."""
+
+import dataclasses
+import importlib.util
+import math
+
+import numpy as np
+import pytest
+import trimesh
+from export.test_step import CORNERS, read, volumes
+from shapely import Point
+
+from clearance.answers.checked import gaps_of
+from clearance.description.load import load
+from clearance.door.shop import templates_of, tub_making
+from clearance.errors import ShapeError
+from clearance.export.tub import checked_lines, tub_step
+from clearance.gauge.templates import tub_of
+from clearance.gauge.tub_sheet import tub_drawing
+from clearance.gauge.tub_solid import CROWN, PANEL, TubMaking, room_left_mm, tub_solid
+from clearance.geom.drawing import FOLD, Text
+from clearance.geom.profile import polygon
+from clearance.geom.revolve import Solid
+from clearance.well.parts import Tag
+
+R, LOW, HIGH = 350.0, -150.0, 90.0
+ROUND = polygon([(LOW, 0.0), (HIGH, 0.0), (HIGH, R), (LOW, R)])
+
+
+@pytest.fixture(scope="module")
+def drum():
+    return Solid(profile=ROUND, pieces=(ROUND,)).mesh(0.02)
+
+
+def meshes(solid):
+    found = [trimesh.Trimesh(*piece.mesh(), process=False) for piece in solid.pieces]
+    assert all(m.is_watertight and m.is_winding_consistent and m.volume > 0 for m in found)
+    return found
+
+
+def test_a_tub_round_a_drum_has_the_volume_of_its_sheet(drum):
+    """Half a disc of 350 + 2 mm, 2 mm thick; half a ring from 350 to 352 mm, 240 mm wide."""
+    solid = tub_solid(tub_of(*drum, 0.0), 0.0, TubMaking(sheet_mm=2.0))
+    panel, crown = meshes(solid)
+    assert panel.volume == pytest.approx(math.pi / 2 * 352.0**2 * 2.0, rel=5e-4)
+    assert crown.volume == pytest.approx(math.pi / 2 * (352.0**2 - 350.0**2) * (HIGH - LOW), rel=5e-3)
+    assert panel.bounds[:, 1] == pytest.approx((LOW - 2.0, LOW))
+    assert crown.bounds[:, 1] == pytest.approx((LOW, HIGH))
+
+
+def test_flanges_lap_the_panel_and_fold_the_feet_away(drum):
+    solid = tub_solid(tub_of(*drum, 0.0), 0.0, TubMaking(sheet_mm=2.0, flange_mm=20.0))
+    panel, crown = meshes(solid)
+    assert panel.bounds[:, 0] == pytest.approx((-372.0, 372.0), abs=0.05)
+    assert panel.bounds[0, 1] == pytest.approx(LOW - 22.0)
+    assert crown.bounds[:, 0] == pytest.approx((-372.0, 372.0), abs=0.05)
+    flat = solid.pieces[1].flat
+    assert flat.bounds[3] - flat.bounds[1] == pytest.approx(math.pi * R + 2 * 22.0, abs=0.3)
+    assert [fold[0][1] for fold in solid.pieces[1].folds] == pytest.approx([22.0, 22.0 + math.pi * R], abs=0.3)
+    assert solid.pieces[0].flat.bounds[1] == pytest.approx(-22.0, abs=0.005)  # hairs are closed by 0.002 mm
+
+
+def test_an_arch_ends_at_the_angles_asked_for(drum):
+    """30 deg ahead of and 50 deg behind straight up: the crown is 80 deg of the drum's circle long."""
+    solid = tub_solid(tub_of(*drum, 0.0), 0.0, TubMaking(arch_deg=(30.0, 50.0)))
+    assert solid.pieces[1].flat.bounds[3] == pytest.approx(math.radians(80.0) * R, abs=0.2)
+    for mesh in meshes(solid):
+        ahead = np.degrees(np.arctan2(mesh.vertices[:, 0], mesh.vertices[:, 2]))
+        far = np.hypot(mesh.vertices[:, 0], mesh.vertices[:, 2]) > 1.0
+        assert ahead[far].min() >= -50.0 - 1e-3
+        assert ahead[far].max() <= 30.0 + 1e-3
+
+
+@pytest.mark.parametrize(
+    "more", [{}, {"flange_mm": 20.0, "tabs_mm": 30.0}, {"arch_deg": (40.0, 60.0), "flange_mm": 15.0}]
+)
+def test_pieces_make_up_the_whole_crown_and_nothing_stands_inside_the_drum(drum, more):
+    tub = tub_of(*drum, 60.0)
+    whole = tub_solid(tub, 60.0, TubMaking(**more))
+    split = tub_solid(tub, 60.0, TubMaking(**more, longest_mm=250.0))
+    crowns = [p for p in split.pieces if p.name.startswith(CROWN)]
+    assert len(crowns) == math.ceil(whole.pieces[1].flat.bounds[3] / 250.0)
+    assert all(p.flat.bounds[3] - p.flat.bounds[1] <= 250.0 + 0.01 for p in crowns)
+    tabless = {"tabs_mm"} & set(more)
+    lost = 1.0 if not tabless else 4000.0  # a tab on a joint is left out
+    assert sum(m.volume for m in meshes(split)) == pytest.approx(sum(m.volume for m in meshes(whole)), abs=lost)
+    panel = tub.panel.buffer(-0.01)
+    for piece in split.pieces:
+        vertices, _ = piece.mesh()
+        between = (vertices[:, 1] > LOW + 0.01) & (vertices[:, 1] < HIGH)
+        assert not any(panel.contains(Point(x, z)) for x, _, z in vertices[between])
+
+
+def test_a_flat_pattern_is_as_large_as_its_sheet(drum):
+    """Area times thickness is the volume, but for the mitres of bends: half the sheet times the turn."""
+    solid = tub_solid(tub_of(*drum, 0.0), 0.0, TubMaking(sheet_mm=1.0))
+    for piece, mesh in zip(solid.pieces, meshes(solid), strict=True):
+        assert piece.flat.area * 1.0 == pytest.approx(mesh.volume, rel=4e-3)
+
+
+def test_a_box_on_the_body_cuts_it_and_a_lip_ends_it(drum):
+    from clearance.well.lip import lip
+    from clearance.well.parts import box
+
+    rail = box(Tag(name="rail"), min_mm=(-600.0, -190.0, -20.0), max_mm=(600.0, -130.0, 100.0))
+    arch = lip(Tag(name="lip"), outboard_mm=70.0, radius_mm=380.0, return_depth_mm=15.0)
+    solid = tub_solid(tub_of(*drum, 0.0), 0.0, TubMaking(), (rail, arch))
+    panel = solid.pieces[0]
+    assert panel.name == PANEL
+    assert panel.flat.bounds[1] == pytest.approx(100.0, abs=1e-3)
+    assert solid.outboard_mm == pytest.approx(55.0)
+    assert any('"rail"' in note for note in solid.notes)
+    assert any('"lip" begins, +55.0' in note for note in solid.notes)
+    meshes(solid)
+    untrimmed = tub_solid(tub_of(*drum, 0.0), 0.0, TubMaking(trimmed=False), (rail, arch))
+    assert untrimmed.outboard_mm == HIGH
+    assert not untrimmed.notes
+
+
+def test_the_tool_measures_its_own_tub_and_the_drawing_says_what_it_found():
+    corner = load(CORNERS / "orchard-pickup-rear.toml")
+    making = tub_making(flange_mm=20.0, tabs_mm=30.0, arch="60 deg, 70 deg", longest_mm=600.0)
+    files, answer = templates_of(corner, slack_mm=5.0, every_mm=400.0, tub_from_mm=50.0, making=making)
+    found = answer.value
+    assert found.gap.verdict == "clears"
+    assert found.gap.at_least_mm >= found.gap.required_mm == pytest.approx(38.1)
+    soup = trimesh.load(trimesh.util.wrap_as_stream(files["tub.stl"]), file_type="stl")
+    again = dataclasses.replace(found.solid.part("again", 38.1), triangles_mm=np.array(soup.triangles, dtype=float))
+    put_back = gaps_of(dataclasses.replace(corner, parts=(*corner.parts, again)), ("again",))[0]
+    assert put_back.at_least_mm == pytest.approx(found.gap.at_least_mm, abs=0.06)
+    words = answer.words()
+    assert "Put back into the check: at least" in words
+    drawn = tub_drawing(found.solid, title="t", checked=("CHECKED: CLEARS",))
+    assert sum(isinstance(m, Text) and m.text == "CHECKED: CLEARS" for m in drawn.marks) == len(found.solid.pieces)
+    assert any(m.layer == FOLD for m in drawn.marks)
+    assert checked_lines(found.gap)[0].startswith("CHECKED: CLEARS, AT LEAST 3")
+
+
+def test_what_the_crown_stands_off_a_drum_is_nothing_and_off_a_ball_is_the_corner(drum):
+    """A cylinder is bent one way: nothing is lost. A ball of 300 mm in its box: the crown's edge stands
+    300 (sqrt 2 - 1) = 124 mm off it."""
+    assert room_left_mm(tub_solid(tub_of(*drum, 0.0), 0.0, TubMaking()), *drum) < 60.0
+    ball = trimesh.creation.icosphere(subdivisions=5, radius=300.0)
+    v, f = np.asarray(ball.vertices), np.asarray(ball.faces)
+    left = room_left_mm(tub_solid(tub_of(v, f, 0.0), 0.0, TubMaking()), v, f)
+    assert left == pytest.approx(300.0 * (math.sqrt(2.0) - 1.0), abs=2.0)
+
+
+@pytest.mark.skipif(importlib.util.find_spec("OCP") is None, reason='the CAD kernel is not installed (the extra "cad")')
+@pytest.mark.parametrize("more", [{}, {"flange_mm": 20.0, "tabs_mm": 40.0}])
+def test_the_step_of_a_tub_has_its_volumes(drum, more, tmp_path):
+    solid = tub_solid(tub_of(*drum, 0.0), 0.0, TubMaking(**more))
+    for right in (False, True):
+        (tmp_path / "tub.step").write_bytes(tub_step(_Titled(right_hand=right), solid))
+        assert volumes(read(tmp_path / "tub.step")) == pytest.approx([m.volume for m in meshes(solid)], rel=1e-3)
+
+
+@dataclasses.dataclass
+class _Titled:
+    right_hand: bool
+    title: str = "drum"
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({"sheet_mm": 0.0}, "sheet"),
+        ({"tabs_mm": 20.0}, "--flange"),
+        ({"arch_deg": (2.0, 50.0)}, "5 to 90 deg"),
+        ({"longest_mm": 5.0}, "longest"),
+    ],
+)
+def test_what_cannot_be_made_is_refused(more, said):
+    with pytest.raises(ShapeError, match=said):
+        TubMaking(**more)
+
+
+@pytest.mark.parametrize("text", ["30, 50", "30 deg", "x", "", "1 deg, 2 deg, 3 deg"])
+def test_an_arch_that_is_none_is_refused(text):
+    with pytest.raises(ShapeError, match="is no arch"):
+        tub_making(arch=text)
