@@ -23,7 +23,7 @@ def command(
             "--out",
             "-o",
             callback=folder_ahead,
-            help="Folder for maps of what to take off (PLY, GLB, STL, CSV) and the proposed tub (STL).",
+            help="Folder for maps of what to take off (PLY, GLB, STL, CSV), cut lines (DXF), the proposed tub (STL).",
         ),
     ] = None,
     part: Annotated[

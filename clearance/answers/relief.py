@@ -31,6 +31,7 @@ from clearance.well.part_kinds import PART_KINDS
 from clearance.well.rolled import folded_mm, rolling_gains_mm
 
 if TYPE_CHECKING:
+    from clearance.answers.cut_line import CutLine, Region
     from clearance.mockup.mockup import MockUp
 
 FURTHEST_MM = 200.0
@@ -166,8 +167,18 @@ class ReliefMap:
     """(v, 3) at ride height, corner axes."""
     faces: npt.NDArray[np.int64]
     """(t, 3)."""
-    take_off_mm: Array
-    """(v,): required gap less the least gap that the corner ever has; 0 where there is enough."""
+    need_mm: Array
+    """(v,): required gap less the least gap that the corner ever has; below zero where there is more than enough."""
+    regions: tuple[Region, ...] = ()
+    """Of a scan: those that come too near, worst first."""
+    cut: CutLine | None = None
+    """Of a scan: where to cut it instead."""
+
+    @property
+    def take_off_mm(self) -> Array:
+        """(v,): what comes off at each corner; 0 where there is enough."""
+        off: Array = np.maximum(0.0, self.need_mm)
+        return off
 
     @property
     def area_mm2(self) -> float:
@@ -200,7 +211,7 @@ def map_of(mockup: MockUp, name: str) -> ReliefMap:
         part=name,
         vertices_mm=np.asarray(vertices),
         faces=np.asarray(faces, dtype=np.int64),
-        take_off_mm=np.maximum(0.0, part.required_mm - np.asarray(least)),
+        need_mm=part.required_mm - np.asarray(least),
     )
 
 

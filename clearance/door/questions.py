@@ -378,14 +378,14 @@ class Relieved:
 def relief(corner: MockUp, *, mapped: Sequence[str] = (), progress: Progress = silent) -> Answer[Relieved]:
     """How far each part that is under its required gap must move, and which way; scans and `mapped` parts corner by
     corner. Raises PartError for a part that is not there."""
-    from clearance.answers.relief import map_of
+    from clearance.answers.cut_line import mapped as mapped_one
     from clearance.answers.relief import relief as asked
     from clearance.facts.relief import facts
     from clearance.words.relief import page
 
     found = tuple(asked(corner, progress=progress))
     wanted = [one.before.part for one in found if one.kind == "mesh"] + list(mapped)
-    maps = tuple(map_of(corner, name) for name in dict.fromkeys(wanted))
+    maps = tuple(mapped_one(corner, name) for name in dict.fromkeys(wanted))
     return Answer(
         value=Relieved(parts=found, maps=maps),
         corner=corner,
@@ -402,7 +402,8 @@ def relief_files(
     folder: Path | None = None,
     progress: Progress = silent,
 ) -> tuple[dict[str, bytes], Answer[Relieved]]:
-    """Maps of what to take off (PLY, GLB, STL, CSV) and the surface that a new tub must stay outside of (STL).
+    """Maps of what to take off (PLY, GLB, STL, CSV), cut lines of scans (GLB, DXF, CSV, STL), and the surface that a
+    new tub must stay outside of (STL).
 
     With them the answer that names these files, which are, or will be, in `folder`. Raises OutputError where the tub
     cannot be proven.

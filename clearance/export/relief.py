@@ -9,6 +9,7 @@ import trimesh
 
 from clearance.answers.relief import ReliefMap
 from clearance.envelope.build import envelope_of
+from clearance.export.cut import cut_files
 from clearance.mockup.mockup import MockUp
 from clearance.plain import file_names, visible
 from clearance.pose import mirrored
@@ -105,6 +106,8 @@ def relief_files(
         files[f"relief-{name}.glb"] = glb(mockup, one)
         if one.most_mm > 0:
             files[f"relief-{name}.stl"] = stl(mockup, one)
+        if one.cut is not None:
+            files |= cut_files(mockup, one.cut, name)
     if grown_mm is not None:
         progress(0, 1, "the proposed tub")
         files["proposed-tub.stl"] = tub(mockup, grown_mm, slack_mm)

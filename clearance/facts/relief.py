@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from clearance.answers.cut_line import CutLine, Region
 from clearance.answers.relief import Relief, ReliefMap
 from clearance.defaults import STEP_MM
 from clearance.facts.gap import gap_json, gap_shape
-from clearance.facts.shape import FILES, mm, number, of_corner, rows, several, table, text
+from clearance.facts.shape import FILES, count, maybe, mm, number, of_corner, rows, several, table, text
 from clearance.mockup.mockup import MockUp
 
 
@@ -52,9 +53,32 @@ def parts_and_maps(mockup: MockUp, found: Sequence[Relief], maps: Sequence[Relie
                 "most": round(one.most_mm, 2),
                 "area_cm2": round(one.area_mm2 / 100, 1),
                 "volume_cm3": round(one.volume_mm3 / 1000, 1),
+                "regions": [_region(mockup, region) for region in one.regions],
+                "cut": None if one.cut is None else _cut(mockup, one.cut),
             }
             for one in maps
         ],
+    }
+
+
+def _region(mockup: MockUp, region: Region) -> dict[str, Any]:
+    move = region.move
+    return {
+        "region": region.name,
+        "way": region.way,
+        "most": round(region.most_mm, 2),
+        "area_cm2": round(region.area_mm2 / 100, 1),
+        "distance": None if move is None else round(move.distance_mm, 1),
+        "after": None if move is None else gap_json(mockup, move.gap),
+    }
+
+
+def _cut(mockup: MockUp, cut: CutLine) -> dict[str, Any]:
+    return {
+        "margin": cut.margin_mm,
+        "lines": len(cut.lines_mm),
+        "length": round(cut.length_mm, 1),
+        "remains": None if cut.gap is None else gap_json(mockup, cut.gap),
     }
 
 
@@ -92,6 +116,28 @@ CORNERS_OWN = {
             most=mm("to take off at most"),
             area_cm2=number("over what surface, cm2"),
             volume_cm3=number("how much in all, cm3"),
+            regions=rows(
+                "of a scan: each region that comes too near, worst first",
+                table(
+                    "one region",
+                    region=text("wall, crown, front, rear, outer side or floor"),
+                    way=text("which way it goes"),
+                    most=mm("to take off at most"),
+                    area_cm2=number("over what surface, cm2"),
+                    distance=maybe(mm("the least that the whole region must go"), "where none up to 200 mm clears"),
+                    after=maybe(gap_shape("the region moved so, alone"), "where no move clears"),
+                ),
+            ),
+            cut=maybe(
+                table(
+                    "of a scan: where to cut it",
+                    margin=mm("how much more than required is kept at the cut, at the corners of the mesh"),
+                    lines=count("separate lines"),
+                    length=mm("of all lines, along the surface"),
+                    remains=maybe(gap_shape("what remains, put back into the check"), "where nothing remains"),
+                ),
+                "where nothing goes, and for parts that are no scan",
+            ),
         ),
     ),
 }

@@ -133,39 +133,54 @@ def tub_solid(tub: Tub, from_mm: float, making: TubMaking, parts: Sequence[Part]
     keep = _kept(tub, from_mm, making)
     run, panel = _limited(tub, keep)
     outer, lips = _outer(tub, from_mm, parts if making.trimmed else ())
+    boxes = [p for p in parts if p.kind == "box" and p.rides_on == BODY] if making.trimmed else []
     ends = _ends(run, from_mm)
     extended = _extended(run, ends, making)
+    flat, said = _inner_panel(panel, keep, from_mm, tub.inboard_mm, making, boxes)
     section = _section(panel, keep, run, ends, making)
-    boxes = [p for p in parts if p.kind == "box" and p.rides_on == BODY] if making.trimmed else []
-    low, sheet = tub.inboard_mm, making.sheet_mm
-    pieces, notes = [], [*lips]
-    panel_shape = grown(panel, sheet + making.flange_mm).intersection(keep)
-    whole = _with_foot(risen(panel_shape, low - sheet, low), panel, from_mm, low, making)
+    bent, more = _crowns(section, extended, panel, (tub.inboard_mm, outer), making, boxes)
+    if not flat + bent:
+        raise ShapeError("nothing is left of the tub once it is trimmed to the boxes on the body: build it untrimmed.")
+    return TubSolid(
+        pieces=(*flat, *bent),
+        run_mm=extended,
+        flanged=making.flange_mm > 0,
+        inboard_mm=tub.inboard_mm,
+        outboard_mm=outer,
+        notes=tuple(dict.fromkeys([*lips, *said, *more])),
+    )
+
+
+def _inner_panel(
+    panel: Shape, keep: Shape, from_mm: float, low: float, making: TubMaking, boxes: Sequence[Part]
+) -> tuple[list[TubPiece], list[str]]:
+    """The panel, unless the boxes take all of it, and what is said of it."""
+    shape = grown(panel, making.sheet_mm + making.flange_mm).intersection(keep)
+    whole = _with_foot(risen(shape, low - making.sheet_mm, low), panel, from_mm, low, making)
     body, said = _trimmed(PANEL, whole, boxes)
-    notes += said
-    if body is not None:
-        pieces.append(_panel_piece(body, panel, from_mm, low, making, panel_shape if not said else None))
-    cuts = _joints(extended, making)
-    for number, shape in enumerate(_split(section, extended, cuts, sheet), start=1):
+    if body is None:
+        return [], said
+    return [_panel_piece(body, panel, from_mm, low, making, shape if not said else None)], said
+
+
+def _crowns(
+    section: Shape, run: Array, panel: Shape, across: tuple[float, float], making: TubMaking, boxes: Sequence[Part]
+) -> tuple[list[TubPiece], list[str]]:
+    """The crown's pieces from rear to front, but for those that the boxes take, and what is said of them."""
+    (low, outer), sheet = across, making.sheet_mm
+    cuts = _joints(run, making)
+    bare = run[1:-1] if making.flange_mm else run
+    pieces, notes = [], []
+    for number, shape in enumerate(_split(section, run, cuts, sheet), start=1):
         name = CROWN if not cuts else f"{CROWN} {number} of {len(cuts) + 1}"
-        tabs = _tabs(shape, run, panel, making)
+        tabs = _tabs(shape, bare, panel, making)
         whole = joined(risen(shape, low, outer), *(risen(t, outer - sheet, outer) for _, t in tabs))
         body, said = _trimmed(name, whole, boxes)
         notes += said
         if body is not None:
             prism = (shape, low, outer) if not said and not tabs else None
-            spans = [span for span, _ in tabs]
-            pieces.append(_crown_piece(name, body, extended, outer, spans, making, prism))
-    if not pieces:
-        raise ShapeError("nothing is left of the tub once it is trimmed to the boxes on the body: build it untrimmed.")
-    return TubSolid(
-        pieces=tuple(pieces),
-        run_mm=extended,
-        flanged=making.flange_mm > 0,
-        inboard_mm=low,
-        outboard_mm=outer,
-        notes=tuple(dict.fromkeys(notes)),
-    )
+            pieces.append(_crown_piece(name, body, run, outer, [span for span, _ in tabs], making, prism))
+    return pieces, notes
 
 
 def _kept(tub: Tub, from_mm: float, making: TubMaking) -> Shape:

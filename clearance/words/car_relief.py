@@ -10,7 +10,7 @@ from clearance.answers.relief import Move, Relief, ReliefMap
 from clearance.defaults import STEP_MM
 from clearance.mockup.car import Car
 from clearance.units import both
-from clearance.words.relief import CAUTION, map_line
+from clearance.words.relief import CAUTION, map_lines
 from clearance.words.text import car_head, notes_by_corner, position_words, table, told
 from clearance.words.why import why_wide
 
@@ -80,7 +80,9 @@ def page(
     if clear and needed:
         lines += ["", f"  Nothing has to move at {', '.join(clear)}."]
     for name, own in maps.items():
-        lines += [line for one in own for line in ("", f"  {name}, {map_line(one)}")]
+        for one in own:
+            first, *more = map_lines(one)
+            lines += ["", f"  {name}, {first}", *(f"  {line}" for line in more)]
     if files:
         lines += ["", f"  Wrote {len(files)} files to {out}, each with its corner's name in front."]
     if not needed:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from clearance.answers.cut_line import Region
 from clearance.answers.relief import Relief, ReliefMap
 from clearance.mockup.mockup import MockUp
 from clearance.units import both
@@ -38,11 +39,37 @@ def page(
         rows.append(["", "", "", "", f"tightest at {position_words(mockup, gap)}: {gap.region}, {gap.where}"])
     lines.append(table(["part", "gap", "must keep", "move", "how"], rows))
     for skin in maps:
-        lines += ["", f"  {map_line(skin)}"]
+        lines += ["", *(f"  {line}" for line in map_lines(skin))]
     if files:
         lines += ["", f"  Wrote {', '.join(files)} to {out}."]
     several = " Each line is one part on its own; of several ways, one is enough." if found else ""
     return "\n".join([*lines, "", f"Moves are the least that clear, to 0.1 mm.{several}", CAUTION])
+
+
+def map_lines(skin: ReliefMap) -> list[str]:
+    """What comes off one mapped part; of a scan by region, and where to cut it instead."""
+    return [map_line(skin), *(f"  {_region(region)}" for region in skin.regions), *_cut(skin)]
+
+
+def _region(region: Region) -> str:
+    most = f"{region.name}: up to {both(region.most_mm)} over {region.area_mm2 / 100:.0f} cm2"
+    if region.move is None:
+        return f"{most}; no move {region.way} up to 200 mm clears it"
+    return f"{most}; moved {region.way} as a whole, {both(region.move.distance_mm)} clears it"
+
+
+def _cut(skin: ReliefMap) -> list[str]:
+    cut = skin.cut
+    if cut is None:
+        return []
+    lines = f"{len(cut.lines_mm)} line" + ("" if len(cut.lines_mm) == 1 else "s")
+    first = f"  or cut: {both(cut.length_mm)} along the metal in {lines}"
+    if cut.margin_mm:
+        first += f", {both(cut.margin_mm)} outside of where it is too near"
+    if cut.gap is None:
+        return [f"{first}; nothing of it remains"]
+    said = f"  what remains, put back into the check: {told(cut.gap)}, must keep {both(cut.gap.required_mm, digits=0)}"
+    return [f"{first}.", f"{said}: {cut.gap.verdict}", *(f"    {why}" for why in why_wide(cut.gap))]
 
 
 def map_line(skin: ReliefMap) -> str:

@@ -133,7 +133,7 @@ def test_the_tool_measures_its_own_tub_and_the_drawing_says_what_it_found():
     drawn = tub_drawing(found.solid, title="t", checked=("CHECKED: CLEARS",))
     assert sum(isinstance(m, Text) and m.text == "CHECKED: CLEARS" for m in drawn.marks) == len(found.solid.pieces)
     assert any(m.layer == FOLD for m in drawn.marks)
-    assert checked_lines(found.gap)[0].startswith("CHECKED: CLEARS, AT LEAST 3")
+    assert checked_lines(found.gap)[0].startswith("CHECKED: CLEARS, AT LEAST 4")
 
 
 def test_what_the_crown_stands_off_a_drum_is_nothing_and_off_a_ball_is_the_corner(drum):
