@@ -15,7 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from clearance.answers.seen_at_once import Outline
-from clearance.gap.measure import swallows, tree_of
+from clearance.gap.measure import swallows
+from clearance.gap.trees import tree_of
 from clearance.many.cover import CELL_MM, Cover, Window, cover_of
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import Seen, seen_by
