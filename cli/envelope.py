@@ -11,7 +11,7 @@ from clearance_cli.options import (
     Units,
     Which,
     corner_at,
-folder_ahead,
+    folder_ahead,
     in_mm,
     length_of,
     length_option,

@@ -15,6 +15,7 @@ from clearance.errors import InputError
 from clearance.gap.found import CLEARS, Gap
 
 if TYPE_CHECKING:
+    from clearance.gap.memory import Memory
     from clearance.mockup.mockup import MockUp
 
 Progress = Callable[[int, int, str], None]
@@ -45,18 +46,22 @@ def silent(done: int, total: int, what: str) -> None:
 
 
 def gaps_of(
-    mockup: MockUp, parts: Sequence[str] | None = None, *, tolerance_mm: float = TOLERANCE_MM
+    mockup: MockUp,
+    parts: Sequence[str] | None = None,
+    *,
+    tolerance_mm: float = TOLERANCE_MM,
+    memory: Memory | None = None,
 ) -> tuple[Gap, ...]:
     """The certified gaps of a mock-up over its whole cycle; of some parts only where named.
 
     Of a corner whose links were not measured, at the worst that they may do. Raises InputError for one of which nothing
-    but ride height is known.
+    but ride height is known. With a `memory` the verdicts are those of a check, and the brackets within the tolerance.
     """
     from clearance.gap.cycle import over_cycle
 
     refuse_standing(mockup)
     named = None if parts is None else tuple(parts)
-    return over_cycle(mockup, tolerance_mm=tolerance_mm, parts=named, at_worst=True)
+    return over_cycle(mockup, tolerance_mm=tolerance_mm, parts=named, at_worst=True, memory=memory)
 
 
 def refuse_standing(mockup: MockUp) -> None:
@@ -88,7 +93,7 @@ def failing(gaps: Iterable[Gap]) -> tuple[str, ...]:
     return tuple(gap.part for gap in gaps if gap.verdict != CLEARS)
 
 
-def spare_of(mockup: MockUp, parts: Sequence[str] | None = None) -> Spare:
+def spare_of(mockup: MockUp, parts: Sequence[str] | None = None, memory: Memory | None = None) -> Spare:
     """The least spare of these parts, as closely as it takes to tell whether all of them clear.
 
     It says that something clears exactly where a check to TOLERANCE_MM would. Parts are measured in the order given,
@@ -96,18 +101,18 @@ def spare_of(mockup: MockUp, parts: Sequence[str] | None = None) -> Spare:
     """
     low = high = float("inf")
     for name in parts if parts is not None else [part.name for part in mockup.parts]:
-        one = part_spare(mockup, name)
+        one = part_spare(mockup, name, memory)
         low, high = min(low, one.low), min(high, one.high)
         if high < 0.0:
             break
     return Spare(low, high)
 
 
-def part_spare(mockup: MockUp, name: str) -> Spare:
+def part_spare(mockup: MockUp, name: str, memory: Memory | None = None) -> Spare:
     """The spare of one part, as closely as it takes to tell whether it clears."""
     found = Spare(float("-inf"), float("inf"))
     for tolerance in _LOOKS_MM:
-        gap = gaps_of(mockup, (name,), tolerance_mm=tolerance)[0]
+        gap = gaps_of(mockup, (name,), tolerance_mm=tolerance, memory=memory)[0]
         found = Spare(gap.spare_mm, gap.at_most_mm - gap.required_mm)
         # A rough look counts as clear only where a close one is bound to say so too.
         if found.low >= TOLERANCE_MM or found.high < 0.0:

@@ -20,6 +20,7 @@ from clearance.answers.checked import gaps_of, part_spare
 from clearance.answers.knobs import ROLLED, STATE_SIZE, STOP, TRIMMED, Knob, Numbers
 from clearance.defaults import TOLERANCE_MM
 from clearance.gap.found import Gap
+from clearance.gap.memory import Memory
 from clearance.pose import Array
 
 if TYPE_CHECKING:
@@ -131,6 +132,7 @@ class Known:
         """`first` are the parts to ask first, `moved_lips` those that may be rolled or trimmed; `before` are the gaps
         of the corner as it is, where they were measured."""
         self._mockup = mockup
+        self._memory = Memory()
         rest = [part.name for part in mockup.parts if part.name not in first]
         self._order = [*first, *rest]
         self._parts = {
@@ -161,7 +163,7 @@ class Known:
 
     def whole(self, turned: Turned) -> tuple[Gap, ...]:
         """The certified gap of every part, all of them measured."""
-        return gaps_of(mockup_of(self._mockup, turned))
+        return gaps_of(mockup_of(self._mockup, turned), memory=self._memory)
 
     def refuse(self, turned: Turned) -> None:
         """A whole check of this state did not clear, whatever its parts did one by one."""
@@ -178,7 +180,7 @@ class Known:
                 continue
             made = made or mockup_of(self._mockup, turned)
             self.measured += 1
-            spare = part_spare(made, name)
+            spare = part_spare(made, name, self._memory)
             self._add(name, state, spare.low, spare.high)
             if not spare.clears:
                 # what stopped this one stops its neighbours: ask it first

@@ -22,10 +22,12 @@ import numpy as np
 from clearance.answers.changed import with_offset
 from clearance.answers.checked import Progress, binding, gaps_of, silent, spare_mm, spare_of
 from clearance.answers.seen import Seen, seen_by_wheel
+from clearance.answers.seen_at_once import Rings, outline_of, rings_of
 from clearance.answers.swap import Swap, against_now
 from clearance.answers.tires import listed_widths, mounted, rim_of
 from clearance.errors import InputError, TireError
 from clearance.gap.found import Gap
+from clearance.gap.memory import Memory
 from clearance.plain import echoed
 from clearance.steady import steady
 from clearance.terms import Terms
@@ -34,7 +36,6 @@ from clearance.tire.load import load_index_for, load_kg
 from clearance.units import SAME_RIM_IN
 
 if TYPE_CHECKING:
-    from clearance.geom.chain import Chain
     from clearance.mockup.mockup import MockUp
     from clearance.tire.tire import Tire
     from clearance.wheel.wheel import Wheel
@@ -196,15 +197,15 @@ def _screened(
     farthest = max(float(np.abs(some).max()) for some in offsets if len(some))
     across = max(m.tire.full_width_mm for _, on in mounts for m in on) / 2 + farthest
     rings = [seen_by_wheel(corner, within_mm=float(np.hypot(widest, across)), margin_mm=40.0) for corner in corners]
+    at_once = [rings_of(seen) for seen in rings]
     kept = []
     for done, (listed, on) in enumerate(mounts):
         progress(done, len(mounts), "tires on rims looked at")
         if not len(offsets[done]):
             continue
-        sides = list(zip(on, rings, strict=True))
-        offset, spare = _best(sides, offsets[done])
+        offset, spare = _best(list(zip(on, at_once, strict=True)), offsets[done])
         if spare >= 0.0:
-            parts = tuple(_tightest_first(one, seen, offset) for one, seen in sides)
+            parts = tuple(_tightest_first(one, seen, offset) for one, seen in zip(on, rings, strict=True))
             put = tuple(with_offset(one, offset) for one in on)
             kept.append(_Candidate(listed=listed, mockups=put, spare_mm=spare, parts=parts))
     return kept
@@ -217,21 +218,22 @@ def _tightest_first(one: MockUp, seen: Sequence[Seen], offset_mm: float) -> tupl
 
 def best_offset(mockup: MockUp, seen: Sequence[Seen], offsets: np.ndarray) -> tuple[float, float]:
     """The offset of a lattice with the most to spare on one corner, as estimated, and that spare."""
-    return _best([(mockup, seen)], offsets)
+    return _best([(mockup, rings_of(seen))], offsets)
 
 
-def _best(sides: Sequence[tuple[MockUp, Sequence[Seen]]], offsets: np.ndarray) -> tuple[float, float]:
+def _best(sides: Sequence[tuple[MockUp, Rings]], offsets: np.ndarray) -> tuple[float, float]:
     """The offset of a lattice with the most to spare at the worst of these corners, as estimated, and that spare.
 
     A spare at one offset bounds it at every other, so most offsets are never looked at; the search ends when no bound
     is noticeably better than the best seen, or when none is left that could clear: the estimate is never below the
     truth, so a tire that it refuses everywhere is refused by real points of the well.
     """
+    outlines = [(rings, outline_of(one.solid), one.wheel.offset_mm) for one, rings in sides]
     ceiling = np.full(len(offsets), np.inf)
     best, best_spare = 0, -np.inf
     at = len(offsets) // 2
     for _ in range(len(offsets)):
-        spare = min(_spare(one.solid.chain, seen, one.wheel.offset_mm - float(offsets[at])) for one, seen in sides)
+        spare = min(rings.spare_mm(outline, now - float(offsets[at])) for rings, outline, now in outlines)
         if spare > best_spare:
             best, best_spare = at, spare
         ceiling = np.minimum(ceiling, spare + np.abs(offsets - offsets[at]))
@@ -242,15 +244,12 @@ def _best(sides: Sequence[tuple[MockUp, Sequence[Seen]]], offsets: np.ndarray) -
     return float(offsets[best]), float(best_spare)
 
 
-def _spare(chain: Chain, seen: Sequence[Seen], shifted_mm: float) -> float:
-    return min((s.gap_mm(chain, shifted_mm) - s.required_mm for s in seen), default=float("inf"))
-
-
 def _certified(
     candidates: Sequence[_Candidate], terms: Terms, enough: int, progress: Progress
 ) -> tuple[tuple[Fit, ...], int, set[str]]:
     """Measure the candidates in their order until enough sizes have cleared; each size on its best rim only."""
     fits: list[Fit] = []
+    memory = Memory()
     done: set[str] = set()
     reached: set[str] = set()
     count = 0
@@ -263,15 +262,16 @@ def _certified(
             continue
         progress(len(fits), enough, f"certifying {size}")
         count += 1
-        if all(spare_of(one, parts).clears for one, parts in zip(candidate.mockups, candidate.parts, strict=True)):
+        corners = zip(candidate.mockups, candidate.parts, strict=True)
+        if all(spare_of(one, parts, memory).clears for one, parts in corners):
             done.add(size)
-            fits.append(_fit(candidate, terms))
+            fits.append(_fit(candidate, terms, memory))
     return tuple(fits), count, reached
 
 
-def _fit(candidate: _Candidate, terms: Terms) -> Fit:
+def _fit(candidate: _Candidate, terms: Terms, memory: Memory) -> Fit:
     listed = candidate.listed
-    bound = {one.corner: binding(gaps_of(one)) for one in candidate.mockups}
+    bound = {one.corner: binding(gaps_of(one, memory=memory)) for one in candidate.mockups}
     where = min(bound, key=lambda name: spare_mm(bound[name]))
     tightest = bound[where]
     needed = terms.load.corner_kg

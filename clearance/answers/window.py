@@ -22,10 +22,12 @@ from clearance.answers.changed import with_offset
 from clearance.answers.checked import Progress, Spare, binding, gaps_of, silent, spare_mm, spare_of
 from clearance.answers.search import Measured, edge, outermost
 from clearance.answers.seen import Seen, seen_by_wheel
+from clearance.answers.seen_at_once import outline_of, rings_of
 from clearance.answers.tires import on_width, permitted_widths
 from clearance.defaults import STEP_MM
 from clearance.errors import InputError
 from clearance.gap.found import Gap
+from clearance.gap.memory import Memory
 from clearance.steady import steady
 from clearance.units import MM_PER_INCH
 
@@ -123,13 +125,14 @@ def window(
     rows = []
     searched = limits.offsets_mm(mockup.wheel, mockup.wheel)
     seen: tuple[Seen, ...] | None = None
+    memory = Memory()
     for done, width_in in enumerate(widths):
         progress(done, len(widths), f"rim {width_in:g} in")
         mounted = on_width(mockup, width_in)
         if seen is None:
             # The rings do not depend on the wheel: gathered once, with room for the widest.
             seen = seen_by_wheel(mounted, within_mm=_reach_mm(mounted, searched, max(widths)))
-        rows.append(on_one_width(mounted, limits.offsets_mm(mounted.wheel, mockup.wheel), seen))
+        rows.append(on_one_width(mounted, limits.offsets_mm(mounted.wheel, mockup.wheel), seen, memory))
     return Window(
         given_width_in=mockup.wheel.width_in,
         given_offset_mm=mockup.wheel.offset_mm,
@@ -147,28 +150,30 @@ def _reach_mm(mockup: MockUp, searched: tuple[float, float], widest_in: float) -
 
 def estimate(mockup: MockUp, seen: Sequence[Seen], offsets_mm: np.ndarray) -> np.ndarray:
     """Least spare over all parts at each offset (n,), from the rings that the wheel sees; never below the true one."""
-    chain = mockup.solid.chain
+    rings, outline = rings_of(seen), outline_of(mockup.solid)
     now = mockup.wheel.offset_mm
     # More offset moves the rim inboard.
-    return np.array([min((s.gap_mm(chain, now - o) - s.required_mm for s in seen), default=np.inf) for o in offsets_mm])
+    return np.array([rings.spare_mm(outline, now - float(o)) for o in offsets_mm])
 
 
-def on_one_width(mockup: MockUp, searched_mm: tuple[float, float], seen: Sequence[Seen]) -> OnWidth:
+def on_one_width(mockup: MockUp, searched_mm: tuple[float, float], seen: Sequence[Seen], memory: Memory) -> OnWidth:
     """Every stretch of offset that clears on the mock-up's own rim width."""
     offsets = np.arange(np.ceil(searched_mm[0]), np.floor(searched_mm[1]) + 0.5, 1.0)
     if not len(offsets):
         offsets = np.array([searched_mm[0]])
     rough = estimate(mockup, seen, offsets)
-    spare = Measured(lambda offset: _spare(mockup, offset, seen), STEP_MM)
+    spare = Measured(lambda offset: _spare(mockup, offset, seen, memory), STEP_MM)
     stretches: list[Stretch] = []
     for first, last in _runs(rough >= -NEAR_MM):
-        stretches += _stretches(mockup, seen, spare, offsets[first : last + 1], rough[first : last + 1], searched_mm)
+        stretches += _stretches(
+            mockup, seen, memory, spare, offsets[first : last + 1], rough[first : last + 1], searched_mm
+        )
     if stretches:
         best = max(stretches, key=lambda s: s.best_spare_mm)
         closest, missing, binds = best.best_offset_mm, best.best_spare_mm, None
     else:
         closest = spare.value(spare.index(float(offsets[int(rough.argmax())])))
-        binds = _tightest(mockup, closest, seen)
+        binds = _tightest(mockup, closest, seen, memory)
         missing = spare_mm(binds)
     return OnWidth(
         width_in=mockup.wheel.width_in,
@@ -180,12 +185,12 @@ def on_one_width(mockup: MockUp, searched_mm: tuple[float, float], seen: Sequenc
     )
 
 
-def _spare(mockup: MockUp, offset_mm: float, seen: Sequence[Seen]) -> Spare:
+def _spare(mockup: MockUp, offset_mm: float, seen: Sequence[Seen], memory: Memory) -> Spare:
     """Least spare at one offset, certified, of the parts that can be the tightest there; the tightest first."""
     rough = _rough(mockup, offset_mm, seen)
     tight = max(min(rough.values()), 0.0) + SURE_MM
     near = sorted((name for name in rough if rough[name] <= tight), key=lambda name: (rough[name], name))
-    return spare_of(with_offset(mockup, offset_mm), near)
+    return spare_of(with_offset(mockup, offset_mm), near, memory)
 
 
 def _rough(mockup: MockUp, offset_mm: float, seen: Sequence[Seen]) -> dict[str, float]:
@@ -193,15 +198,16 @@ def _rough(mockup: MockUp, offset_mm: float, seen: Sequence[Seen]) -> dict[str, 
     return {s.part: s.gap_mm(chain, shifted) - s.required_mm for s in seen}
 
 
-def _tightest(mockup: MockUp, offset_mm: float, seen: Sequence[Seen]) -> Gap:
+def _tightest(mockup: MockUp, offset_mm: float, seen: Sequence[Seen], memory: Memory) -> Gap:
     """The gap of the part with the least to spare at one offset, measured as closely as a check does."""
     moved = with_offset(mockup, offset_mm)
     # The coarse look knows nothing of what unmeasured links may do, so there it lets no part go.
     if mockup.unmeasured is not None:
-        return binding(gaps_of(moved))
+        return binding(gaps_of(moved, memory=memory))
     rough = _rough(mockup, offset_mm, seen)
     least = min(rough.values())
-    return binding(gaps_of(moved, [part.name for part in mockup.parts if rough[part.name] <= least + NEAR_MM]))
+    near = [part.name for part in mockup.parts if rough[part.name] <= least + NEAR_MM]
+    return binding(gaps_of(moved, near, memory=memory))
 
 
 def _runs(flags: np.ndarray) -> list[tuple[int, int]]:
@@ -213,6 +219,7 @@ def _runs(flags: np.ndarray) -> list[tuple[int, int]]:
 def _stretches(
     mockup: MockUp,
     seen: Sequence[Seen],
+    memory: Memory,
     spare: Measured,
     offsets: np.ndarray,
     rough: np.ndarray,
@@ -227,26 +234,36 @@ def _stretches(
         return []
     positive = np.flatnonzero(rough >= 0)
     guesses = (float(offsets[positive[0]]), float(offsets[positive[-1]])) if len(positive) else (None, None)
-    least = _proven(mockup, seen, spare, best, low, guesses[0])
-    most = _proven(mockup, seen, spare, best, high, guesses[1])
-    room = spare_mm(_tightest(mockup, spare.value(best), seen))
+    least = _proven(mockup, seen, memory, spare, best, low, guesses[0])
+    most = _proven(mockup, seen, memory, spare, best, high, guesses[1])
+    tightest = _tightest(mockup, spare.value(best), seen, memory).part
+    # what a check says of it there, to the last digit
+    room = spare_mm(binding(gaps_of(with_offset(mockup, spare.value(best)), [tightest])))
     return [Stretch(least=least, most=most, best_offset_mm=spare.value(best), best_spare_mm=room)]
 
 
-def _proven(mockup: MockUp, seen: Sequence[Seen], spare: Measured, best: int, limit: int, guess: float | None) -> End:
+def _proven(
+    mockup: MockUp,
+    seen: Sequence[Seen],
+    memory: Memory,
+    spare: Measured,
+    best: int,
+    limit: int,
+    guess: float | None,
+) -> End:
     """One end, with every part measured there, and nothing clearing again within two steps past it."""
     way = 1 if limit > best else -1
     at, free = outermost(spare, best, limit, guess=guess)
     at, free = _past_flat(spare, at, limit, free)
-    if not spare_of(with_offset(mockup, spare.value(at))).clears:
+    if not spare_of(with_offset(mockup, spare.value(at)), memory=memory).clears:
         # A part that the coarse look let go is the tightest after all: the end is found again with every part.
-        spare = Measured(lambda offset: spare_of(with_offset(mockup, offset)), spare.step)
+        spare = Measured(lambda offset: spare_of(with_offset(mockup, offset), memory=memory), spare.step)
         if not spare.clears(best):
             raise InputError("the coarse look missed a part at the middle of the window; tell us with the corner file.")
         at, free = edge(spare, best, at), False
         at, free = _past_flat(spare, at, limit, free)
     wheel = mockup.wheel.with_offset(spare.value(at))
-    binds = None if free else _tightest(mockup, spare.value(at + way), seen)
+    binds = None if free else _tightest(mockup, spare.value(at + way), seen, memory)
     return End(offset_mm=spare.value(at), backspace_mm=wheel.backspace_mm, binds=binds)
 
 

@@ -4,6 +4,7 @@
 * put       - a number of the tables written otherwise; a part goes by its name
 * again     - the mock-up with the tables otherwise, quick enough for a hand on a slider
 * same_ride - do two corners move alike, but for where travel and lock end?
+* on_same_ride - a corner that was read again, on the suspension that was built before
 
 What is built here is what a reading of the whole file would build, but for what only a whole file can tell: whether two
 sections contradict each other, and the notes at the head of an answer. So an answer that is kept is read from the file.
@@ -161,6 +162,17 @@ def _around(before: Stood, mockup: MockUp) -> Surroundings:
 def same_ride(one: Stood, other: Stood) -> bool:
     """Do both move alike, wherever travel and lock end?"""
     return _ride(one.tables) == _ride(other.tables) and one.mockup.corner == other.mockup.corner
+
+
+def on_same_ride(found: Stood, before: Stood) -> Stood:
+    """A corner that was read again, on the suspension that was built before where it is the same, travel and locks too.
+
+    What was fitted and proven of that one's motion then holds for this.
+    """
+    cycle, now = before.mockup.suspension.cycle, found.mockup.suspension.cycle
+    if not same_ride(found, before) or cycle != now:
+        return found
+    return replace(found, mockup=replace(found.mockup, suspension=before.mockup.suspension))
 
 
 def _ride(tables: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from clearance.door.questions import Check
     from clearance.ends.ends import Number
     from clearance.gap.found import Gap
+    from clearance.gap.memory import Memory
     from clearance.mockup.mockup import MockUp
     from clearance.suspension.position import Position
 
@@ -105,7 +106,8 @@ def _in_inches(text: str) -> bool:
 
 def dials_of(stood: Stood) -> tuple[Dial, ...]:
     """Every number of tire, wheel, travel, locks and parts that stands by itself, in the order of the file."""
-    found = [_dial(number, stood.tables) for number in stood.numbers if _turns(number)]
+    measured = "size" not in stood.tables["tire"]
+    found = [_dial(number, stood.tables) for number in stood.numbers if _turns(number, measured=measured)]
     return tuple(sorted(found, key=_place_of))
 
 
@@ -115,13 +117,17 @@ def _place_of(dial: Dial) -> tuple[int, int]:
     return _SECTIONS.index(section), _TIRE_AND_RIM.index(str(key)) if key in _TIRE_AND_RIM and section != "part" else 99
 
 
-def _turns(number: Number) -> bool:
-    """Whether one hand can turn it: a size, and not a coordinate, a count or a row."""
+def _turns(number: Number, *, measured: bool) -> bool:
+    """Whether one hand can turn it: a size, and not a coordinate, a count or a row; `measured` is a tire without a
+    marking."""
     path = number.path
     if path[0] not in _SECTIONS or number.ends.unit not in _REACH or number.axis:
         return False
     if path[0] == "part":
         return len(path) == 3 and path[2] not in ("thickness", "uncertainty")
+    if path == ("wheel", "diameter"):
+        # another rim is another tire: with a marking both are chosen by it, and of a measured one the rim is free
+        return measured
     keys = {"suspension": _TRAVEL, "steering": _LOCKS}.get(str(path[0]), _TIRE_AND_RIM)
     return len(path) == 2 and path[1] in keys
 
@@ -153,6 +159,12 @@ def _as_far_as(dial: Dial, first: Dial) -> Dial:
     return replace(dial, least=least, most=most, was=first.text, was_at=first.value)
 
 
+def _no_memory() -> Memory:
+    from clearance.gap.memory import Memory
+
+    return Memory()
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Bench:
     """A corner that is being chosen. It is a value: every change gives another."""
@@ -164,6 +176,8 @@ class Bench:
     stood: Stood
     known: tuple[Certified, ...] = ()
     """What was certified of corners that move alike."""
+    memory: Memory = field(default_factory=_no_memory)
+    """What was proven of its parts: the next measurement begins with it."""
     first: tuple[Dial, ...] = ()
     """The dials as the file was opened: they say how far each goes, and what was measured."""
 
@@ -220,9 +234,9 @@ class Bench:
 
     def with_text(self, text: str) -> Bench:
         """The same corner of another text. Raises CornerFileError for one that cannot be read."""
-        from clearance.description.again import same_ride, stood
+        from clearance.description.again import on_same_ride, same_ride, stood
 
-        found = stood(text, self.place, self.corner)
+        found = on_same_ride(stood(text, self.place, self.corner), self.stood)
         kept = tuple(one for one in self.known) if same_ride(found, self.stood) else ()
         return replace(self, text=text, stood=found, known=kept)
 
@@ -247,6 +261,17 @@ class Bench:
         if text == self.text:
             return self
         return replace(self, first=on_bench(text, self.place, corner=self.corner).first)
+
+    @property
+    def on_it_now(self) -> MockUp | None:
+        """The corner with what [now] says is on the car; None where it says nothing, or not enough to be put there.
+
+        Raises TireError or WheelError for a [now] that cannot be.
+        """
+        from clearance.answers.said import put_on
+
+        now = self.mockup.terms.now
+        return None if now is None else put_on(self.mockup, now)
 
     # ---- moved by hand
 
@@ -288,11 +313,12 @@ class Bench:
         return all_at(self.mockup, position, go_on)
 
     def measured(self, *, progress: Progress = silent) -> tuple[Bench, Answer[Check]]:
-        """The certified answer, as `check` gives it, and a bench that has it in mind."""
+        """The certified answer, and a bench that has it in mind: as `check` gives it, but for the ends of a bracket,
+        which may be others within the tolerance where something was measured before."""
         from clearance.answers.dragged import Certified
-        from clearance.door.questions import check
+        from clearance.door.questions import measured_with
 
-        answer = check(self.mockup, progress=progress)
+        answer = measured_with(self.memory, self.mockup, progress=progress)
         certified = Certified(mockup=self.mockup, gaps=answer.value.gaps)
         return replace(self, known=(*self.known, certified)[-MOST_KNOWN:]), answer
 

@@ -7,7 +7,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -126,9 +126,7 @@ def standing_worst(mockup: MockUp, gaps: Sequence[Gap], part: str = "", *, known
     chosen = next((gap for gap in worst_first(gaps) if part in ("", gap.part)), None)
     if chosen is not None and known == WORST:
         chosen = at_rest(mockup, chosen)
-    return Standing(
-        mockup=mockup, position=Position() if chosen is None else chosen.position, known=known, gap=chosen
-    )
+    return Standing(mockup=mockup, position=Position() if chosen is None else chosen.position, known=known, gap=chosen)
 
 
 def all_at(mockup: MockUp, position: Position, go_on: Callable[[], None]) -> list[dict[str, str]]:
@@ -144,7 +142,7 @@ def all_at(mockup: MockUp, position: Position, go_on: Callable[[], None]) -> lis
     return [{"part": gap.part, "gap": led_by(said_of(gap, True), mockup.units)} for gap in found]
 
 
-def shapes(mockup: MockUp, known: dict[str, str]) -> dict[str, Any]:
+def shapes(mockup: MockUp, known: Mapping[str, str]) -> dict[str, Any]:
     """Everything that is drawn of a corner; of the parts those whose sum is not among the known ones."""
     from clearance.report.moving import outline_of, shape_of, sum_of
 

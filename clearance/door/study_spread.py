@@ -68,7 +68,7 @@ def _asked(pieces: Sequence[Piece], address: str) -> Iterator[tuple[Piece, str]]
     try:
         by_key = {f"clearance-study-{piece.key}": piece for piece in pieces}
         futures = [client.submit(work, piece, key=key, pure=True, retries=0) for key, piece in by_key.items()]
-        for future in as_completed(futures):
+        for future in as_completed(futures, loop=client.loop):
             if future.status == "error":
                 _refuse(future)
             if future.status == "finished":

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from clearance.defaults import TOLERANCE_MM
-from clearance.gap.found import Gap
+from clearance.gap.found import ROUNDING_MM, Gap
 from clearance.gap.measure import as_known, measured
+from clearance.gap.memory import Memory
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import seen_by
 from clearance.steady import steady
+from clearance.well.part import Part
 
 
 @steady
@@ -21,6 +23,7 @@ def over_cycle(
     progress: Callable[[int, int, str], None] | None = None,
     parts: Sequence[str] | None = None,
     at_worst: bool = False,
+    memory: Memory | None = None,
 ) -> tuple[Gap, ...]:
     """The gap of each part (of those named, or of all), in the order of the mock-up.
 
@@ -28,7 +31,8 @@ def over_cycle(
     0.5 mm or 2 %), unless `work`, the number of boxes that may be looked at for one part, ran out: then the bracket is
     still true and `finished` is False. Of a corner whose links were not measured both ends hold whatever they do; with
     `at_worst` the bracket is that of the worst they may do, which is what has to clear. `progress` is called with
-    (parts done, parts in all, what).
+    (parts done, parts in all, what). With a `memory` the search begins with what that has: the brackets are as true and
+    as narrow, and may be others within the tolerance.
 
     Raises PartError for a name that is not there, SuspensionError for positions that cannot be reached.
     """
@@ -40,6 +44,33 @@ def over_cycle(
             if progress is not None:
                 progress(done, len(chosen), f"measuring {name}: between {low:.1f} and {high:.1f} mm")
 
-        gap = measured(mockup, part, seen_by(mockup, part), tolerance_mm=tolerance_mm, work=work, progress=tell)
+        gap = _measured(mockup, part, memory, tolerance_mm=tolerance_mm, work=work, progress=tell)
         gaps.append(gap if at_worst else as_known(mockup, part, gap))
     return tuple(gaps)
+
+
+def _measured(
+    mockup: MockUp,
+    part: Part,
+    memory: Memory | None,
+    *,
+    tolerance_mm: float,
+    work: int | None,
+    progress: Callable[[int, float, float], None],
+) -> Gap:
+    if memory is None:
+        return measured(mockup, part, seen_by(mockup, part), tolerance_mm=tolerance_mm, work=work, progress=progress)
+    with memory.lent(mockup, part) as entry:
+        gap = measured(mockup, part, entry.seen, tolerance_mm=tolerance_mm, work=work, progress=progress, entry=entry)
+    if tolerance_mm <= TOLERANCE_MM and _on_a_line(gap, tolerance_mm):
+        # here another bracket could be another verdict: it is the one that a check gives
+        return _measured(mockup, part, None, tolerance_mm=tolerance_mm, work=work, progress=progress)
+    return gap
+
+
+def _on_a_line(gap: Gap, tolerance_mm: float) -> bool:
+    """Could another bracket, as true and as narrow, stand otherwise to the required gap or to touching?"""
+    return any(
+        gap.at_least_mm < line + tolerance_mm + ROUNDING_MM and gap.at_most_mm >= line - ROUNDING_MM
+        for line in (0.0, gap.required_mm)
+    )

@@ -26,7 +26,7 @@ TIGHT = "tight"
 HITS = "hits"
 UNDECIDED = "undecided"
 
-_ROUNDING_MM = 1e-3
+ROUNDING_MM = 1e-3
 """What the path's own error and the digits of a search may add to a bracket that is as narrow as was asked."""
 
 
@@ -116,7 +116,7 @@ class Gap:
         allowed = self.tolerance_mm
         if self.at_most_mm < 0.0:
             allowed = max(allowed, DEEP_MM, DEEP_SHARE * -self.at_most_mm)
-        return self.at_most_mm - self.at_least_mm <= allowed + _ROUNDING_MM
+        return self.at_most_mm - self.at_least_mm <= allowed + ROUNDING_MM
 
     @property
     def stands_at_mm(self) -> float:
@@ -144,7 +144,7 @@ def verdict_of(at_least_mm: float, at_most_mm: float, required_mm: float, tolera
         return HITS
     if at_least_mm >= required_mm:
         return CLEARS
-    narrow = at_most_mm - at_least_mm <= tolerance_mm + _ROUNDING_MM
+    narrow = at_most_mm - at_least_mm <= tolerance_mm + ROUNDING_MM
     if at_least_mm >= 0.0 and (at_most_mm < required_mm or narrow):
         return TIGHT
     return UNDECIDED

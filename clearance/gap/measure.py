@@ -10,15 +10,15 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
-from functools import lru_cache
 
 import numpy as np
 
 from clearance.defaults import TOLERANCE_MM
 from clearance.gap.found import Gap, Hidden
+from clearance.gap.memory import Entry
+from clearance.gap.trees import tree_of
 from clearance.geom.bracket import DEFAULT_WORK, Bracket, bracket, reached
 from clearance.geom.profile import Profile
-from clearance.geom.tree import Tree
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import Seen, carried, seen_at, seen_by
 from clearance.mockup.words import where_text
@@ -43,8 +43,9 @@ def measured(
     tolerance_mm: float = TOLERANCE_MM,
     work: int | None = None,
     progress: Callable[[int, float, float], None] | None = None,
+    entry: Entry | None = None,
 ) -> Gap:
-    """The gap of one part along a path, what its holes could hide taken in."""
+    """The gap of one part along a path, what its holes could hide taken in; `entry` is what is known of it already."""
 
     def searched(closely_mm: float) -> Bracket:
         return bracket(
@@ -55,8 +56,9 @@ def measured(
             tolerance_mm=closely_mm,
             limits=seen.limits,
             work=DEFAULT_WORK if work is None else work,
-            tree=tree_of(part),
+            tree=tree_of(part) if entry is None else entry.tree,
             progress=progress,
+            kept=None if entry is None else entry.kept,
         )
 
     found = searched(max(tolerance_mm / 2.0, tolerance_mm - part.drawn_mm))
@@ -155,12 +157,6 @@ def _hidden(mockup: MockUp, hole: Hole, seen: Seen) -> Hidden:
         where=where_text(hole.middle_mm, right_hand=mockup.right_hand),
         closed=hole.closed,
     )
-
-
-@lru_cache(maxsize=32)
-def tree_of(part: Part) -> Tree:
-    """The part's triangles in a tree, built once."""
-    return Tree(part.triangles_mm)
 
 
 def _in_words(mockup: MockUp, part: Part, seen: Seen, found: Bracket, tolerance_mm: float) -> Gap:

@@ -29,6 +29,8 @@ from clearance.geom.view import Lean, View
 
 Ints = np.ndarray
 
+_OFF_AXIS_MM = 1e-3
+"""Nearer to the axis, the way off it is not known to many digits."""
 _TOUCHES = 2
 """Steps towards the place where a box touches the hull."""
 _SHARES = (0.5, 0.25, 0.75)
@@ -59,6 +61,13 @@ def on_surface(solid: Solid) -> Ints:
     return np.array(tight)
 
 
+def hull_plane(view: View, lean: Lean) -> Array:
+    """(n, 3) of the planes of `by_hull`: see `Boxes.plane`."""
+    unit = (view.away >= 0.0) & (view.radial > _OFF_AXIS_MM)
+    begins = view.across * view.along + view.away * view.radial + lean.least
+    return np.column_stack([np.where(unit, begins, -np.inf), view.across, np.abs(view.away)])
+
+
 def by_hull(view: View) -> tuple[Array, Lean]:
     """(n,) bounds by the hull's tangent planes at the middles, mm, and the linear part of the distance."""
     lean = view.lean(view.across, view.gradient)
@@ -79,6 +88,8 @@ class Touched:
     """The last bound of each of these, mm."""
     places: Touch
     """Where each of these comes nearest."""
+    plane: Array
+    """(m, 3) of the plane of each bound: see `Boxes.plane`."""
 
 
 def by_touch(
@@ -91,17 +102,19 @@ def by_touch(
     """
     touch = Touch(view, rows, chain)
     bound, score = np.full(len(rows), -np.inf), by_size.copy()
+    plane = np.zeros((len(rows), 3))
     left = np.arange(len(rows))
     for _ in range(_TOUCHES):
         touch.step()
         found = touch.bound - HULL_SLACK_MM
         bound[left] = np.maximum(bound[left], found)
+        plane[left] = touch.plane
         score[left] = _still_uncertain(touch.score, found, by_size, drop, inside_share)
         still = np.flatnonzero(found < drop)
         left, touch, found, by_size = left[still], touch.take(still), found[still], by_size[still]
         if not len(left):
             break
-    return Touched(bound=bound, score=score, open=left, open_bound=found, places=touch)
+    return Touched(bound=bound, score=score, open=left, open_bound=found, places=touch, plane=plane)
 
 
 def inside_share(hollow: bool) -> float:

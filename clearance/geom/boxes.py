@@ -31,6 +31,9 @@ class Boxes:
     """(n,) proven lower bound."""
     score: Array = field(default_factory=lambda: np.zeros((0, 0)))
     """(n, k + 1) what each number, and the set of points, leaves uncertain."""
+    plane: Array = field(default_factory=lambda: np.zeros((0, 3)))
+    """(n, 3) the plane of the best bound by the hull: how far along its normal the box begins, seen from the hub, and
+    that normal along and away from the axis. It says so of any hull: see `kept`."""
     best_setting: Array = field(default_factory=lambda: np.zeros((0, 0)))
     best_corner: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.intp))
 
@@ -48,6 +51,7 @@ class Boxes:
             group=self.group[rows],
             bound=self.bound[rows],
             score=self.score[rows],
+            plane=self.plane[rows],
             best_setting=self.best_setting[rows],
             best_corner=self.best_corner[rows],
         )
@@ -60,6 +64,7 @@ def with_room(boxes: Boxes, numbers: int) -> Boxes:
         boxes,
         bound=np.zeros(count),
         score=np.zeros((count, numbers + 1)),
+        plane=np.zeros((count, 3)),
         best_setting=np.zeros((count, numbers)),
         best_corner=np.zeros(count, dtype=np.intp),
     )

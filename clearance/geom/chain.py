@@ -56,6 +56,7 @@ class Chain:
         self._lay_lines(lines, [corner[i] for i in line_at])
         self._lay_arcs(arcs)
         self._lay_ends(arcs, [corner[i] for i in arc_at])
+        self._ends = np.array([place for e in surfaces for place in (e.start, e.end)]).reshape(-1, 2)
 
     def _lay_lines(self, lines: list[Line], corners: list[Corners]) -> None:
         start = np.array([e.start for e in lines]).reshape(-1, 2)
@@ -81,6 +82,19 @@ class Chain:
         self._right = np.array([e.start if e.ccw else e.end for e in arcs]).reshape(-1, 2)
         turns = [turn if e.ccw else turn[::-1] for turn, e in zip(corners, arcs, strict=True)]
         self._arc_turn = np.array(turns).reshape(-1, 2)
+
+    def support(self, across: Array, away: Array) -> Array:
+        """How far a convex chain turned about its axis reaches along unit directions (n,): of what the plane proves.
+
+        `across` is along the axis, `away` from it and not negative. Never less than the truth.
+        """
+        far = (self._ends @ np.stack([across, away])).max(axis=0)
+        for arc in range(len(self._radius)):
+            facing = across * self._my[arc] + away * self._mr[arc] >= self._half_cos[arc] - _SMOOTH
+            round_mm = across * self._cy[arc] + away * self._cr[arc] + self._radius[arc]
+            far = np.where(facing, np.maximum(far, round_mm), far)
+        reached: Array = far
+        return reached
 
     def near(self, y: Array, r: Array) -> Near:
         """The signed distance of points (y, r), its gradient, and the nearest element; y and r are (n,)."""

@@ -15,7 +15,6 @@ Lengths are millimetres; points are (n, 3) in the solid's own axes (hub axes for
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -41,7 +40,8 @@ class Solid:
     chain: Chain = field(init=False)
     """The outline, ready to be measured to."""
     piece_chains: tuple[Chain, ...] = field(init=False)
-    hull_chain: Chain = field(init=False)
+    _hull: list[Chain] = field(init=False, default_factory=list, repr=False)
+    """Made when it is first asked for: most outlines of a long list are only looked at."""
 
     def __post_init__(self) -> None:
         for piece in self.pieces:
@@ -49,7 +49,13 @@ class Solid:
                 raise ShapeError("a piece of the solid's cover is not convex.")
         object.__setattr__(self, "chain", Chain(self.profile))
         object.__setattr__(self, "piece_chains", tuple(Chain(piece) for piece in self.pieces))
-        object.__setattr__(self, "hull_chain", Chain(hull(self.profile)))
+
+    @property
+    def hull_chain(self) -> Chain:
+        """The hull, ready to be measured to."""
+        if not self._hull:
+            self._hull.append(Chain(hull(self.profile)))
+        return self._hull[0]
 
     @property
     def reach_mm(self) -> float:
@@ -172,36 +178,41 @@ def _hull_elements(
         Line(start=(least, 0.0), end=(greatest, 0.0)),
         Line(start=(greatest, 0.0), end=at(order[0])),
     ]
+    which = _arcs_between(surfaces, owner[order], ring[order])
     i = 0
     while i < len(order) - 1:
-        arc = _arc_between(surfaces, owner, order[i], order[i + 1], ring)
         j = i + 1
-        while (
-            arc is not None
-            and j < len(order) - 1
-            and _arc_between(surfaces, owner, order[j], order[j + 1], ring) is arc
-        ):
+        while which[i] >= 0 and j < len(order) - 1 and which[j] == which[i]:
             j += 1
-        if arc is None:
-            elements.append(Line(start=at(order[i]), end=at(order[j])))
-        else:
+        arc = surfaces[which[i]]
+        if which[i] >= 0 and isinstance(arc, Arc):
             elements.append(Arc(start=at(order[i]), end=at(order[j]), centre=arc.centre, ccw=True))
+        else:
+            elements.append(Line(start=at(order[i]), end=at(order[j])))
         i = j
     elements.append(Line(start=at(order[-1]), end=(least, 0.0)))
     return tuple(e for e in elements if e.length_mm > 0)
 
 
-def _arc_between(surfaces: tuple[Element, ...], owner: np.ndarray, one: int, following: int, ring: Array) -> Arc | None:
-    """The bulging arc that both hull points lie on, one sample apart; None where a straight line joins them."""
-    for element in (surfaces[owner[one]], surfaces[owner[following]]):
-        if not isinstance(element, Arc) or not element.ccw:
-            continue
-        here, there = ring[one].tolist(), ring[following].tolist()
-        off = max(abs(math.dist(point, element.centre) - element.radius_mm) for point in (here, there))
-        step = 2.1 * math.sqrt(2 * element.radius_mm * _SAMPLE_CHORD_MM)
-        if off < 1e-7 and math.dist(here, there) < step:
-            return element
-    return None
+def _arcs_between(surfaces: tuple[Element, ...], owner: np.ndarray, places: Array) -> list[int]:
+    """Between each hull point and the next, the bulging arc that both lie on, one sample apart; -1 for a straight line.
+
+    The next point's own arc counts where the first one's is none.
+    """
+    # what is no bulging arc is one that nothing lies on
+    shape = np.array(
+        [(*e.centre, e.radius_mm) if isinstance(e, Arc) and e.ccw else (0.0, 0.0, np.inf) for e in surfaces]
+    )
+    here, there = places[:-1], places[1:]
+    apart = np.hypot(*(there - here).T)
+    found = np.full(len(here), -1)
+    for own in (owner[1:], owner[:-1]):
+        y, r, radius = shape[own].T
+        off = np.maximum(*(np.abs(np.hypot(p[:, 0] - y, p[:, 1] - r) - radius) for p in (here, there)))
+        on_it = (off < 1e-7) & (apart < 2.1 * np.sqrt(2 * radius * _SAMPLE_CHORD_MM))
+        found[on_it] = own[on_it]
+    between: list[int] = found.tolist()
+    return between
 
 
 def lathe(ring: Array, turns: int) -> tuple[Array, np.ndarray]:

@@ -10,8 +10,9 @@ from collections.abc import Callable
 
 import numpy as np
 
-from clearance.geom.bounds import allowed, by_cover, by_hull, by_touch, inside_share, on_surface
+from clearance.geom.bounds import allowed, by_cover, by_hull, by_touch, hull_plane, inside_share, on_surface
 from clearance.geom.boxes import Boxes, joined, with_lowest, with_room
+from clearance.geom.kept import Kept, bound_by_plane
 from clearance.geom.passing import Passing
 from clearance.geom.profile import Array
 from clearance.geom.split import split
@@ -33,7 +34,7 @@ _LOOK_AGAIN = 4
 class Search:
     """What is still open of a question, and the least that was proven of the rest."""
 
-    def __init__(self, witness: Witness, batch: int = BATCH) -> None:
+    def __init__(self, witness: Witness, batch: int = BATCH, kept: Kept | None = None) -> None:
         self.passing: Passing = witness.passing
         self.witness = witness
         self.batch = batch
@@ -47,11 +48,11 @@ class Search:
         self._later: list[tuple[float, Boxes]] = []
         self._look_at = _LOOK_FROM
         self._polished = False
+        self._kept = kept
 
     def run(self, work: int, deep_work: int, progress: Progress | None = None) -> bool:
         """Look until nothing is open: True; or at so many boxes (of a depth, `deep_work`): False."""
-        box = self.passing.path.box
-        self._now = [self.bounded(self.passing.whole(box.mean(axis=1)[None], ((box[:, 1] - box[:, 0]) / 2)[None]))]
+        self._now = self._begin()
         while self._now or self._later:
             if self.witness.looked > (deep_work if self.witness.upper < 0 else work):
                 self._put_all_aside()
@@ -63,6 +64,30 @@ class Search:
             if progress is not None and self._now:
                 progress(self.witness.looked, min(float(b.bound.min()) for b in self._now), self.witness.upper)
         return True
+
+    def _begin(self) -> list[Boxes]:
+        """Everything in one box; or what was kept, as far as it does not settle itself."""
+        if self._kept is not None and self._kept:
+            return self._taken_up(self._kept)
+        box = self.passing.path.box
+        return [self.bounded(self.passing.whole(box.mean(axis=1)[None], ((box[:, 1] - box[:, 0]) / 2)[None]))]
+
+    def _taken_up(self, kept: Kept) -> list[Boxes]:
+        if isinstance(self.witness, Nearest):
+            self.witness.take_up(kept.places)
+        hull, drop = self.passing.solid.hull_chain, self.witness.drop()
+        open_boxes = []
+        for boxes in kept.taken():
+            boxes.bound = bound_by_plane(boxes.plane, hull)
+            still = self._without_settled(boxes, drop)
+            for at in range(0, len(still), self.batch):
+                some = still.take(np.arange(at, min(at + self.batch, len(still))))
+                bound, plane = some.bound, some.plane
+                some = self.bounded(some)
+                held = bound > some.bound
+                some.bound[held], some.plane[held] = bound[held], plane[held]
+                open_boxes.append(some)
+        return joined(open_boxes)
 
     def at_least_mm(self) -> float:
         """The lower end; the path's own fit error is taken off it."""
@@ -79,10 +104,7 @@ class Search:
 
     def _best_of(self, boxes: Boxes, drop: float | Array) -> list[Boxes]:
         """The most promising of some boxes; the rest wait, and what cannot matter is put aside."""
-        keep = boxes.bound < drop
-        if not keep.all():
-            self.aside = min(self.aside, float(boxes.bound[~keep].min()))
-            boxes = boxes.take(np.flatnonzero(keep))
+        boxes = self._without_settled(boxes, drop)
         if len(boxes) <= self.batch:
             return [boxes] if len(boxes) else []
         order = np.argpartition(boxes.bound, self.batch)
@@ -90,7 +112,21 @@ class Search:
         self._later.append((float(waiting.bound.min()), waiting))
         return [boxes.take(order[: self.batch])]
 
+    def _without_settled(self, boxes: Boxes, drop: float | Array) -> Boxes:
+        """The boxes that matter; what cannot is put aside."""
+        keep = boxes.bound < drop
+        if keep.all():
+            return boxes
+        settled = np.flatnonzero(~keep)
+        self.aside = min(self.aside, float(boxes.bound[settled].min()))
+        if self._kept is not None:
+            self._kept.put(boxes.take(settled))
+        return boxes.take(np.flatnonzero(keep))
+
     def _put_all_aside(self) -> None:
+        if self._kept is not None:
+            for boxes in (*self._now, *(boxes for _, boxes in self._later)):
+                self._kept.put(boxes)
         lows = (*(float(b.bound.min()) for b in self._now), *(low for low, _ in self._later))
         self.aside = min(self.aside, *lows)
 
@@ -135,6 +171,8 @@ class Search:
             return
         chain, by_size = self.passing.solid.hull_chain, boxes.score[rows]
         touched = by_touch(view, rows, chain, by_size=by_size, drop=drop, inside_share=self._inside_share)
+        better = touched.bound > boxes.bound[rows]
+        boxes.plane[rows[better]] = touched.plane[better]
         boxes.bound[rows] = np.maximum(boxes.bound[rows], touched.bound)
         boxes.score[rows] = touched.score
         self.witness.measure_touched(boxes, rows, touched)
@@ -146,6 +184,7 @@ def bound_by_hull(boxes: Boxes, view: View) -> None:
     boxes.best_setting = boxes.middle + lean.ends
     boxes.best_corner = lean.corner
     boxes.score = view.score(lean)
+    boxes.plane = hull_plane(view, lean)
 
 
 def bound_by_cover(boxes: Boxes, view: View, rows: Ints, passing: Passing) -> None:

@@ -23,6 +23,8 @@ from clearance.geom.view import View
 _NODE = 0.5
 """How much the size of a node counts when choosing what to split: the corners of its box are no points of the part."""
 _LEAST_SHARE = 1e-6
+_UNIT = 1e-9
+"""How far the square of a unit vector may be off by rounding."""
 
 
 class Touch:
@@ -55,6 +57,9 @@ class Touch:
         sizes = np.concatenate([np.sqrt(_dot(self._moves, self._moves)) * self._half, size[None]])
         self._rest_by = np.concatenate([view.bent_by[rows].T, (twice * size)[None]]) + _LEAST_SHARE * sizes
         self.bound = np.full(len(rows), -np.inf)
+        self._normal = np.zeros((3, len(rows)))
+        self._begins = np.full(len(rows), -np.inf)
+        self._best_normal = self._normal
         self._nearest = np.full(len(rows), np.inf)
         self._score = np.zeros((len(self._half) + 1, len(rows)))
         self._best_moved = np.zeros_like(self._half)
@@ -67,6 +72,17 @@ class Touch:
     def score(self) -> Array:
         """(n, k + 1): what is uncertain by number, and by the set of points."""
         return np.asarray(self._score.T)
+
+    @property
+    def plane(self) -> Array:
+        """(n, 3): of the plane of each bound, where the box begins along its normal, and that normal along and away
+        from the axis."""
+        across = _dot(self._axis, self._best_normal)
+        off = self._best_normal - across * self._axis
+        away = np.sqrt(_dot(off, off))
+        # on the axis itself there is no way off it, and a shorter normal proves nothing of another hull
+        whole = np.abs(across * across + away * away - 1.0) < _UNIT
+        return np.column_stack([np.where(whole, self._begins, -np.inf), across, away])
 
     @property
     def moved(self) -> Array:
@@ -174,6 +190,9 @@ class Touch:
         bound = distance - here - (slope * moved).sum(axis=0) + least - self._rest
         better = bound > self.bound
         self.bound = np.where(better, bound, self.bound)
+        # what is reckoned from the middle alone holds for this plane and any hull
+        self._begins = np.where(better, _dot(normal, self._offset) + least - self._rest, self._begins)
+        self._best_normal = np.where(better, normal, self._best_normal)
         score = np.concatenate([np.maximum(by_number, 0.0) + crossed, np.maximum(by_place, 0.0)[None]]) + self._rest_by
         self._score = np.where(better, score, self._score)
         self._normal, self._moved, self._place = normal, moved, place

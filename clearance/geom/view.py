@@ -46,7 +46,7 @@ class View:
         self.radial = np.sqrt(np.einsum("ij,ij->i", radial, radial))
         self.outward = radial / np.maximum(self.radial, 1e-12)[:, None]
         near = solid.hull_chain.near(self.along, self.radial)
-        self.distance, self.across, self.element = near.distance, near.across, near.element
+        self.distance, self.across, self.away, self.element = near.distance, near.across, near.away, near.element
         self.gradient = near.across[:, None] * self.axis + near.away[:, None] * self.outward
         self._motion(boxes, path)
 

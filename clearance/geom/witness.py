@@ -7,6 +7,8 @@ box to matter.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
@@ -26,12 +28,27 @@ EXACT_DEPTH_WORK = 60_000
 _TRIED = 128
 """Boxes per round whose best corner is measured exactly."""
 _STARTS = 6
+_TAKEN_UP = 2
+"""Of the places that another question found, so many are followed downhill."""
 _FIRST_STEP = 0.05
 """Steps with which the witness is followed downhill, over the size of its triangle and the range of each number."""
 _LAST_STEP = 1e-5
 _ROUGH_STEP = 1e-3
 _ROUGH_STEPS = 20
 _SETTLED_MM = 1e-6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Place:
+    """A real place at a real setting."""
+
+    point: Array
+    """(3,): at rest."""
+    share: float
+    """Of the far move."""
+    setting: Array
+    """(k,)"""
+    triangle: int
 
 
 class Witness(Protocol):
@@ -120,6 +137,7 @@ class Nearest(Measuring):
         self.point = passing.triangles[0, 0]
         self.share = 0.0
         self.triangle = 0
+        self._settled = np.inf
 
     def drop(self, boxes: Boxes | None = None) -> float:
         """What cannot lower the answer by more than the tolerance; of a depth that took long, a wider one, mm."""
@@ -143,13 +161,27 @@ class Nearest(Measuring):
             self.triangle = int(triangle[best])
         return distance
 
+    @property
+    def place(self) -> Place:
+        """The nearest place found."""
+        return Place(point=self.point, share=self.share, setting=self.setting, triangle=self.triangle)
+
+    def take_up(self, places: Sequence[Place]) -> None:
+        """Begin with places that were the nearest to another solid, the best of them followed downhill."""
+        points, settings = np.array([one.point for one in places]), np.array([one.setting for one in places])
+        share, triangle = np.array([one.share for one in places]), np.array([one.triangle for one in places])
+        distance = self.measure(points, share, settings, triangle)
+        best = np.argsort(distance, kind="stable")[:_TAKEN_UP]
+        self._downhill(triangle[best], points[best], settings[best], _LAST_STEP, None)
+        self._settled = self.upper
+
     def settle(self) -> None:
         """Follow the closest place found downhill until none gains a millionth of a millimetre.
 
         The lower end does not need it: it makes the upper end, and what is read off the witness, the same whichever
         way the boxes were split.
         """
-        if np.isfinite(self.upper):
+        if np.isfinite(self.upper) and self.upper != self._settled:
             self._downhill(np.array([self.triangle]), self.point[None], self.setting[None], _LAST_STEP, None)
 
     def look_downhill(self, boxes: Boxes) -> None:

@@ -3,8 +3,8 @@
 * laid    - for a tire on a rim at an offset, the part with the least to spare, between two proven ends
 * outside - how far beyond the window's sides a wheel stays: of a part that no square shows, its gap is at least that
 
-A part that an outline cannot answer for (a scan that may have holes, one that holds the wheel inside it) is measured
-by the search, as `check` does it. Lengths are millimetres, angles degrees.
+A part that an outline cannot answer for (a scan that may have holes, one that holds the wheel inside it, any part of a
+corner whose links were not measured) is measured by the search, as `check` does it. Lengths are millimetres.
 """
 
 from __future__ import annotations
@@ -15,7 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from clearance.answers.seen_at_once import Outline
-from clearance.gap.measure import swallows, tree_of
+from clearance.gap.measure import swallows
+from clearance.gap.trees import tree_of
 from clearance.many.cover import CELL_MM, Cover, Window, cover_of
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import Seen, seen_by
@@ -38,8 +39,6 @@ class PartRoom:
     cover: Cover
     off_mm: float
     """What is taken off every distance to a square for the lower end."""
-    worst_mm: float
-    """What links that were not measured may do; taken off both ends."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +64,7 @@ class Room:
         self.searched = tuple(part.name for part in mockup.parts if _needs_search(mockup, part))
         self.parts = tuple(_part_room(mockup, part, window) for part in mockup.parts if part.name not in self.searched)
         self.required = np.array([one.part.required_mm for one in self.parts])
-        self._lower = np.array([one.off_mm + one.worst_mm + HALF_DIAGONAL_MM for one in self.parts])
+        self._lower = np.array([one.off_mm + HALF_DIAGONAL_MM for one in self.parts])
         self._gather()
 
     def _gather(self) -> None:
@@ -138,7 +137,7 @@ class Room:
         if not len(edge):
             return Ends(part, at_least_mm, math.inf, -1)
         place, distance = self._nearest_real(outline, shifted_mm, part)
-        at_most = distance - one.part.skin_mm - one.worst_mm
+        at_most = distance - one.part.skin_mm
         if at_most < 0.0:
             at_least_mm = min(at_least_mm, self._deepest(outline, shifted_mm, one))
         return Ends(part, min(at_least_mm, at_most), at_most, place)
@@ -159,7 +158,7 @@ class Room:
         """No point of a part is deeper than this."""
         blocks = one.cover.inner_mm
         distance = outline.chain.near(blocks[:, 0] - shifted_mm, blocks[:, 1]).distance
-        return float(distance.min()) - one.cover.block_mm * math.sqrt(0.5) - one.off_mm - one.worst_mm
+        return float(distance.min()) - one.cover.block_mm * math.sqrt(0.5) - one.off_mm
 
     def position(self, ends: Ends) -> Position | None:
         """Where in the cycle the upper end was found."""
@@ -171,6 +170,8 @@ class Room:
 
 def _needs_search(mockup: MockUp, part: Part) -> bool:
     """Whether an outline cannot answer for a part."""
+    if mockup.unmeasured is not None:
+        return True
     hub = mockup.suspension.pose(Position().row()[None], HUB)
     return bool(part.holes) or part.unseen or swallows(part, part.triangles_mm[0, 0], hub.origin_mm[0])
 
@@ -184,7 +185,6 @@ def _part_room(mockup: MockUp, part: Part, window: Window) -> PartRoom:
         seen=seen,
         cover=cover,
         off_mm=cover.error_mm + part.skin_mm + part.drawn_mm,
-        worst_mm=mockup.off_mm(part.rides_on),
     )
 
 

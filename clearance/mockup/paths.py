@@ -14,6 +14,7 @@ fitted.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -39,6 +40,7 @@ _WORTH_MM = 0.01
 _HALVINGS = 6
 _MORE_DEGREES = 6
 """How much higher than the path's own powers the polynomials go that bound it."""
+_REACH_STEP_MM = 64.0
 _LEAST_DEGREE, _MOST_DEGREE = 10, 24
 
 
@@ -89,7 +91,7 @@ class Seen:
 def seen_by(mockup: MockUp, part: Part) -> Seen:
     """The path of the mock-up's wheel as one of its parts sees it, over the whole cycle."""
     frame, point = _far_end(part)
-    return _seen(mockup.suspension, part.rides_on, frame, point, _reach_mm(mockup))
+    return _seen(mockup.suspension, part.rides_on, frame, point, fitted_reach_mm(mockup))
 
 
 def seen_at(mockup: MockUp, part: Part, position: Position) -> Seen:
@@ -117,11 +119,20 @@ def stands_still(mockup: MockUp, part: Part) -> bool:
 
 def hub_path(suspension: Suspension, reach_mm: float) -> Seen:
     """The path of the hub in corner axes, as a part of the body sees it, fitted for a solid of this reach."""
-    return _seen(suspension, BODY, None, None, round(reach_mm, 3))
+    return _seen(suspension, BODY, None, None, _up(reach_mm))
 
 
-def _reach_mm(mockup: MockUp) -> float:
-    return round(mockup.solid.reach_mm, 3)
+def fitted_reach_mm(mockup: MockUp) -> float:
+    """The reach that the paths of a mock-up are fitted for: no less than its own."""
+    return _up(float(mockup.solid.reach_mm))
+
+
+def _up(reach_mm: float) -> float:
+    """The reach that a path is fitted and bounded for: what holds at the longer one holds at the shorter.
+
+    In coarse steps, so that a wheel that is a little larger, or stands further out, rolls along the same path.
+    """
+    return _REACH_STEP_MM * math.ceil(reach_mm / _REACH_STEP_MM)
 
 
 def pushed(frame: str) -> float:

@@ -22,8 +22,8 @@ import numpy as np
 from clearance.export.near import near_the_wheel
 from clearance.gap.found import Gap
 from clearance.gap.map import over_vertices
-from clearance.gap.measure import tree_of
 from clearance.gap.rest import at_rest
+from clearance.gap.trees import tree_of
 from clearance.geom.bracket import least_at_settings
 from clearance.mockup.paths import far_move, seen_by, shares_of
 from clearance.mockup.words import position_text, steer_text

@@ -102,23 +102,24 @@ def cut_segments(suspension: Suspension, gap: Gap, part: Part, pose: Pose) -> li
     # of a scan's many triangles few come near the plane at all
     sides = triangles @ normal
     near = triangles[(sides.min(axis=1) <= _NEAR_MM) & (sides.max(axis=1) >= -_NEAR_MM)]
-    segments: list[tuple[Point, Point]] = []
-    for triangle in near:
-        ends = _crossing(triangle, triangle @ normal)
-        if ends is not None:
-            segments.append(((ends[0][1], float(ends[0] @ away)), (ends[1][1], float(ends[1] @ away))))
-    return [(a, b) for a, b in segments if max(a[1], b[1]) > 0]
+    return [(a, b) for a, b in _crossings(near, near @ normal, away) if max(a[1], b[1]) > 0]
 
 
-def _crossing(triangle: Array, side: Array) -> tuple[Array, Array] | None:
-    """The segment (two points) in which a triangle crosses the plane where `side` (3,) is zero."""
-    points: list[Array] = []
-    for i in range(3):
-        j = (i + 1) % 3
-        if (side[i] < 0) != (side[j] < 0):
-            share = side[i] / (side[i] - side[j])
-            points.append(triangle[i] + share * (triangle[j] - triangle[i]))
-    return (points[0], points[1]) if len(points) == 2 else None
+def _crossings(triangles: Array, sides: Array, away: Array) -> list[tuple[Point, Point]]:
+    """Where triangles (n, 3, 3) cross the plane where `sides` (n, 3) is zero: (along the axis, away from it) twice."""
+    after = [1, 2, 0]
+    crossed = (sides < 0) != (sides[:, after] < 0)
+    two = crossed.sum(axis=1) == 2
+    triangles, sides, crossed = triangles[two], sides[two], crossed[two]
+    # an edge that does not cross has a share that is not used
+    rise = np.where(crossed, sides - sides[:, after], 1.0)
+    share = (sides / rise)[:, :, None]
+    places = triangles + share * (triangles[:, after] - triangles)
+    first, last = crossed.argmax(axis=1), 2 - crossed[:, ::-1].argmax(axis=1)
+    rows = np.arange(len(triangles))
+    ends = [(p[:, 1].tolist(), [float(q @ away) for q in p]) for p in (places[rows, first], places[rows, last])]
+    (ya, ra), (yb, rb) = ends
+    return [((a, b), (c, d)) for a, b, c, d in zip(ya, ra, yb, rb, strict=True)]
 
 
 def _heavy(start: Point, end: Point) -> Path:
@@ -154,6 +155,12 @@ def clipped(marks: Sequence[Mark], half_mm: float) -> list[Mark]:
             kept.append(mark)
             continue
         points = mark.points(0.05)
+        if mark.shade is None and len(points) == 2:
+            # of the many short edges of a cut few cross the window's own
+            where = _in_window(points, half_mm)
+            if where is not None:
+                kept += [chain([(float(x), float(y)) for x, y in points], layer=mark.layer)] if where else []
+                continue
         if mark.shade is None:
             kept += [
                 chain(list(p.coords), layer=mark.layer)
@@ -165,6 +172,16 @@ def clipped(marks: Sequence[Mark], half_mm: float) -> list[Mark]:
         edge = LineString(points).intersection(window)
         kept += [chain(list(p.coords), layer=mark.layer) for p in _pieces(edge, "LineString")]
     return kept
+
+
+def _in_window(points: Sequence[Point] | Array, half_mm: float) -> bool | None:
+    """Whether a straight piece lies inside the window, or outside of it to one side; None where it must be cut."""
+    (xa, ya), (xb, yb) = ((float(x), float(y)) for x, y in points)
+    if max(abs(xa), abs(ya), abs(xb), abs(yb)) < half_mm and (xa, ya) != (xb, yb):
+        return True
+    if min(xa, xb) > half_mm or max(xa, xb) < -half_mm or min(ya, yb) > half_mm or max(ya, yb) < -half_mm:
+        return False
+    return None
 
 
 def _pieces(shape: Any, kind: str) -> list[Any]:

@@ -49,9 +49,14 @@ def row_of(marking: Marking) -> Row | None:
 
 def recalled_of(marking: Marking) -> Row | None:
     """What is remembered of a standard's row for a marking, radial or bias; None where nothing is."""
-    rows = {key(read(row.size)): row for row in recalled_rows()}
+    rows = _recalled_by_key()
     size = key(marking)
     return rows.get(size) or rows.get(size.replace("R", "-")) or rows.get(size.removesuffix("LT"))
+
+
+@cache
+def _recalled_by_key() -> dict[str, Row]:
+    return {key(read(row.size)): row for row in recalled_rows()}
 
 
 @cache

@@ -12,6 +12,7 @@ export const choose = {
     for (const button of document.querySelectorAll("#steps button")) {
       button.onclick = () => { say(""); bench.ask({ do: button.dataset.do }); };
     }
+    byId("beside").ontoggle = compare;
     document.addEventListener("keydown", (event) => {
       if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z" || event.target.type === "text") return;
       event.preventDefault();
@@ -167,8 +168,27 @@ function look(news) {
   }));
   byId("notes").replaceChildren(...news.notes.map((note) => made("li", { textContent: note })));
   document.documentElement.dataset.measured = news.exact ? "yes" : "no";
+  if (news.exact) compare();
   document.documentElement.dataset.looks = String(1 + Number(document.documentElement.dataset.looks || 0));
   if (!news.exact) requestAnimationFrame(hand);
+}
+
+// what is on the car now against this, while somebody looks at it
+async function compare() {
+  const place = byId("compared");
+  if (!byId("beside").open) { place.replaceChildren(); return; }
+  place.setAttribute("aria-busy", "true");
+  if (!place.firstChild) place.textContent = "Measuring both.";
+  const answer = await bench.question("beside");
+  if (bench.stood && answer.on && answer.on !== bench.stood.on) return;
+  place.removeAttribute("aria-busy");
+  if (answer.refused) { place.replaceChildren(made("p", { className: "said", textContent: answer.refused })); return; }
+  place.replaceChildren(...answer.found.flatMap((one) => {
+    const words = made("pre", { textContent: one.words, tabIndex: 0 });
+    words.setAttribute("role", "region");
+    words.setAttribute("aria-label", one.name);
+    return [made("h3", { textContent: one.name }), words];
+  }));
 }
 
 // a part's name can be pushed: it is then lit in scene, section and table

@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
+from clearance_cli.page.beside import beside
 from clearance_cli.page.folder import PHOTOS, Folder
 from clearance_cli.page.gate import MOST_PHOTO
 from clearance_cli.page.scanned import Scans
@@ -102,6 +103,7 @@ class House:
             "other": self._other,
             "made": self._made,
             "shapes": self._shapes,
+            "beside": self._beside,
             **self.scans.questions(),
         }
         return questions[what](table)
@@ -181,6 +183,11 @@ class House:
         if self.hand.sitting is None:
             raise clearance.InputError("nothing is on the bench yet.")
         return self.hand.sitting.shapes({name: _text(table, name) for name in table})
+
+    def _beside(self, _: Mapping[str, Any]) -> Mapping[str, Any]:
+        if self.hand.sitting is None:
+            raise clearance.InputError("nothing is on the bench yet.")
+        return beside(self.hand.sitting)
 
     def _take(self, table: Mapping[str, Any]) -> Mapping[str, Any]:
         if self.hand.sitting is None:

@@ -1,4 +1,4 @@
-"""A corner moved by hand: what a scene draws of it is where the suspension has it, and the gap beside it is `gap`'s own."""
+"""A corner moved by hand: a scene stands where the suspension has it, and the gap beside it is the gap's own."""
 
 from __future__ import annotations
 
@@ -29,7 +29,9 @@ QUICK = ("orchard-pickup-rear", "scanned-well-rear", "heron-roadster-front")
 
 @pytest.fixture(
     scope="module",
-    params=[pytest.param(path, id=path.stem, marks=[] if path.stem in QUICK else [pytest.mark.slow]) for path in CORNERS],
+    params=[
+        pytest.param(path, id=path.stem, marks=[] if path.stem in QUICK else [pytest.mark.slow]) for path in CORNERS
+    ],
 )
 def bench(request):
     return clearance.on_bench(request.param.read_text(), request.param)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import resource
 import signal
 import socket
 import subprocess
@@ -144,6 +145,24 @@ def test_a_run_that_is_stopped_is_taken_up_from_what_was_finished(cars):
     assert after == before
     finished(begun(cars, "alone", "--processes", "1"))
     assert tables(cars, "out") == tables(cars, "alone")
+
+
+def test_a_disk_that_is_full_leaves_no_half_table_and_the_run_is_taken_up(cars):
+    """A limit on the size of a file stands for the full disk, as in tests/hostile: the page is larger than that."""
+    line = [*command(), "study", "cars", "list.csv", "--out", "out", "--processes", "1"]
+    limit = 4_000
+    run = subprocess.run(
+        line, cwd=cars, capture_output=True, timeout=PATIENCE_S, check=False,
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit)),
+    )  # fmt: skip
+    assert run.returncode == 2
+    assert b"cannot write here" in run.stderr
+    assert not (cars / "out" / "study.csv").exists()
+    before = pieces(cars, "out")
+    assert before
+    finished(begun(cars, "out", "--processes", "1"))
+    assert before <= pieces(cars, "out")
+    assert tables(cars, "out")
 
 
 def test_nobody_at_the_address_is_said_in_one_message(cars):

@@ -16,7 +16,6 @@ from clearance.door.study_work import window_for
 from clearance.many.cover import Window
 from clearance.many.room import Room
 from clearance.mockup.paths import relative
-from clearance.suspension.position import AXLE, BODY
 
 ROUNDING_MM = 1e-3
 """What the path's own digits and the search's may add."""
@@ -52,28 +51,50 @@ def test_both_ends_hold_what_the_plain_check_finds(pickup: Room):
 
 
 def test_no_point_of_a_part_lies_outside_its_squares(pickup: Room):
+    held_by_squares(pickup)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("name", "parts"),
+    [
+        ("tern-coupe-rear", ("lip", "lower link")),
+        ("heron-roadster-front", ("lip", "sway bar")),
+        ("sorrel-sedan-front", ("tie rod",)),
+    ],
+)
+def test_so_it_is_where_an_axle_tilts_and_where_a_wheel_steers(name, parts):
+    every = [part.name for part in load(CORNERS / f"{name}.toml").parts]
+    held_by_squares(room_for(name, tuple(part for part in every if part in parts)))
+
+
+def held_by_squares(room: Room) -> None:
     """Points drawn from the triangles, at positions and play drawn from the cycle, placed by the suspension and not by
     the path that was fitted to it."""
-    corner = pickup.mockup
-    cycle = corner.suspension.cycle
-    rng = np.random.default_rng(7)
-    for one in pickup.parts:
-        part = one.part
-        assert part.rides_on in (BODY, AXLE)
-        assert part.far_end is None
-        rows = np.column_stack([rng.uniform(*cycle.bump_mm, 4000), np.zeros(4000), np.zeros(4000)])
-        play = cycle.shift
-        push = np.column_stack(
-            [rng.uniform(-play.behind_mm, play.ahead_mm, 4000), rng.uniform(-play.inboard_mm, play.outboard_mm, 4000)]
+    corner, many = room.mockup, 4000
+    cycle, rng = corner.suspension.cycle, np.random.default_rng(7)
+    play = cycle.shift
+    for one in room.parts:
+        part, far = one.part, one.part.far_end
+        rows = np.column_stack(
+            [rng.uniform(*ends, many) for ends in (cycle.bump_mm, cycle.other_bump_mm, cycle.steer_deg)]
         )
-        seen = relative(corner.suspension, part.rides_on, None, None, rows, push)
-        share = rng.dirichlet((1.0, 1.0, 1.0), 4000)
-        chosen = part.triangles_mm[rng.integers(0, len(part.triangles_mm), 4000)]
-        offset = np.einsum("ni,nij->nj", share, chosen) - seen[:, :3]
+        if cycle.articulation_mm is not None:
+            rows = rows[np.abs(rows[:, 0] - rows[:, 1]) <= cycle.articulation_mm]
+        count = len(rows)
+        ahead, across = (-play.behind_mm, play.ahead_mm), (-play.inboard_mm, play.outboard_mm)
+        push = np.column_stack([rng.uniform(*ahead, count), rng.uniform(*across, count)])
+        end = (None, None) if far is None else (far.frame, tuple(far.point_mm))
+        seen = relative(corner.suspension, part.rides_on, *end, rows, push)
+        shares, chosen = rng.dirichlet((1.0, 1.0, 1.0), count), rng.integers(0, len(part.triangles_mm), count)
+        place = np.einsum("ni,nij->nj", shares, part.triangles_mm[chosen])
+        if far is not None:
+            place = place + np.einsum("ni,ni->n", shares, far.share[chosen])[:, None] * seen[:, 6:]
+        offset = place - seen[:, :3]
         along = np.einsum("ij,ij->i", offset, seen[:, 3:6])
         radial = np.linalg.norm(offset - along[:, None] * seen[:, 3:6], axis=1)
-        within = (along > pickup.window.low_mm) & (along < pickup.window.high_mm) & (radial < pickup.window.far_mm)
-        assert within.any()
+        window = room.window
+        within = (along > window.low_mm) & (along < window.high_mm) & (radial < window.far_mm)
         assert one.cover.takes(np.column_stack([along, radial])[within]).all(), part.name
 
 

@@ -20,6 +20,7 @@ SWITCHES = [
     "--no-sandbox",
     "--use-angle=swiftshader",
     "--enable-unsafe-swiftshader",
+    "--disable-gpu-compositing",
     "--disable-quic",
     "--disable-background-networking",
 ]

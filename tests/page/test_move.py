@@ -1,10 +1,13 @@
+# ruff: noqa: F811 - fixtures of the other module are named where they are used
 """Move it: the scene, the section and the number beside them in a real Chromium, by mouse, touch and keyboard."""
 
 from __future__ import annotations
 
+import shutil
+
 import pytest
-from page.conftest import laid_out, served
-from page.test_in_browser import CHROMIUM, Sight, bench, browser, sight  # noqa: F401 - fixtures
+from page.conftest import FIXTURES, laid_out, served
+from page.test_in_browser import CHROMIUM, Sight, bench, browser, command, sight  # noqa: F401 - fixtures
 
 import clearance
 from clearance.gap.still import at_position
@@ -50,7 +53,7 @@ def colours(sight) -> int:
     return len(Image.open(io.BytesIO(picture)).convert("RGB").getcolors(1_000_000))
 
 
-def test_moved_by_hand_the_number_is_that_of_the_gap_there_in_scene_and_section(sight, bench):  # noqa: F811
+def test_moved_by_hand_the_number_is_that_of_the_gap_there_in_scene_and_section(sight, bench):
     page = sight.page
     sight.measured()
     page.wait_for_selector("html[data-known=worst]")
@@ -71,7 +74,7 @@ def test_moved_by_hand_the_number_is_that_of_the_gap_there_in_scene_and_section(
     assert said.startswith(f"{first}: {gap} here")
     # the same words in the section, over the scene and among all parts
     assert gap in page.inner_text("#drawn .first figcaption")
-    assert page.locator("#drawn .first svg title").text_content() == f"{first}, {gap}"
+    assert page.get_attribute("#drawn .first svg", "aria-label").startswith(f"{first}, {gap}")
     assert page.text_content("#over text") == gap
     every = dict(page.eval_on_selector_all(
         "#around li", "all => all.map(l => [l.dataset.part, l.lastChild.textContent.trim()])"))  # fmt: skip
@@ -84,7 +87,7 @@ def test_moved_by_hand_the_number_is_that_of_the_gap_there_in_scene_and_section(
     assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"]
 
 
-def test_a_part_that_is_pointed_at_in_one_view_is_lit_in_all(sight):  # noqa: F811
+def test_a_part_that_is_pointed_at_in_one_view_is_lit_in_all(sight):
     page = sight.page
     sight.measured()
     page.wait_for_selector("html[data-known=worst]")
@@ -106,13 +109,13 @@ def test_a_part_that_is_pointed_at_in_one_view_is_lit_in_all(sight):  # noqa: F8
     page.wait_for_timeout(150)
     page.locator("#view").scroll_into_view_if_needed()
     x, y, wide, high = page.evaluate(_INK)
-    touch = page.touchscreen.tap if "phone" in str(page.viewport_size) or page.viewport_size["width"] < 400 else page.mouse.click
+    touch = page.touchscreen.tap if page.viewport_size["width"] < 400 else page.mouse.click
     said = anew(sight, lambda: touch(x + wide / 2, y + high * 0.35))
     assert said.partition(":")[0] in names
     assert page.eval_on_selector_all("#choose .chosen", lit) == [said.partition(":")[0]]
 
 
-def test_one_finger_or_the_mouse_turns_the_scene(sight):  # noqa: F811
+def test_one_finger_or_the_mouse_turns_the_scene(sight):
     page = sight.page
     sight.measured()
     page.wait_for_selector("html[data-known=worst]")
@@ -141,8 +144,8 @@ def test_one_finger_or_the_mouse_turns_the_scene(sight):  # noqa: F811
     page.wait_for_function("was => document.querySelector('#over .ring').getAttribute('cx') !== was", arg=turned)
 
 
-def test_the_cycle_plays_and_stops_and_a_drag_is_followed(browser, bench):  # noqa: F811
-    sight = Sight(browser, bench.link, "wide")  # noqa: F841
+def test_the_cycle_plays_and_stops_and_a_drag_is_followed(browser, bench):
+    sight = Sight(browser, bench.link, "wide")
     page = sight.page
     sight.measured()
     page.wait_for_selector("html[data-known=worst]")
@@ -171,10 +174,9 @@ def test_the_cycle_plays_and_stops_and_a_drag_is_followed(browser, bench):  # no
     sight.context.close()
 
 
-def test_without_webgl_the_section_answers_and_the_page_says_so(browser, tmp_path):  # noqa: F811
+def test_without_webgl_the_section_answers_and_the_page_says_so(browser, tmp_path):
     found = served(laid_out(tmp_path) / "heron-roadster-front.toml")
-    sight = Sight(browser, found.link.split("?")[0], "phone")
-    sight.trouble.clear()
+    sight = Sight(browser, "about:blank", "phone")
     sight.page.add_init_script(NO_SCENE)
     sight.page.goto(found.link)
     sight.measured()
@@ -187,6 +189,32 @@ def test_without_webgl_the_section_answers_and_the_page_says_so(browser, tmp_pat
     page.wait_for_selector("html[data-known=here]")
     assert "left" in stands(sight)
     assert said.partition(": ")[0] in page.inner_text("#drawn .first")
+    assert sight.trouble == []
+    sight.context.close()
+    found.end()
+    found.process.stderr.close()
+    found.process.stdout.close()
+
+
+def test_beside_what_is_on_the_car_now_in_the_words_of_compare(browser, tmp_path):
+    """The car file has [now]: the page says what `clearance compare` says of that corner, and how it was opened."""
+    for kind in ("cars", "corners"):
+        (tmp_path / kind).mkdir()
+        for one in (FIXTURES / kind).iterdir():
+            shutil.copy(one, tmp_path / kind / one.name)
+    found = served(tmp_path / "cars" / "heron-roadster.toml")
+    sight = Sight(browser, found.link, "phone")
+    page = sight.page
+    sight.measured()
+    printed = command("compare", "heron-roadster.toml", "--corner", "front-left", folder=tmp_path / "cars")
+    page.click("#beside summary")
+    page.wait_for_selector("#compared pre", timeout=90_000)
+    assert page.locator("#compared pre").first.text_content() == printed.rstrip("\n")
+    assert page.locator("#compared h3").count() == 2
+    page.locator("#dial-wheel-offset").focus()
+    page.keyboard.press("ArrowLeft")
+    page.locator("#compared h3", has_text="opened").wait_for(timeout=90_000)
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
     assert sight.trouble == []
     sight.context.close()
     found.end()

@@ -11,6 +11,10 @@ Prints figures and ratios; asserts nothing. `python tests/speed/bench_envelope.p
 The union is made of the true, hollow wheel, and of the disc that the envelope holds. Fitting the path, making meshes
 and posing them counts on both sides; loading the corner file on neither. Every row is a process of its own, so that
 its memory is its own.
+
+Then what a check with all its files takes over a plain one, and how long the command takes to start, in processor time
+with that of its helpers. The anchors are what was measured before planes held most faces of an envelope, and what is
+aimed at. `--files` prints this table alone.
 """
 
 from __future__ import annotations
@@ -19,6 +23,7 @@ import json
 import resource
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path as File
@@ -38,6 +43,11 @@ SLACK_MM = 0.5
 TURNS, CHORD_MM = 180, 0.1
 POSITIONS = 441
 SCENES = ("scene", "orchard-pickup-rear", "heron-roadster-front")
+OVER = {
+    "heron-roadster-front": 24.0, "sorrel-sedan-front": 14.0, "tern-coupe-rear": 14.0, "orchard-pickup-rear": 4.2,
+}  # fmt: skip
+"""Corners, and how many times a plain check one with its files took before."""
+PICKUP = CORNERS / "orchard-pickup-rear.toml"
 WAYS = ("clearance", "union of discs", "union, hollow")
 
 Motion = Callable[[], tuple[Path, tuple[Limit, ...]]]
@@ -111,12 +121,41 @@ def row(name: str, way: str) -> dict[str, object]:
     return found
 
 
+def took(*words: str) -> float:
+    """Processor seconds of the command with these words, its helpers among them."""
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    # exit code 1 says that a part is too close, which is an answer too
+    subprocess.run([sys.executable, "-m", "clearance_cli.main", *words], capture_output=True, check=False)
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+
+
+def files() -> None:
+    """Print what all files of a check take over the check, and the start."""
+    print("corner                  plain s   with its files s    ratio   before     aim   (processor time)")
+    for name, before in OVER.items():
+        corner = str(CORNERS / f"{name}.toml")
+        with tempfile.TemporaryDirectory() as folder:
+            plain, whole = took("check", corner), took("check", corner, "--out", f"{folder}/out")
+        print(f"{name:<22} {plain:8.2f}   {whole:16.2f}   {whole / plain:4.1f} x   {before:4.1f} x    4 x", flush=True)
+    print(f"--help: {min(took('--help') for _ in range(3)):.2f} s (aim 0.10 s)")
+    print(f"check of the pickup: {min(took('check', str(PICKUP)) for _ in range(3)):.2f} s (aim 0.5 s)")
+
+
 def main() -> None:
-    """Print the table."""
+    """Print the tables."""
     if sys.argv[1:2] == ["--row"]:
         print(json.dumps(row(*sys.argv[2:4])))
         return
-    print("scene                  way               triangles    litres   seconds   ratio   processor s   peak MB")
+    if sys.argv[1:2] != ["--files"]:
+        envelopes()
+    if not sys.argv[1:] or sys.argv[1:2] == ["--files"]:
+        files()
+
+
+def envelopes() -> None:
+    """Print the table of envelopes and unions."""
+    print("scene                  way               triangles    litres   seconds   processor s   ratio   peak MB")
     for name in sys.argv[1:] or SCENES:
         ours = 0.0
         for way in WAYS:
@@ -127,10 +166,10 @@ def main() -> None:
                 print(f"{name:<22} {way:<16} {said[-1]}")
                 continue
             found = json.loads(done.stdout.splitlines()[-1])
-            ours = found["seconds"] if way == "clearance" else ours or np.nan
+            ours = found["processor"] if way == "clearance" else ours or np.nan
             print(
                 f"{name:<22} {way:<16} {found['triangles']:10}   {found['litres']:7.2f}   {found['seconds']:7.1f}"
-                f"   {found['seconds'] / ours:4.1f} x   {found['processor']:11.1f}   {found['megabytes']:7.0f}"
+                f"   {found['processor']:11.1f}   {found['processor'] / ours:4.1f} x   {found['megabytes']:7.0f}"
                 f"   {found['said']}",
                 flush=True,
             )

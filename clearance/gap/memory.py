@@ -1,0 +1,72 @@
+"""What was proven of the parts of a mock-up, kept while other tires, wheels and offsets are asked about.
+
+* memory  - one to a question, or to a sitting at the bench; nothing is kept between questions that do not share one
+* entry   - one part on one path: its tree, and the boxes and places that a search left (see `geom.kept`)
+
+A bracket that is found with a memory is as true and as narrow as one without. Its ends may be others, within the
+tolerance: which boxes were settled, and how, hangs on what was asked before.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+from clearance.gap.trees import tree_of
+from clearance.geom.kept import Kept
+from clearance.geom.tree import Tree
+from clearance.mockup.mockup import MockUp
+from clearance.mockup.paths import Seen, fitted_reach_mm, seen_by
+from clearance.suspension.position import Suspension
+from clearance.well.part import Part
+
+MOST_ENTRIES = 64
+"""Parts on paths; the one that was not asked about for longest goes first."""
+_Key = tuple[str, Suspension]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Entry:
+    """One part on one path."""
+
+    reach_mm: float
+    """Of the largest wheel that the path was fitted for."""
+    seen: Seen
+    tree: Tree
+    kept: Kept = field(default_factory=Kept)
+
+
+class Memory:
+    """What is kept, by part and suspension."""
+
+    def __init__(self) -> None:
+        self._entries: dict[_Key, Entry] = {}
+
+    @contextmanager
+    def lent(self, mockup: MockUp, part: Part) -> Iterator[Entry]:
+        """What is known of this part, empty at first; back in the memory only if nothing went wrong meanwhile.
+
+        Whoever else asks at the same time finds it gone, and begins anew.
+        """
+        key = (_print_of(part), mockup.suspension)
+        entry = self._entries.pop(key, None)
+        reach_mm = fitted_reach_mm(mockup)
+        if entry is None or entry.reach_mm < reach_mm:
+            entry = Entry(reach_mm=reach_mm, seen=seen_by(mockup, part), tree=tree_of(part))
+        yield entry
+        self._entries[key] = entry
+        while len(self._entries) > MOST_ENTRIES:
+            self._entries.pop(next(iter(self._entries)))
+
+
+@lru_cache(maxsize=64)
+def _print_of(part: Part) -> str:
+    """What tells where a part is and how it moves: a file that is read again gives the same."""
+    digest = hashlib.blake2b(part.triangles_mm.tobytes(), digest_size=16)
+    digest.update(part.rides_on.encode())
+    if part.far_end is not None:
+        digest.update(part.far_end.frame.encode() + part.far_end.point_mm.tobytes() + part.far_end.share.tobytes())
+    return digest.hexdigest()
