@@ -343,7 +343,7 @@ def _furthest_corner(nearest: Nearest, corners: Array, settings: Array) -> Array
     count = len(corners)
     if not count:
         return np.zeros(0)
-    furthest: Array = (
-        nearest.distance(corners.reshape(-1, 3), np.repeat(settings, 3, axis=0)).reshape(count, 3).max(axis=1)
-    )
+    # the disc stands where it stands for all three
+    centre, axis = (np.repeat(each, 3, axis=0) for each in nearest.path.at(settings))
+    furthest: Array = nearest.seen(corners.reshape(-1, 3), centre, axis)[0].reshape(count, 3).max(axis=1)
     return furthest
