@@ -49,6 +49,7 @@ DOORS = {
     "fast_simplification": {"well"},
     "matplotlib": {"export"},
     "OCP": {"export"},
+    "pxr": {"export"},
     "starlette": set(),
     "uvicorn": set(),
     "websockets": set(),
@@ -185,6 +186,7 @@ OPENS = ("open", "os.open", "io.open", "json.load", "json.loads", "csv.reader", 
 OPENING_TAILS = (".read_text", ".read_bytes", ".open")
 MAY_OPEN = {
     "clearance/opener.py": "the opener",
+    "clearance/export/usdz.py": "what its library has just written into a folder of its own",
     "clearance/report/page.py": "its own page, style and script",
     "clearance/report/car_page.py": "its own page and style",
     "clearance/tire/catalog.py": "its own list of sizes",
