@@ -15,6 +15,7 @@ $(VENV)/.installed: pyproject.toml constraints.txt
 $(VENV)/.tested: $(VENV)/.installed
 	$(PIP) install --constraint constraints.txt --editable '.[pictures,page,test,check]'
 	$(PIP) install --constraint constraints.txt --editable '.[oracles]' || echo "some oracle libraries are not to be had here; their tests will skip"
+	$(PIP) install --constraint constraints.txt --editable '.[study]' || echo "Arrow and Dask are not to be had here; their tests will skip"
 	$(PIP) install --constraint constraints.txt --editable '.[cad]' || echo "the CAD kernel is not to be had here; its tests will skip"
 	$(PIP) install --constraint constraints.txt --editable '.[phone]' || echo "OpenUSD is not to be had here; its tests will skip"
 	touch $@

@@ -101,6 +101,11 @@ if TYPE_CHECKING:
     from clearance.door.questions import verify as verify
     from clearance.door.questions import window as window
     from clearance.door.questions import zones_of as zones_of
+    from clearance.door.scan_bench import Picked as Picked
+    from clearance.door.scan_bench import ScanOnBench as ScanOnBench
+    from clearance.door.scan_bench import Standing as Standing
+    from clearance.door.scan_bench import gap_band as gap_band
+    from clearance.door.scan_bench import scan_on_bench as scan_on_bench
     from clearance.door.scans import Scanned as Scanned
     from clearance.door.scans import scan as scan
     from clearance.door.scans import scan_picture as scan_picture
@@ -116,6 +121,8 @@ if TYPE_CHECKING:
     from clearance.door.stance import draw_car as draw_car
     from clearance.door.stance import now_next as now_next
     from clearance.door.stance import rotate as rotate
+    from clearance.door.study import Study as Study
+    from clearance.door.study import study as study
     from clearance.door.tires import marking as marking
     from clearance.door.tires import swapped as swapped
     from clearance.door.tires import two_markings as two_markings
@@ -189,13 +196,16 @@ _HOMES = {
     "Other": "clearance.door.questions",
     "OutputError": "clearance.errors",
     "Part": "clearance.well.part",
+    "Picked": "clearance.door.scan_bench",
     "Position": "clearance.suspension.position",
     "Relieved": "clearance.door.questions",
     "Rotated": "clearance.answers.rotated",
+    "ScanOnBench": "clearance.door.scan_bench",
     "Scanned": "clearance.door.scans",
     "ShapeError": "clearance.errors",
     "Shift": "clearance.suspension.position",
     "Sold": "clearance.terms",
+    "Standing": "clearance.door.scan_bench",
     "Steps": "clearance.terms",
     "Swept": "clearance.door.shop",
     "Tag": "clearance.well.parts",
@@ -216,6 +226,8 @@ _HOMES = {
     "boxes_at": "clearance.door.questions",
     "budget": "clearance.door.questions",
     "candidates": "clearance.door.cars",
+    "study": "clearance.door.study",
+    "Study": "clearance.door.study",
     "car_box_sheets": "clearance.door.car_boxes",
     "car_file_schema": "clearance.description.car_schema",
     "car_files": "clearance.door.cars",
@@ -239,6 +251,7 @@ _HOMES = {
     "envelope_of": "clearance.door.questions",
     "findings_text": "clearance.door.questions",
     "flat_gauge": "clearance.door.shop",
+    "gap_band": "clearance.door.scan_bench",
     "inspect": "clearance.door.questions",
     "inspect_car": "clearance.door.car_boxes",
     "largest": "clearance.door.questions",
@@ -261,8 +274,8 @@ _HOMES = {
     "motion": "clearance.door.questions",
     "motion_csv": "clearance.door.questions",
     "motion_picture": "clearance.door.questions",
-    "on_bench": "clearance.door.bench",
     "now_next": "clearance.door.stance",
+    "on_bench": "clearance.door.bench",
     "order": "clearance.door.questions",
     "order_car": "clearance.door.cars",
     "order_files": "clearance.door.car_cards",
@@ -282,6 +295,7 @@ _HOMES = {
     "room": "clearance.door.questions",
     "rotate": "clearance.door.stance",
     "scan": "clearance.door.scans",
+    "scan_on_bench": "clearance.door.scan_bench",
     "scan_picture": "clearance.door.scans",
     "scene_of": "clearance.door.questions",
     "sheet_files": "clearance.door.measuring",

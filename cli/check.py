@@ -6,7 +6,18 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import EXIT_CODES, Csv, Units, Which, corner_or_car, in_mm, length_within, table_at
+from clearance_cli.options import (
+    EXIT_CODES,
+    Csv,
+    Units,
+    Which,
+    corner_or_car,
+    folder_ahead,
+    in_mm,
+    length_within,
+    place_ahead,
+    table_at,
+)
 from clearance_cli.out import Progress, say, show, write_answer
 
 import clearance
@@ -20,7 +31,8 @@ def command(
         Path, typer.Argument(help="The corner or car file; - reads it from standard input.", show_default=False)
     ],
     out: Annotated[
-        Path | None, typer.Option("--out", "-o", help="Folder for the report, STL, GLB and findings.")
+        Path | None,
+        typer.Option("--out", "-o", callback=folder_ahead, help="Folder for the report, STL, GLB and findings."),
     ] = None,
     tolerance: Annotated[str, typer.Option(help="How closely each gap is bracketed.")] = in_mm(defaults.TOLERANCE_MM),
     slack: Annotated[str, typer.Option(help="How far outside the truth the envelope may lie.")] = in_mm(
@@ -29,7 +41,10 @@ def command(
     work: Annotated[int | None, typer.Option(help="Boxes that may be looked at for one part.", min=1000)] = None,
     certificate: Annotated[
         Path | None,
-        typer.Option(help="Write what proves the answer to this file, for `clearance verify`. Takes its time."),
+        typer.Option(
+            callback=place_ahead,
+            help="Write what proves the answer to this file, for `clearance verify`. Takes its time.",
+        ),
     ] = None,
     which: Which = None,
     units: Units = None,

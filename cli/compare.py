@@ -6,7 +6,17 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Csv, PlainUnits, Which, car_at, corner_at, picture_at, table_at, units_option
+from clearance_cli.options import (
+    Csv,
+    PlainUnits,
+    Which,
+    car_at,
+    corner_at,
+    picture_at,
+    place_ahead,
+    table_at,
+    units_option,
+)
 from clearance_cli.out import Progress, say, show, write_places
 
 import clearance
@@ -17,7 +27,9 @@ def command(
         Path, typer.Argument(help="A corner file, or a findings.json; alone, a car or corner file.", show_default=False)
     ],
     after: Annotated[Path | None, typer.Argument(help="Another.", show_default=False)] = None,
-    picture: Annotated[Path | None, typer.Option(help="Draw every gap side by side: an .svg file.")] = None,
+    picture: Annotated[
+        Path | None, typer.Option(callback=place_ahead, help="Draw every gap side by side: an .svg file.")
+    ] = None,
     which: Which = None,
     units: PlainUnits = None,
     csv: Csv = None,

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Paper, Units, Which, corner_or_car, paper_for
+from clearance_cli.options import Paper, Units, Which, corner_or_car, folder_ahead, paper_for
 from clearance_cli.out import say, show, write_all
 
 import clearance
@@ -14,7 +14,9 @@ import clearance
 
 def command(
     file: Annotated[Path, typer.Argument(help="The corner or car file; - reads it from standard input.")],
-    out: Annotated[Path, typer.Option("--out", "-o", help="The folder to write into.")] = Path("drawings"),
+    out: Annotated[Path, typer.Option("--out", "-o", callback=folder_ahead, help="The folder to write into.")] = Path(
+        "drawings"
+    ),
     paper: Paper = None,
     full_size: Annotated[
         str, typer.Option("--full-size", metavar="VIEW", help="Also print behind, side or plan at 1:1, in tiles.")

@@ -11,6 +11,7 @@ from clearance_cli.options import (
     Units,
     Which,
     corner_at,
+    folder_ahead,
     in_mm,
     length_of,
     length_option,
@@ -61,7 +62,7 @@ def command(
         defaults.SLACK_MM
     ),
     paper: Paper = None,
-    out: Annotated[Path, typer.Option(help="Folder for the files.")] = Path("envelope"),
+    out: Annotated[Path, typer.Option(callback=folder_ahead, help="Folder for the files.")] = Path("envelope"),
     which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,

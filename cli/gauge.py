@@ -6,7 +6,17 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import Paper, Units, Which, corner_at, in_mm, length_of, length_option, paper_for
+from clearance_cli.options import (
+    Paper,
+    Units,
+    Which,
+    corner_at,
+    folder_ahead,
+    in_mm,
+    length_of,
+    length_option,
+    paper_for,
+)
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
@@ -42,7 +52,7 @@ def command(
         str, typer.Option(help='With --flat rings: last layers "planed" to the tire\'s end, "whole", or left "short".')
     ] = "planed",
     paper: Paper = None,
-    out: Annotated[Path, typer.Option(help="Folder for the files.")] = Path("gauge"),
+    out: Annotated[Path, typer.Option(callback=folder_ahead, help="Folder for the files.")] = Path("gauge"),
     which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import Csv, Paper, Units, Which, corner_or_car, paper_for, table_at
+from clearance_cli.options import Csv, Paper, Units, Which, corner_or_car, paper_for, place_ahead, table_at
 from clearance_cli.out import Progress, say, show, write_places
 
 import clearance
@@ -28,9 +28,12 @@ def command(
         typer.Option("--wheel", help="Or a wheel on the command line: 'name=front left, width=178 mm, ...'; repeat."),
     ] = None,
     sheet: Annotated[
-        Path | None, typer.Option("--sheet", help="Write the sheet to print here, a page a wheel.")
+        Path | None,
+        typer.Option("--sheet", callback=place_ahead, help="Write the sheet to print here, a page a wheel."),
     ] = None,
-    blank: Annotated[Path | None, typer.Option("--blank", help="Write a CSV to fill here, a row a wheel.")] = None,
+    blank: Annotated[
+        Path | None, typer.Option("--blank", callback=place_ahead, help="Write a CSV to fill here, a row a wheel.")
+    ] = None,
     paper: Paper = None,
     which: Which = None,
     units: Units = None,

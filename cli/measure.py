@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import Paper, paper_for
+from clearance_cli.options import Paper, folder_ahead, paper_for
 from clearance_cli.out import say, show, write_all
 
 import clearance
@@ -23,7 +23,7 @@ def command(
     links: Annotated[str, typer.Option(help="With --depth links: the kind of suspension whose points are taken.")] = "",
     unit: Annotated[str, typer.Option(help="What the tape is marked in: in, mm or cm.")] = "in",
     paper: Paper = None,
-    out: Annotated[Path, typer.Option(help="The folder to write into.")] = Path("."),
+    out: Annotated[Path, typer.Option(callback=folder_ahead, help="The folder to write into.")] = Path("."),
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
     """Print the blank measuring sheet of one kind of corner, as a PDF and as a CSV to fill in.

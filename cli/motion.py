@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Units, Which, corner_at, in_mm, length_of
+from clearance_cli.options import Units, Which, corner_at, in_mm, length_of, place_ahead
 from clearance_cli.out import say, show, write_places
 
 import clearance
@@ -16,8 +16,10 @@ from clearance import defaults
 def command(
     file: Annotated[Path, typer.Argument(help="The corner file; - reads it from standard input.", show_default=False)],
     step: Annotated[str, typer.Option(help="From height to height.")] = in_mm(defaults.HEIGHT_STEP_MM),
-    csv: Annotated[Path | None, typer.Option(help="Write the rows as a CSV file.")] = None,
-    picture: Annotated[Path | None, typer.Option(help="Draw the path: a .svg or .png file; needs matplotlib.")] = None,
+    csv: Annotated[Path | None, typer.Option(callback=place_ahead, help="Write the rows as a CSV file.")] = None,
+    picture: Annotated[
+        Path | None, typer.Option(callback=place_ahead, help="Draw the path: a .svg or .png file; needs matplotlib.")
+    ] = None,
     which: Which = None,
     units: Units = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Annotated, Any, BinaryIO, cast
 
 import typer
+from clearance_cli.out import ready, ready_place
 
 import clearance
 
@@ -92,9 +93,26 @@ def paper_for(paper: str | None, unit: str) -> str:
     return "letter" if unit == "in" else "A4"
 
 
+def folder_ahead(ctx: typer.Context, folder: Path | None) -> Path | None:
+    """The folder of an option, refused before anything is measured where nothing can be written into it."""
+    if folder is not None and not ctx.resilient_parsing:
+        ready(folder)
+    return folder
+
+
+def place_ahead(ctx: typer.Context, place: Path | None) -> Path | None:
+    """The same of a file to write."""
+    if place is not None and not ctx.resilient_parsing:
+        ready_place(place)
+    return place
+
+
 Csv = Annotated[
     Path | None,
-    typer.Option(help="Also write the rows of the answer for a spreadsheet: a .csv file, each column with its unit."),
+    typer.Option(
+        callback=place_ahead,
+        help="Also write the rows of the answer for a spreadsheet: a .csv file, each column with its unit.",
+    ),
 ]
 """Of a verb whose answer has rows."""
 

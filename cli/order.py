@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import Csv, Paper, Units, Which, corner_or_car, paper_for, table_at
+from clearance_cli.options import Csv, Paper, Units, Which, corner_or_car, folder_ahead, paper_for, table_at
 from clearance_cli.out import Progress, say, show, write_answer
 
 import clearance
@@ -17,7 +17,8 @@ def command(
         Path, typer.Argument(help="The corner or car file; - reads it from standard input.", show_default=False)
     ],
     out: Annotated[
-        Path | None, typer.Option("--out", "-o", help="Folder for the card to print, as PDF, and as text.")
+        Path | None,
+        typer.Option("--out", "-o", callback=folder_ahead, help="Folder for the card to print, as PDF, and as text."),
     ] = None,
     paper: Paper = None,
     which: Which = None,

@@ -21,7 +21,7 @@ import stat
 import sys
 import tempfile
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, MutableMapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -124,8 +124,12 @@ _TROUBLE = {
 }
 
 
+Content = bytes | Callable[[], Iterator[bytes]]
+"""Of a file: all of it, or what makes it piece by piece."""
+
+
 def write_all(
-    folder: Path, files: Mapping[str, bytes], *, of: str = "", beside: Mapping[Path, bytes] | None = None
+    folder: Path, files: Mapping[str, Content], *, of: str = "", beside: Mapping[Path, bytes] | None = None
 ) -> list[Path]:
     """Write every file of one answer into `folder`, or none of them.
 
@@ -147,10 +151,31 @@ def write_places(files: Mapping[Path, bytes]) -> list[Path]:
 
 
 def write_answer(
-    folder: Path | None, files: Mapping[str, bytes], *, of: str, beside: Mapping[Path, bytes] | None = None
+    folder: Path | None, files: Mapping[str, Content], *, of: str, beside: Mapping[Path, bytes] | None = None
 ) -> list[Path]:
     """The files of one answer: into the folder where one was asked for, and those `beside` it, or none of them."""
     return write_places(beside or {}) if folder is None else write_all(folder, files, of=of, beside=beside)
+
+
+def ready(folder: Path) -> None:
+    """Refuses a folder that nothing can be written into, before anything is measured for it; leaves it as it is.
+
+    Raises OutputError. A disk that is full by the time says so when the files are written.
+    """
+    at = folder
+    try:
+        while not os.path.lexists(at) and at != at.parent:
+            at = at.parent
+        with stop.held():
+            os.rmdir(tempfile.mkdtemp(prefix=".clearance-", suffix=_PART, dir=at))
+    except (OSError, ValueError) as trouble:
+        raise OutputError(f"{folder}: cannot write here ({_why(trouble)}). Nothing was changed.") from None
+
+
+def ready_place(place: Path) -> None:
+    """The same of a file's own place: its folder, and what stands there. Raises OutputError."""
+    ready(place.parent)
+    _hold_places(place.parent, {place.name: b""})
 
 
 def _sets_of(files: Mapping[Path, bytes]) -> list[_Set]:
@@ -165,12 +190,12 @@ class _Set:
     """What goes into one folder, and what it did there."""
 
     folder: Path
-    files: Mapping[str, bytes]
+    files: Mapping[str, Content]
     of: str = ""
     made: list[Path] = field(default_factory=list)
     """Folders that were made for it, the outermost first."""
     aside: Path = Path()
-    whole: dict[str, bytes] = field(default_factory=dict)
+    whole: dict[str, Content] = field(default_factory=dict)
     """The files, and the folder's list."""
     stale: dict[str, str] = field(default_factory=dict)
     done: list[str] = field(default_factory=list)
@@ -288,7 +313,7 @@ def _aside(folder: Path, *, alone: bool) -> Iterator[Path]:
         yield aside
 
 
-def _hold_places(folder: Path, files: Mapping[str, bytes]) -> None:
+def _hold_places(folder: Path, files: Mapping[str, Content]) -> None:
     """Refuses a place where something stands that no file may replace."""
     for name in files:
         place = folder / name
@@ -304,9 +329,14 @@ def _hold_places(folder: Path, files: Mapping[str, bytes]) -> None:
             raise OutputError(f"{place}: this is a device or a pipe and no file. Nothing was changed.")
 
 
-def _write(place: Path, content: bytes) -> None:
+def _pieces(content: Content) -> Iterator[bytes]:
+    return iter((content,)) if isinstance(content, bytes) else content()
+
+
+def _write(place: Path, content: Content) -> None:
     with open(place, "wb") as stream:
-        stream.write(content)
+        for piece in _pieces(content):
+            stream.write(piece)
         stream.flush()
         # a disk that is full may say so only here
         os.fsync(stream.fileno())
@@ -378,9 +408,16 @@ def _listed(folder: Path) -> dict[str, dict[str, str]]:
     return lists
 
 
-def _list_of(lists: Mapping[str, Mapping[str, str]], of: str, files: Mapping[str, bytes]) -> bytes:
+def _told_by(content: Content) -> str:
+    told = hashlib.sha256()
+    for piece in _pieces(content):
+        told.update(piece)
+    return told.hexdigest()
+
+
+def _list_of(lists: Mapping[str, Mapping[str, str]], of: str, files: Mapping[str, Content]) -> bytes:
     runs = {verb: {n: s for n, s in names.items() if n not in files} for verb, names in lists.items() if verb != of}
-    runs[of] = {name: hashlib.sha256(content).hexdigest() for name, content in files.items()}
+    runs[of] = {name: _told_by(content) for name, content in files.items()}
     kept = {verb: dict(sorted(names.items())) for verb, names in sorted(runs.items()) if names}
     return (json.dumps({"format": _FORMAT, "runs": kept}, indent=1) + "\n").encode()
 
@@ -391,6 +428,51 @@ def _tell_of(one: _Set) -> None:
     left = sorted(name for name in one.stale if name not in one.gone and os.path.lexists(one.folder / name))
     if left:
         note(f"{one.folder}: of an earlier answer and edited since, so they were left: {', '.join(left)}.")
+
+
+# ---- what was finished of long work
+
+
+class Kept(MutableMapping[str, str]):
+    """Finished pieces of long work by their names, in a folder beside its answer; each appears whole or not at all."""
+
+    def __init__(self, out: Path) -> None:
+        self._folder = out / KEPT
+
+    def __getitem__(self, name: str) -> str:
+        try:
+            return opener.text_of(self._place(name), most=_MOST_PIECE)
+        except FileError:
+            raise KeyError(name) from None
+
+    def __setitem__(self, name: str, text: str) -> None:
+        write_places({self._place(name): text.encode()})
+
+    def __delitem__(self, name: str) -> None:
+        with contextlib.suppress(OSError):
+            self._place(name).unlink()
+
+    def __iter__(self) -> Iterator[str]:
+        return (place.stem for place in sorted(self._folder.glob(f"*{_PIECE}")))
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
+
+    def only(self, names: Iterable[str]) -> None:
+        """Take away what belongs to no piece of these."""
+        wanted = set(names)
+        for name in list(self):
+            if name not in wanted:
+                del self[name]
+
+    def _place(self, name: str) -> Path:
+        return self._folder / f"{name}{_PIECE}"
+
+
+KEPT = "finished"
+"""The folder of pieces."""
+_PIECE = ".piece"
+_MOST_PIECE = 2**30
 
 
 # ---- progress

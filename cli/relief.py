@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from clearance_cli.options import Csv, Units, Which, corner_or_car, in_mm, length_of, table_at
+from clearance_cli.options import Csv, Units, Which, corner_or_car, folder_ahead, in_mm, length_of, table_at
 from clearance_cli.out import Progress, say, show, write_answer
 
 import clearance
@@ -22,6 +22,7 @@ def command(
         typer.Option(
             "--out",
             "-o",
+            callback=folder_ahead,
             help="Folder for maps of what to take off (PLY, GLB, STL, CSV), cut lines (DXF), the proposed tub (STL).",
         ),
     ] = None,

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import PlainUnits, length_option, units_option
+from clearance_cli.options import PlainUnits, length_option, place_ahead, units_option
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
@@ -34,7 +34,9 @@ def command(
             help=f"Diameter of the tire, to judge the place by: '26 in'. {defaults.SCAN_TIRE_MM:g} mm if not given."
         ),
     ] = None,
-    picture: Annotated[Path | None, typer.Option(help="Draw it from three sides: a .png or .svg file.")] = None,
+    picture: Annotated[
+        Path | None, typer.Option(callback=place_ahead, help="Draw it from three sides: a .png or .svg file.")
+    ] = None,
     into: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Put it into this corner file, as one more part of the well.")
     ] = None,

@@ -29,6 +29,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "window": ("window", "The backspace and offset range that clears, for each rim width, and what binds each end."),
     "largest": ("largest", "The tire sizes that clear at their best backspace, best first."),
     "candidates": ("candidates", "Tires and wheels that can be had, put on the car and ranked."),
+    "study": ("study", "A list of tires and wheels on a folder of cars: every combination, here or on a cluster."),
     "relief": ("relief", "How far each part must move, and which way, before it clears; what to cut from a scan."),
     "least-change": (
         "least_change",

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import Csv, Units, Which, corner_or_car, picture_at, rims_in, table_at
+from clearance_cli.options import Csv, Units, Which, corner_or_car, picture_at, place_ahead, rims_in, table_at
 from clearance_cli.out import Progress, say, show, write_places
 
 import clearance
@@ -19,7 +19,7 @@ def command(
     width: Annotated[
         list[str] | None, typer.Option("--width", help='Rim width, as "7 in"; repeat for more. Default: all permitted.')
     ] = None,
-    picture: Annotated[Path | None, typer.Option(help="Draw it: an .svg file.")] = None,
+    picture: Annotated[Path | None, typer.Option(callback=place_ahead, help="Draw it: an .svg file.")] = None,
     which: Which = None,
     units: Units = None,
     csv: Csv = None,

@@ -69,6 +69,7 @@ RUNS: dict[str, list[list[str]]] = {
         ["relief", "tight-car.toml", "--map", "inner wall"],
     ],
     "candidates": [["candidates", PICKUP, "list.csv"], ["candidates", "worn.toml", "list.csv"]],
+    "study": [["study", "cars", "list.csv"]],
     "budget": [["budget", PICKUP]],
     "order": [["order", PICKUP], ["order", CAR]],
     "inspect": [
@@ -109,6 +110,7 @@ NAMED = (
     "worn.toml",
     "list.csv",
     "sizes.csv",
+    "cars",
 )
 """What the runs read and write."""
 
@@ -132,6 +134,9 @@ class Answers:
         listed = "tire,width,backspace\n235/75R15,7 in,3 3/4 in\n235/75R15,7 in,5 in\n235/75R15,12 in,5 in\n"
         (folder / "sizes.csv").write_text("size\n235/75R15\n215/75R15\n", encoding="utf-8")
         (folder / "list.csv").write_text(listed, encoding="utf-8")
+        (folder / "cars").mkdir()
+        (folder / "cars" / "tight.toml").write_text(near, encoding="utf-8")
+        (folder / "cars" / "torn.toml").write_text("[tire", encoding="utf-8")
         (folder / "worn.toml").write_text(pickup + WORN, encoding="utf-8")
         self.kept: dict[str, list[Any]] = {}
 

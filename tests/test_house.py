@@ -26,7 +26,7 @@ FLOORS = {
     "mockup": 5,
     "gap": 6, "envelope": 6,
     "zones": 7, "answers": 7, "gauge": 7, "certificate": 7,
-    "export": 8,
+    "export": 8, "many": 8,
     "description": 9, "facts": 9,
     "words": 10,
     "report": 11,
@@ -50,10 +50,13 @@ DOORS = {
     "matplotlib": {"export"},
     "OCP": {"export"},
     "pxr": {"export"},
+    "pyarrow": {"door"},
+    "distributed": {"door"},
     "starlette": set(),
     "uvicorn": set(),
     "websockets": set(),
     "segno": set(),
+    "PIL": set(),
 }
 """Which rooms may import each heavy dependency; the command line may import typer, and its page
 what serves it."""
@@ -189,11 +192,14 @@ MAY_OPEN = {
     "clearance/export/usdz.py": "what its library has just written into a folder of its own",
     "clearance/report/page.py": "its own page, style and script",
     "clearance/report/car_page.py": "its own page and style",
+    "clearance/report/study_page.py": "its own page, style and script",
     "clearance/tire/catalog.py": "its own list of sizes",
     "clearance/tire/tables.py": "its own tables",
     "clearance/door/measuring.py": "its own examples",
     "cli/out.py": "what it writes",
     "cli/page/serve.py": "its own page, style and scripts",
+    "cli/page/photos.py": "a photo that was handed in, in memory",
+    "cli/page/shipped.py": "the cars that come along",
     "cli/main.py": "the null device, and the file that a fault is written to",
 }
 

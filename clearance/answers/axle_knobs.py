@@ -160,28 +160,15 @@ def _states(of: Mapping[str, Callable[[float], Numbers]], sides: Sides) -> Calla
 
 def _cost(own: Mapping[str, Knob], *, one_side: bool) -> Callable[[float], str]:
     def words(amount: float) -> str:
-        said = {corner: knob.cost(amount) for corner, knob in own.items()}
-        if one_side:
-            # what a corner says of the track counts both sides
-            said = {corner: _of_one_side(text, amount) for corner, text in said.items()}
+        said = {
+            corner: (knob.cost_on_one_side if one_side and knob.cost_on_one_side else knob.cost)(amount)
+            for corner, knob in own.items()
+        }
         if len(set(said.values())) == 1:
             return next(iter(said.values()))
         return "; ".join(f"{corner}: {text}" for corner, text in said.items())
 
     return words
-
-
-def _of_one_side(text: str, amount: float) -> str:
-    """What a knob costs, where it is turned on one side alone.
-
-    >>> _of_one_side("track 12 mm wider with both sides; check stud length", 6.0)
-    'track 6 mm wider, on one side; check stud length'
-    """
-    for way in ("wider", "narrower"):
-        text = text.replace(
-            f"track {2 * amount:.0f} mm {way} with both sides", f"track {amount:.0f} mm {way}, on one side"
-        )
-    return text
 
 
 # ---- the axle across the car

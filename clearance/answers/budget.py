@@ -44,6 +44,7 @@ from clearance.tire.basis import Basis
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
+    from clearance.tire.tire import Tire
 
 GENERATOR = 7
 """What the random generator is started from."""
@@ -220,16 +221,34 @@ def sources_of(mockup: MockUp, gaps: Sequence[Gap], stated: Uncertainty) -> tupl
 
 
 def _of_the_tire(mockup: MockUp, gaps: Sequence[Gap], stated: Uncertainty) -> list[Source]:
-    tire = mockup.tire
+    return [
+        Source(
+            name=name,
+            unit="mm",
+            low=low,
+            high=high,
+            even=even,
+            why=why,
+            per_unit=np.array([g.per_mm.get(name, 0.0) for g in gaps]),
+        )
+        for name, (low, high, even, why) in _tire_ends(mockup.tire, stated).items()
+    ]
+
+
+def tire_doubts(tire: Tire, stated: Uncertainty) -> list[tuple[str, float, float, bool]]:
+    """Of each size of a tire its name, the ends of its plus-or-minus, and whether it is drawn evenly between them."""
+    return [(name, low, high, even) for name, (low, high, even, _) in _tire_ends(tire, stated).items()]
+
+
+def _tire_ends(tire: Tire, stated: Uncertainty) -> dict[str, tuple[float, float, bool, str]]:
     height = tire.section_height_mm
     rows = {
         "section_width": (tire.section_width_mm * (width_factor(tire.info) - 1), None, tire.growth_width_mm),
         "overall_diameter": (2 * height * (height_factor(tire.info) - 1), 2 * height * 0.03, tire.growth_diameter_mm),
     }
     stands_on = {"section_width": tire.section_from, "overall_diameter": tire.overall_from}
-    sources = []
+    found = {}
     for name, (more, less, growth) in rows.items():
-        slope = np.array([g.per_mm.get(name, 0.0) for g in gaps])
         if name in stated.stated:
             u, even, why = stated.stated[name], False, "stated"
             low, high = -u, u
@@ -243,8 +262,8 @@ def _of_the_tire(mockup: MockUp, gaps: Sequence[Gap], stated: Uncertainty) -> li
         else:
             low, high, even = -(more if less is None else less), more, True
             why = "maker's tolerance, UN R30 6.1.4 and 6.1.5 (from memory)"
-        sources.append(Source(name=name, unit="mm", low=low, high=high, even=even, why=why, per_unit=slope))
-    return sources
+        found[name] = (low, high, even, why)
+    return found
 
 
 def _of_the_car(mockup: MockUp, gaps: Sequence[Gap], stated: Uncertainty) -> list[Source]:

@@ -160,7 +160,7 @@ def rows_from_csv(text: str, *, name: str) -> tuple[tuple[Row, ...], tuple[NotAn
     for line, cells in lines:
         try:
             rows.append(_row(line, _record(header, cells)))
-        except _BadCell as bad:
+        except BadCell as bad:
             wrong_rows.append(NotAnswered(line=line, column=bad.column, why=bad.why))
     if not rows and not wrong_rows:
         raise InputError(f"{name}: there is no row in it. Write one tire on one wheel a line.")
@@ -182,7 +182,7 @@ def _lines(text: str, name: str) -> tuple[tuple[str, ...], list[tuple[int, tuple
 def _record(header: Sequence[str], cells: Sequence[str]) -> Mapping[str, str]:
     """A row as column: cell; what its writer left off at its end is empty."""
     if any(cell.strip() for cell in cells[len(header) :]):
-        raise _BadCell(
+        raise BadCell(
             header[-1] or "after the last",
             f"the row has {len(cells)} cells and the heading {len(header)}. Put a cell that holds a comma between"
             " quotation marks.",
@@ -202,28 +202,30 @@ def _refuse_heading(header: Sequence[str], name: str) -> None:
             raise InputError(f"{name}: line 1: the column {quoted(column)} is not known. Known: {', '.join(COLUMNS)}.")
 
 
-def _one_line(words: str) -> str:
+def one_line(words: str) -> str:
     """A reason on one line of the list."""
     return " ".join(words.split())
 
 
-class _BadCell(Exception):  # noqa: N818 - a finding that never leaves this room
+class BadCell(Exception):  # noqa: N818 - a finding that never leaves the rooms that read lists
+    """What is wrong with a row, and in which column."""
+
     def __init__(self, column: str, why: str) -> None:
         self.column = column
-        self.why = _one_line(why)
+        self.why = one_line(why)
         super().__init__(why)
 
 
 def _row(line: int, record: Mapping[str, str]) -> Row:
     offset_mm, backspace_mm = _length(record, "offset"), _length(record, "backspace")
     if (offset_mm is None) == (backspace_mm is None):
-        raise _BadCell("backspace", "write a backspace or an offset, and not both.")
+        raise BadCell("backspace", "write a backspace or an offset, and not both.")
     axle = record.get("axle", "").lower() or None
     if axle not in (None, *AXLES):
-        raise _BadCell("axle", f"{echoed(axle)} is no axle. Write front, rear or nothing.")
+        raise BadCell("axle", f"{echoed(axle)} is no axle. Write front, rear or nothing.")
     width_mm = _length(record, "width")
     if width_mm is None:
-        raise _BadCell("width", 'the rim\'s width is missing. Write it as "7 in".')
+        raise BadCell("width", 'the rim\'s width is missing. Write it as "7 in".')
     tire = _tire(record)
     row = Row(
         line=line,
@@ -243,7 +245,7 @@ def _tire(record: Mapping[str, str]) -> Listed:
     try:
         marking = read_marking(record.get("tire", ""))
     except TireError as wrong:
-        raise _BadCell("tire", str(wrong)) from None
+        raise BadCell("tire", str(wrong)) from None
     return Listed(
         marking=marking,
         overall_diameter_mm=_length(record, "overall_diameter"),
@@ -257,9 +259,9 @@ def _refuse_rim(row: Row) -> None:
     try:
         widths = listed_widths(row.tire)
     except TireError as wrong:
-        raise _BadCell("tire", str(wrong)) from None
+        raise BadCell("tire", str(wrong)) from None
     if widths and not min(widths) - SAME_RIM_IN <= row.width_in <= max(widths) + SAME_RIM_IN:
-        raise _BadCell("width", f"a {row.tire.size} goes on rims of {min(widths):g} to {max(widths):g} in.")
+        raise BadCell("width", f"a {row.tire.size} goes on rims of {min(widths):g} to {max(widths):g} in.")
 
 
 def _length(record: Mapping[str, str], column: str) -> float | None:
@@ -269,9 +271,9 @@ def _length(record: Mapping[str, str], column: str) -> float | None:
     try:
         mm = length_mm(text)
     except InputError as wrong:
-        raise _BadCell(column, str(wrong)) from None
+        raise BadCell(column, str(wrong)) from None
     if column != "offset" and mm <= 0:
-        raise _BadCell(column, f"{echoed(text)} must be more than zero.")
+        raise BadCell(column, f"{echoed(text)} must be more than zero.")
     return mm
 
 
@@ -284,7 +286,7 @@ def _price(record: Mapping[str, str]) -> float | None:
     except ValueError:
         price = math.nan
     if not 0 <= price < 1e9:
-        raise _BadCell("price", f"{echoed(text)} is no price. Write a plain number.")
+        raise BadCell("price", f"{echoed(text)} is no price. Write a plain number.")
     return price
 
 
@@ -308,15 +310,15 @@ def candidates(
     _refuse_order(car, by)
     missing = list(not_answered)
     put: list[tuple[Row, Put]] = []
-    rack = _Rack(car)
+    rack = Rack(car)
     for done, row in enumerate(rows):
         progress(done, len(rows), "rows put on the car")
         try:
             put.append((row, rack.put(row)))
-        except _BadCell as bad:
+        except BadCell as bad:
             missing.append(NotAnswered(line=row.line, column=bad.column, why=bad.why))
         except InputError as wrong:
-            missing.append(NotAnswered(line=row.line, column="tire", why=_one_line(str(wrong))))
+            missing.append(NotAnswered(line=row.line, column="tire", why=one_line(str(wrong))))
     open_, refused = _looked_at(car, put, progress)
     open_.sort(key=lambda one: (*_rank(by, *one), one[0].line))
     certified, reached = _certified(open_, by, enough, progress)
@@ -338,7 +340,7 @@ def _refuse_order(car: Car, by: str) -> None:
         raise InputError("the speedometer is compared with what is on the car now, and no [now] says it.")
 
 
-class _Rack:
+class Rack:
     """Tires on rims, each mounted once for each corner: only the offset differs from row to row."""
 
     def __init__(self, car: Car) -> None:
@@ -348,10 +350,10 @@ class _Rack:
         self.alike = {name: _alike(corner) for name, corner in car.corners.items()}
 
     def put(self, row: Row) -> Put:
-        """The row on its corners. Raises InputError."""
+        """The row on its corners. Raises InputError, and BadCell for a cell that cannot stand."""
         names = [name for name in self.car.corners if row.axle is None or name.startswith(row.axle)]
         if not names:
-            raise _BadCell("axle", f"no corner of the {row.axle} axle is described.")
+            raise BadCell("axle", f"no corner of the {row.axle} axle is described.")
         return {name: self._place(name, row) for name in names}
 
     def _place(self, name: str, row: Row) -> Place:
@@ -365,7 +367,7 @@ class _Rack:
             wheel = _drilled(one.wheel, row)
         except InputError as wrong:
             column = "offset" if row.backspace_mm is None else "backspace"
-            raise _BadCell(column, _one_line(str(wrong))) from None
+            raise BadCell(column, one_line(str(wrong))) from None
         return Place(one, wheel.offset_mm, self.outlines[same])
 
 

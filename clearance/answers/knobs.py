@@ -51,6 +51,7 @@ are only ever left out, travel in mm and locks in degrees."""
 STATE_SIZE = 8
 Numbers = tuple[float, ...]
 _STOP = "steering stop"
+_STUDS = "check stud length and thread engagement"
 
 
 def at_number(place: int, value: float) -> Numbers:
@@ -79,6 +80,7 @@ class Knob:
     """How closely the least amount is found."""
     sold: Steps
     cost: Callable[[float], str]
+    """What an amount of it asks for, turned on both sides of the axle."""
     key: str
     """What it is called in [cost]."""
     takes: frozenset[str]
@@ -87,6 +89,8 @@ class Knob:
     """What it adds to the state."""
     portion: float = 1.0
     """How much of the work on an axle it is: half of it on one side alone."""
+    cost_on_one_side: Callable[[float], str] | None = None
+    """The same, turned on this side alone, where that is said otherwise."""
     also: tuple[str, ...] = ()
     """Other knobs that it turns together; it is of no use where one of them does it alone."""
     only_grows: bool = False
@@ -142,7 +146,8 @@ def _offsets(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
                 key="spacer",
                 takes=frozenset({"offset"}),
                 state=lambda x: at_number(OUT, x),
-                cost=lambda x: f"track {2 * x:.0f} mm wider with both sides; check stud length and thread engagement",
+                cost=lambda x: f"{_track(x, 'wider')}; {_STUDS}",
+                cost_on_one_side=lambda x: f"{_track_on_one_side(x, 'wider')}; {_STUDS}",
             )
         )
     knobs.append(
@@ -156,9 +161,8 @@ def _offsets(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
             key="backspace",
             takes=frozenset({"offset"}),
             state=lambda x: at_number(OUT, x),
-            cost=lambda x: (
-                f"another wheel, {both(now + half - x)} backspace; track {2 * x:.0f} mm wider with both sides"
-            ),
+            cost=lambda x: f"{_another(now + half - x)}; {_track(x, 'wider')}",
+            cost_on_one_side=lambda x: f"{_another(now + half - x)}; {_track_on_one_side(x, 'wider')}",
         )
     )
     knobs.append(
@@ -172,12 +176,23 @@ def _offsets(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:
             key="backspace",
             takes=frozenset({"offset"}),
             state=lambda x: at_number(OUT, -x),
-            cost=lambda x: (
-                f"another wheel, {both(now + half + x)} backspace; track {2 * x:.0f} mm narrower with both sides"
-            ),
+            cost=lambda x: f"{_another(now + half + x)}; {_track(x, 'narrower')}",
+            cost_on_one_side=lambda x: f"{_another(now + half + x)}; {_track_on_one_side(x, 'narrower')}",
         )
     )
     return knobs
+
+
+def _another(backspace_mm: float) -> str:
+    return f"another wheel, {both(backspace_mm)} backspace"
+
+
+def _track(moved_mm: float, way: str) -> str:
+    return f"track {2 * moved_mm:.0f} mm {way} with both sides"
+
+
+def _track_on_one_side(moved_mm: float, way: str) -> str:
+    return f"track {moved_mm:.0f} mm {way}, on one side"
 
 
 def _stops(mockup: MockUp, limits: Limits, sold: Sold) -> list[Knob]:

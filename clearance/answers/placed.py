@@ -18,7 +18,7 @@ Rooms = Mapping[str, Mapping[str, float]]
 """Wheel: corner: room."""
 Placing = Mapping[str, str]
 """Wheel: the corner that it goes to; a wheel that goes nowhere is not in it."""
-SAME_MM = 1e-6
+EQUAL_MM = 1e-6
 """Rooms that differ by less are one: arithmetic, not a wheel."""
 
 
@@ -55,6 +55,6 @@ def _worth(placing: Placing, rooms: Rooms, sure: Collection[str]) -> tuple[float
     return (
         sum(wheel in sure for wheel in placing),
         len(placing),
-        least if math.isinf(least) else round(least / SAME_MM),
-        total if math.isinf(total) else round(total / SAME_MM),
+        least if math.isinf(least) else round(least / EQUAL_MM),
+        total if math.isinf(total) else round(total / EQUAL_MM),
     )

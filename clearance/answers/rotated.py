@@ -1,7 +1,7 @@
 """Wheels that change places on a car, and the spare where it stands in for any of them.
 
 * kind of wheel - wheels that are alike: same tire, same rim, same offset; where it stands now is its home
-* alike         - within what no tape tells apart (`SAME_MM`); one goes for the other, and is measured once
+* alike         - within what no tape tells apart (`ALIKE_MM`); one goes for the other, and is measured once
 * side to side, front to rear, crosswise - the three ways in which wheels change places
 * spare         - what [spare] says, at every corner
 
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from clearance.tire.tire import Tire
     from clearance.wheel.wheel import Wheel
 
-SAME_MM = 0.05
+ALIKE_MM = 0.05
 """Less than a wheel is made to, and than any tape reads."""
 WAYS = ("side to side", "front to rear", "crosswise")
 
@@ -175,7 +175,7 @@ def kinds_of(car: Car) -> tuple[Kind, ...]:
 
 
 def same_wheel(one: MockUp, other: MockUp) -> bool:
-    """Are the two wheels alike, tire and rim, to within SAME_MM?"""
+    """Are the two wheels alike, tire and rim, to within ALIKE_MM?"""
     return _numbers(one.tire, one.wheel) == _numbers(other.tire, other.wheel) and _same_traced(
         one.tire.traced, other.tire.traced
     )
@@ -187,14 +187,14 @@ def _numbers(tire: Tire, wheel: Wheel) -> tuple[object, ...]:
         *(tire.tread_width_mm, wheel.offset_mm, wheel.overall_width_mm, wheel.flange_height_mm, wheel.barrel_mm),
         *(wheel.face_outboard_mm, wheel.center_bore_mm or 0.0),
     )
-    steps = tuple(round(mm / SAME_MM) for mm in lengths)
+    steps = tuple(round(mm / ALIKE_MM) for mm in lengths)
     return (*steps, wheel.diameter_in, wheel.width_in, tire.shape, tire.marking, str(wheel.bolt_circle))
 
 
 def _same_traced(one: Array | None, other: Array | None) -> bool:
     if one is None or other is None:
         return one is other
-    return one.shape == other.shape and float(abs(one - other).max()) < SAME_MM
+    return one.shape == other.shape and float(abs(one - other).max()) < ALIKE_MM
 
 
 # ---- where each would stand

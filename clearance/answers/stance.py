@@ -100,8 +100,28 @@ class Stance:
     rake_mm: float | None
     rake_deg: float | None
     wheelbase_mm: float | None
+    driven: tuple[str, ...]
+    """The axles that the engine drives; empty where that is not said."""
+    counted: str | None
+    """The axle that the speedometer goes by."""
     not_said: tuple[str, ...]
     """What of the car is not said, beside that of its corners and axles."""
+
+    @property
+    def apart(self) -> float | None:
+        """How much further a turn of a rear wheel rolls than one of a front wheel, as a share, with what is next."""
+        return self._apart({name: one.next.rolling_mm for name, one in self.corners.items()})
+
+    @property
+    def apart_now(self) -> float | None:
+        """The same with what is on the car now; None where that is not said of every wheel."""
+        known = {name: one.swap.old.rolling_mm for name, one in self.corners.items() if one.swap is not None}
+        return self._apart(known) if len(known) == len(self.corners) else None
+
+    def _apart(self, rolling_mm: Mapping[str, float]) -> float | None:
+        of = [[mm for name, mm in rolling_mm.items() if name.startswith(axle)] for axle in AXLES]
+        front, rear = (sum(sides) / len(sides) if sides else None for sides in of)
+        return None if front is None or rear is None else rear / front - 1.0
 
     @property
     def anything(self) -> bool:
@@ -125,6 +145,8 @@ def stance_of(car: Car) -> Stance:
         rake_mm=rake_mm,
         rake_deg=rake_deg,
         wheelbase_mm=car.wheelbase_mm,
+        driven=car.driven,
+        counted=car.counted,
         not_said=tuple(missing),
     )
 

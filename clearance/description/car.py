@@ -30,7 +30,7 @@ from clearance.description.load import is_car, mockup_of, of_text, said
 from clearance.description.numbers import numbers_in, refuse_beyond
 from clearance.description.reading import key_names, read
 from clearance.description.refusal import Refusal, as_written, nearest
-from clearance.description.schema import Table, listed
+from clearance.description.schema import Table, listed, one_of
 from clearance.description.tables import tables_of, text_at
 from clearance.description.values import Size, Word
 from clearance.description.whole import AGREED, OWN_SECTIONS
@@ -60,6 +60,12 @@ class CarTable(Table):
     wheelbase: Annotated[Size, ends.WHEELBASE] | None = Field(None, description="front hub to rear hub, along the car")
     track_front: Annotated[Size, ends.TRACK] | None = Field(None, description="front hub face to hub face, across")
     track_rear: Annotated[Size, ends.TRACK] | None = Field(None, description="rear hub face to hub face, across")
+    driven: Annotated[str | None, one_of(*AXLES, "both")] = Field(
+        None, description='the axle that the engine drives: "front", "rear" or "both"'
+    )
+    speedometer: Annotated[str | None, one_of(*AXLES)] = Field(
+        None, description="the axle whose wheels the speedometer counts; the driven one where not given"
+    )
     cautions: tuple[Word, ...] = Field((), description="what applies to this car, whatever is asked; said with answers")
 
 
@@ -161,6 +167,8 @@ class _Reading:
             corners=corners,
             wheelbase_mm=table.wheelbase,
             track_mm=self._tracks(table, list(corners)),
+            driven=() if table.driven is None else AXLES if table.driven == "both" else (table.driven,),
+            speedometer=table.speedometer,
             cautions=table.cautions,
             units=units,
         )

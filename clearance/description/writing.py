@@ -285,6 +285,15 @@ class Sheet:
         return "\n".join(self._lines).rstrip("\n") + "\n"
 
 
+def in_a_line(value: Any) -> str:
+    """A value as a corner file has it, in one line, as an option takes it.
+
+    >>> in_a_line({"hub": [1.0, 2.5, -3.0], "up": "+y"})
+    '{ hub = [1.0, 2.5, -3.0], up = "+y" }'
+    """
+    return " ".join(line.strip() for line in _item(value).as_string().splitlines())
+
+
 def _item(value: Any) -> Item:
     """A value as this project lays it out: a table in a line, with air in its braces; a long list one item a line."""
     if isinstance(value, Mapping):

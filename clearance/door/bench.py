@@ -8,7 +8,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -22,10 +22,12 @@ if TYPE_CHECKING:
     from clearance.answers.dragged import Certified
     from clearance.description.again import Stood
     from clearance.door.answer import Answer
+    from clearance.door.moving import Standing
     from clearance.door.questions import Check
     from clearance.ends.ends import Number
     from clearance.gap.found import Gap
     from clearance.mockup.mockup import MockUp
+    from clearance.suspension.position import Position
 
 Step = str | int
 KeyPath = tuple[Step, ...]
@@ -246,6 +248,45 @@ class Bench:
             return self
         return replace(self, first=on_bench(text, self.place, corner=self.corner).first)
 
+    # ---- moved by hand
+
+    def shapes(self, known: Mapping[str, str]) -> dict[str, Any]:
+        """Everything that is drawn of the corner; of its parts those whose sum is not among the known ones."""
+        from clearance.door.moving import shapes
+
+        return shapes(self.mockup, known)
+
+    @property
+    def sums(self) -> dict[str, str]:
+        """What every part's shape is known by."""
+        from clearance.report.moving import sum_of
+
+        return {part.name: sum_of(self.mockup, part) for part in self.mockup.parts}
+
+    def position_of(self, bump_mm: float, other_bump_mm: float, steer_deg: float) -> Position:
+        """The position of the cycle that is nearest to what is asked; steer is the car's own."""
+        from clearance.door.moving import place
+
+        return place(self.mockup, bump_mm, other_bump_mm, steer_deg)
+
+    def standing_at(self, position: Position, part: str) -> Standing:
+        """The corner at a position, and the gap of one part there. Raises PartError for a name that is not there."""
+        from clearance.door.moving import standing_at
+
+        return standing_at(self.mockup, position, part)
+
+    def standing_worst(self, gaps: Sequence[Gap], part: str = "", *, certified: bool = True) -> Standing:
+        """The corner where its tightest part, or this one, comes closest. Raises PartError for no such part."""
+        from clearance.door.moving import MEANWHILE, WORST, standing_worst
+
+        return standing_worst(self.mockup, gaps, part, known=WORST if certified else MEANWHILE)
+
+    def all_at(self, position: Position, go_on: Callable[[], None]) -> list[dict[str, str]]:
+        """The gap of every part at one position, in words, the nearest first; `go_on` is asked between two parts."""
+        from clearance.door.moving import all_at
+
+        return all_at(self.mockup, position, go_on)
+
     def measured(self, *, progress: Progress = silent) -> tuple[Bench, Answer[Check]]:
         """The certified answer, as `check` gives it, and a bench that has it in mind."""
         from clearance.answers.dragged import Certified
@@ -347,7 +388,7 @@ def look_at(mockup: MockUp, gaps: Sequence[Gap], *, exact: bool, drawn: int = DR
     """What is seen of these gaps: of certified ones as `check` says it, of others as far as it is sure."""
     from clearance.report.findings import at_rest, overall_verdict, worst_first
 
-    said = {gap.part: led_by(_said(gap, exact), mockup.units) for gap in gaps}
+    said = {gap.part: led_by(said_of(gap, exact), mockup.units) for gap in gaps}
     worst = worst_first(gaps)
     # while a hand is on a dial there is no time to ask whether a part sees the wheel move at all
     places = [at_rest(mockup, gap) if exact else gap for gap in worst[: drawn if gaps else 0]]
@@ -356,7 +397,7 @@ def look_at(mockup: MockUp, gaps: Sequence[Gap], *, exact: bool, drawn: int = DR
         verdict=overall_verdict(gaps),
         sentence=_sentence(mockup, gaps) if exact else _meanwhile_sentence(said, worst),
         rows=_rows(mockup, gaps, said) if exact else tuple(_meanwhile_row(mockup, gap, said) for gap in worst),
-        drawn=tuple((gap.part, _section(mockup, gap, said[gap.part])) for gap in places),
+        drawn=tuple((gap.part, section_of(mockup, gap, said[gap.part])) for gap in places),
         notes=tuple(led_by(note, mockup.units) for note in mockup.warnings),
     )
 
@@ -388,7 +429,8 @@ def _meanwhile_row(mockup: MockUp, gap: Gap, said: Mapping[str, str]) -> Row:
     )
 
 
-def _said(gap: Gap, exact: bool) -> str:
+def said_of(gap: Gap, exact: bool) -> str:
+    """A gap in words: as `check` says it, or what is sure of it meanwhile."""
     from clearance.words.text import told
 
     if exact or not math.isfinite(gap.at_least_mm):
@@ -416,7 +458,8 @@ def _row(part: Mapping[str, Any], findings: Mapping[str, Any], said: str, units:
     )
 
 
-def _section(mockup: MockUp, gap: Gap, said: str) -> str:
+def section_of(mockup: MockUp, gap: Gap, said: str) -> str:
+    """Its section as SVG, the gap as a dimension."""
     from clearance.export.svg import picture
     from clearance.report.sections import section_drawing
 

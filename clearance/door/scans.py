@@ -88,17 +88,31 @@ def with_scan(
     CornerFileError for what that corner cannot be, MeshError for what cannot be read, InputError for a name that is
     taken.
     """
+    home = Path(corner_file)
+    return text_with_scan(text_of(home), home, file, name=name, unit=unit, scale=scale, place=place).encode()
+
+
+def text_with_scan(
+    text: str,
+    home: Path,
+    file: str | Path,
+    *,
+    name: str,
+    unit: str | None,
+    scale: str | None,
+    place: str,
+    more: Mapping[str, Any] | None = None,
+) -> str:
+    """A corner file's text with this scan in it, as `with_scan`; `more` has other keys of the part."""
     from clearance.description.load import of_text
     from clearance.description.placing import option_value, place_value
 
-    home = Path(corner_file)
-    document = Document(text_of(home))
     table = {"name": name, "kind": "mesh", "file": _beside(Path(file), home.parent)}
     table |= {} if unit is None else {"unit": unit}
     table |= {} if scale is None else {"scale": option_value(scale, "--scale")}
-    text = document.with_part({**table, "place": place_value(place)}).text
-    of_text(text, home)
-    return text.encode()
+    found = Document(text).with_part({**table, "place": place_value(place), **(more or {})}).text
+    of_text(found, home)
+    return found
 
 
 def _beside(file: Path, folder: Path) -> str:

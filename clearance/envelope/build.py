@@ -6,8 +6,8 @@ what makes both finding the surface and proving it quick.
 
     heart -> mesh around it, as fine as the shape asks for -> proven to hold -> proven to be near
 
-* standoff - proven by `geom.bracket` over every face and every setting, play and the limit on articulation among them:
-             the disc never comes nearer than this
+* standoff - proven over every face and every setting, play and the limit on articulation among them: the disc never
+             comes nearer than this. By planes (`planes`) and, for the faces that they leave, by `geom.bracket`
 * slack    - proven too: no place of the surface is further than this from the disc at some setting. Over a face the
              distance to a convex solid is greatest at a corner, so three distances at one setting bound all of it
 
@@ -18,12 +18,13 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from clearance.beside import in_order
 from clearance.defaults import SLACK_MM
+from clearance.envelope.planes import Planes
 from clearance.envelope.surface import (
     TURNS,
     Aim,
@@ -37,7 +38,7 @@ from clearance.envelope.surface import (
     refine,
 )
 from clearance.errors import OutputError
-from clearance.geom.bracket import reached
+from clearance.geom.bracket import Reached, reached
 from clearance.geom.nearest import Nearest
 from clearance.geom.path import part_of
 from clearance.geom.revolve import Solid, closed
@@ -54,6 +55,10 @@ _BRIDGE = 0.2
 _MOST = 0.97
 """No vertex is moved further out than this share."""
 _DOUBT = 0.06
+_BULGE = 0.06
+"""A share of the slack: how much further the disc may reach within a cell of the cycle than at the corners of it."""
+_FEW = 100
+"""So few faces are left to the search alone."""
 _SHALLOW = 0.05
 """A heart must lie at least this deep, over the reach of the disc."""
 _TRIES = 32
@@ -230,6 +235,7 @@ def _proven(nearest: Nearest, surface: Surface, aim: Aim, grown_mm: float, slack
     near = np.zeros(0, dtype=np.int64)
     standoff, furthest = np.inf, -np.inf
     touched = np.zeros(0, dtype=np.intp)
+    planes = Planes(nearest, _BULGE * slack_mm) if Planes.serve(nearest) else None
     for turn in range(_TRIES):
         before = surface.radius.copy()
         refine(nearest, surface, aim, TURNS if turn == 0 else _FEW_TURNS)
@@ -239,15 +245,7 @@ def _proven(nearest: Nearest, surface: Surface, aim: Aim, grown_mm: float, slack
         changed = key[np.isin(surface.faces, np.concatenate([moved, touched])).any(axis=1)]
         proven, near = proven[~np.isin(proven, changed)], near[~np.isin(near, changed)]
         unproven = np.flatnonzero(~np.isin(key, proven))
-        found = reached(
-            surface.vertices[surface.faces[unproven]],
-            nearest.path,
-            nearest.solid,
-            nearer_than_mm=grown_mm,
-            doubt_mm=_DOUBT * slack_mm,
-            limits=nearest.limits,
-            work=_WORK,
-        )
+        found = _reached(nearest, planes, surface, unproven, grown_mm, _DOUBT * slack_mm)
         hopeless = len(found.triangle) > _HOPELESS * len(surface.faces)
         if not found.finished or hopeless or len(surface.faces) > aim.most_faces:
             break
@@ -274,6 +272,26 @@ def _proven(nearest: Nearest, surface: Surface, aim: Aim, grown_mm: float, slack
         held[found.triangle] = False
         proven = np.concatenate([proven, key[unproven[held]]])
     return None
+
+
+def _reached(
+    nearest: Nearest, planes: Planes | None, surface: Surface, rows: np.ndarray, grown_mm: float, doubt_mm: float
+) -> Reached:
+    """Which of some faces the grown disc reaches: planes hold most of the others, and the search the rest."""
+    corners, left, least = surface.vertices[surface.faces[rows]], np.arange(len(rows)), np.inf
+    if planes is not None and len(rows) > _FEW:
+        held, least = planes.hold(corners, surface.normal[surface.faces[rows]], grown_mm)
+        left = np.flatnonzero(~held)
+    found = reached(
+        corners[left],
+        nearest.path,
+        nearest.solid,
+        nearer_than_mm=grown_mm,
+        doubt_mm=doubt_mm,
+        limits=nearest.limits,
+        work=_WORK,
+    )
+    return replace(found, triangle=left[found.triangle], at_least_mm=min(least, found.at_least_mm))
 
 
 def _far_mm(nearest: Nearest, surface: Surface, rows: np.ndarray, wanted_mm: float) -> Array:

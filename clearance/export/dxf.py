@@ -17,15 +17,20 @@ from clearance.geom.drawing import (
     CENTRE,
     CUT,
     ENGRAVE,
+    EXTREME,
     FOLD,
     HIDDEN,
+    LOCK,
     MACHINE_LAYERS,
     PAPER_LAYERS,
     Circle,
+    Dimension,
     Drawing,
     Mark,
     Path,
     Text,
+    dimension_marks,
+    drawing_of,
 )
 from clearance.geom.letters import strokes_in_place
 from clearance.geom.profile import Arc
@@ -35,7 +40,7 @@ MILLIMETRES = 4
 
 _COLOURS = {CUT: 7, ENGRAVE: 5, FOLD: 30}
 """AutoCAD colour index: black or white, blue, orange; black or white where none is given."""
-_LINES = {FOLD: "DASHED", HIDDEN: "DASHED", CENTRE: "CENTER"}
+_LINES = {FOLD: "DASHED", HIDDEN: "DASHED", CENTRE: "CENTER", EXTREME: "PHANTOM", LOCK: "DOT"}
 
 
 def dxf(drawing: Drawing) -> bytes:
@@ -49,20 +54,24 @@ def dxf(drawing: Drawing) -> bytes:
     return _without_a_clock(lambda: _written(marks))
 
 
-def view_dxf(drawing: Drawing) -> bytes:
-    """A whole drawing for a CAD program: every mark on a layer of its kind, dimensions drawn out with their figures.
+def view_dxf(drawing: Drawing, larger: float = 1.0) -> bytes:
+    """A whole drawing for a CAD program, so many times as large: every mark on a layer of its kind.
 
+    A dimension is a DIMENSION: the program measures it between its own two points, and shows the figure written here.
     Raises OutputError where there is no mark.
     """
     if not drawing.marks:
         raise OutputError("there is nothing to draw.")
-    return _without_a_clock(lambda: _written(drawing.plain, PAPER_LAYERS))
+    return _without_a_clock(lambda: _written(drawing, PAPER_LAYERS, larger))
 
 
-def _written(marks: Drawing, layers: Sequence[str] = MACHINE_LAYERS) -> bytes:
+def _written(marks: Drawing, layers: Sequence[str] = MACHINE_LAYERS, larger: float = 1.0) -> bytes:
     document = _empty(layers)
     for mark in marks.marks:
-        _place(document.modelspace(), mark)
+        if isinstance(mark, Dimension) and layers == PAPER_LAYERS:
+            _measured(document, mark, larger)
+        else:
+            _place(document.modelspace(), drawing_of([mark]).scaled(larger).marks[0])
     # named here in their order: ezdxf would go through a set, whose order is another one in every run
     for kind in sorted(document.entitydb.dxf_types_in_use()):
         document.classes.add_class(kind)
@@ -82,6 +91,25 @@ def _place(space: Any, mark: Mark) -> None:
         space.add_lwpolyline(bulged(mark), format="xyb", close=mark.closed, dxfattribs=where)
     else:
         raise OutputError("a dimension cannot be cut; put it on a paper layer.")
+
+
+def _measured(document: Any, mark: Dimension, larger: float) -> None:
+    """A dimension with its two points, its figure, and the lines that it is drawn with in a block of its own."""
+    drawn = dimension_marks(mark)
+    if not drawn:
+        return
+    scaled = drawing_of([mark]).scaled(larger).marks[0]
+    assert isinstance(scaled, Dimension)
+    made = document.modelspace().add_aligned_dim(
+        scaled.start, scaled.end, scaled.off_mm, text=scaled.text or "<>", dxfattribs={"layer": mark.layer}
+    )
+    figure = next(one for one in drawn if isinstance(one, Text))
+    made.dimension.dxf.text_midpoint = (larger * figure.at[0], larger * figure.at[1], 0.0)
+    block = document.blocks.new_anonymous_block(type_char="D")
+    for one in drawing_of(drawn).scaled(larger).marks:
+        _place(block, one)
+    made.dimension.dxf.geometry = block.name
+    made.dimension.dxf.actual_measurement = math.dist(scaled.start, scaled.end)
 
 
 def bulged(path: Path) -> list[tuple[float, float, float]]:

@@ -26,11 +26,14 @@ from clearance.geom.drawing import (
     CENTRE,
     CUT,
     ENGRAVE,
+    EXTREME,
     FOLD,
     HIDDEN,
+    LOCK,
     OUTLINE,
     PART,
     THIN,
+    WHOLE,
     Bounds,
     Circle,
     Dimension,
@@ -461,7 +464,10 @@ _STYLES: dict[str, tuple[float, tuple[float, ...], tuple[float, float, float]]] 
     THIN: (0.15, (), _BLACK),
     CENTRE: (0.15, (6.0, 1.5, 1.0, 1.5), _BLACK),
     HIDDEN: (0.2, (2.0, 1.2), (0.35, 0.35, 0.35)),
-    PART: (0.6, (), _BLACK),
+    PART: (0.7, (), _BLACK),
+    WHOLE: (0.5, (), _BLACK),
+    EXTREME: (0.25, (6.0, 1.2, 0.3, 1.2, 0.3, 1.2), _BLACK),
+    LOCK: (0.3, (0.3, 1.1), _BLACK),
 }
 
 

@@ -14,11 +14,14 @@ from clearance.geom.drawing import (
     CENTRE,
     CUT,
     ENGRAVE,
+    EXTREME,
     FOLD,
     HIDDEN,
+    LOCK,
     OUTLINE,
     PART,
     THIN,
+    WHOLE,
     Bounds,
     Circle,
     Drawing,
@@ -39,7 +42,10 @@ _STYLES: dict[str, tuple[float, str, str]] = {
     THIN: (0.18, "", ""),
     CENTRE: (0.15, "6 1.5 1 1.5", ""),
     HIDDEN: (0.25, "2 1.2", ""),
-    PART: (0.6, "", ""),
+    PART: (0.7, "", ""),
+    WHOLE: (0.5, "", ""),
+    EXTREME: (0.25, "6 1.2 0.3 1.2 0.3 1.2", ""),
+    LOCK: (0.3, "0.3 1.1", ""),
 }
 
 

@@ -12,7 +12,6 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from clearance.facts.published import answer_schemas
 from clearance.facts.shape import Shape
 from clearance.plain import csv_row
 
@@ -22,12 +21,26 @@ _ANGLES = ("steer",)
 
 def table_text(answer: Mapping[str, Any], listed: str) -> str:
     """The rows under `listed`, or the answer as one row where nothing is listed, as CSV with a line of headings."""
+    from clearance.facts.published import answer_schemas
+
     rows = _rows(answer, listed)
     shape = answer_schemas().get(str(answer.get("format")))
     units = _in_mm(rows) if shape is None else dict(_units(_of(shape, listed)))
     columns = _columns(rows) or list(_keys(_of(shape or {}, listed)))
     heads = [f"{key} ({units[key]})" if key in units else key for key in columns]
     return "".join([csv_row(heads), *(csv_row([row.get(key, "") for key in columns]) for row in rows)])
+
+
+def heads_of(each: Shape) -> dict[str, str]:
+    """Of rows of a shape that are written one by one: each column, and its heading with the unit."""
+    units = dict(_units(each))
+    return {key: f"{key} ({units[key]})" if key in units else key for key in _keys(each)}
+
+
+def row_text(columns: Sequence[str], row: Mapping[str, Any]) -> str:
+    """One such row as a line of a CSV."""
+    cells = dict(_cells(row))
+    return csv_row([cells.get(key, "") for key in columns])
 
 
 def _rows(answer: Mapping[str, Any], listed: str) -> list[dict[str, object]]:

@@ -39,6 +39,10 @@ def car_facts(found: Stance) -> dict[str, Any]:
         "axles": [_axle(one) for one in found.axles.values()],
         "rake": _rounded(found.rake_mm),
         "rake_deg": _rounded(found.rake_deg, 4),
+        "driven": list(found.driven),
+        "speedometer_by": found.counted,
+        "rear_rolls_further_percent": _rounded(None if found.apart is None else 100 * found.apart, 3),
+        "rear_rolls_further_now_percent": _rounded(None if found.apart_now is None else 100 * found.apart_now, 3),
         "not_said": list(found.not_said),
     }
 
@@ -165,6 +169,12 @@ CAR_KEYS: dict[str, Shape] = {
     ),
     "rake": maybe(mm("the rear rises more than the front"), "where one axle's change is not known"),
     "rake_deg": maybe(deg("the nose goes down"), "where the wheelbase or an axle's change is not known"),
+    "driven": rows("the axles that the engine drives; none where that is not said", one_of("which", *AXLES)),
+    "speedometer_by": maybe(one_of("the axle that the speedometer goes by", *AXLES), "where nothing says it"),
+    "rear_rolls_further_percent": maybe(
+        number("how much further a turn of a rear wheel rolls than one of a front wheel"), "where one axle is not there"
+    ),
+    "rear_rolls_further_now_percent": maybe(number("the same with what is on it now"), _UNSAID),
     "not_said": NOT_SAID,
 }
 STANCE = table(

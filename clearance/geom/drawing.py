@@ -4,6 +4,7 @@ x runs right and y up. A drawing is a bag of marks; every mark lies on a layer, 
 
 * cut, engrave, fold               - what a machine or a knife does along the mark
 * outline, thin, centre, hidden, part - lines that are only looked at, by weight and dash
+* whole, extreme, lock - the same: a part that is not cut, and a moving thing at an end of its travel and at its lock
 * path      - a chain of lines and arcs, open or closed, optionally shaded
 * dimension - a measured length with its extension lines, arrows and figure
 
@@ -31,11 +32,14 @@ THIN = "thin"
 CENTRE = "centre"
 HIDDEN = "hidden"
 PART = "part"
+WHOLE = "whole"
+EXTREME = "extreme"
+LOCK = "lock"
 
 MACHINE_LAYERS = (CUT, ENGRAVE, FOLD)
 """What a cutting file may hold."""
 
-PAPER_LAYERS = (*MACHINE_LAYERS, OUTLINE, THIN, CENTRE, HIDDEN, PART)
+PAPER_LAYERS = (*MACHINE_LAYERS, OUTLINE, THIN, CENTRE, HIDDEN, PART, WHOLE, EXTREME, LOCK)
 
 Bounds = tuple[float, float, float, float]
 """Least x, least y, greatest x, greatest y."""
@@ -100,6 +104,8 @@ class Dimension:
     off_mm: float = 10.0
     text: str | None = None
     """None writes the length."""
+    figure: Point | None = None
+    """Where the figure stands, level, with a leader from the line; None puts it on the line, or beyond it."""
     height_mm: float = 3.0
     layer: str = THIN
 
@@ -251,12 +257,14 @@ def dimension_marks(dim: Dimension) -> list[Mark]:
     for tip, way in ((a, along), (b, -along)):
         barbs = [tip + arrow * way + 0.25 * arrow * left, tip, tip + arrow * way - 0.25 * arrow * left]
         marks.append(chain(barbs, layer=dim.layer))
+    text = f"{length:.1f}" if dim.text is None else dim.text
+    if dim.figure is not None:
+        return [*marks, *_led_to(dim, dim.figure, (a + b) / 2, text)]
     turn = math.degrees(math.atan2(along[1], along[0]))
     # A figure is read from below or from the right of the sheet, never upside down.
     upright = turn if -90 < turn <= 90 else turn - math.copysign(180, turn)
     up = left if upright == turn else -left
     at, align = (a + b) / 2 + 1.0 * up, "centre"
-    text = f"{length:.1f}" if dim.text is None else dim.text
     if _LETTER_WIDTH * dim.height_mm * len(text) > length + 2 * arrow:
         # no room between the arrows: beyond the end, level with the line
         at, align = b + 1.5 * along - 0.5 * dim.height_mm * up, "left" if upright == turn else "right"
@@ -264,6 +272,16 @@ def dimension_marks(dim: Dimension) -> list[Mark]:
         Text(at=_point(at), text=text, height_mm=dim.height_mm, turn_deg=upright, align=align, layer=dim.layer)
     )
     return marks
+
+
+def _led_to(dim: Dimension, at: Point, middle: npt.NDArray[np.float64], text: str) -> list[Mark]:
+    """A figure that stands by itself, and the leader to it from the middle of its dimension's line."""
+    right = at[0] >= middle[0]
+    knee = (at[0] - 1.0 if right else at[0] + 1.0, at[1] + dim.height_mm / 2)
+    return [
+        chain([_point(middle), knee], layer=dim.layer),
+        Text(at=at, text=text, height_mm=dim.height_mm, align="left" if right else "right", layer=dim.layer),
+    ]
 
 
 def drawing_of(marks: Iterable[Mark]) -> Drawing:
@@ -300,4 +318,6 @@ def _moved_mark(mark: Mark, move: _Move, factor: float, turn_deg: float) -> Mark
     if isinstance(mark, Text):
         return replace(mark, at=move(mark.at), turn_deg=mark.turn_deg + turn_deg, height_mm=mark.height_mm * factor)
     text = f"{math.dist(mark.start, mark.end):.1f}" if mark.text is None and factor != 1.0 else mark.text
-    return replace(mark, start=move(mark.start), end=move(mark.end), off_mm=mark.off_mm * factor, text=text)
+    figure = None if mark.figure is None else move(mark.figure)
+    off_mm = mark.off_mm * factor
+    return replace(mark, start=move(mark.start), end=move(mark.end), off_mm=off_mm, text=text, figure=figure)

@@ -31,12 +31,18 @@ class Car:
     wheelbase_mm: float | None = None
     track_mm: Mapping[str, float] = field(default_factory=dict)
     """Hub face to hub face, of the axles where it is given."""
+    driven: tuple[str, ...] = ()
+    """The axles that the engine drives; empty where that is not said."""
+    speedometer: str | None = None
+    """The axle whose wheels the speedometer counts; None where that is not said."""
     cautions: tuple[str, ...] = ()
     """What applies to this car, whatever is asked."""
     units: str = FIRST[0]
 
     def __post_init__(self) -> None:
         one_of(self.units, FIRST, "a unit that a page can have first", InputError, key="units")
+        for axle in (*self.driven, *([] if self.speedometer is None else [self.speedometer])):
+            one_of(axle, AXLES, "an axle", InputError, key="axle")
         if not self.corners:
             raise InputError("a car needs at least one corner.", key="corner")
         for name, corner in self.corners.items():
@@ -48,6 +54,13 @@ class Car:
     def axles(self) -> tuple[str, ...]:
         """The axles of which a corner is described, front first."""
         return tuple(axle for axle in AXLES if self.sides(axle))
+
+    @property
+    def counted(self) -> str | None:
+        """The axle that the speedometer goes by: as said, else the one that is driven (common practice: a speedometer
+        is driven from the gearbox); None where neither is said or both axles are driven."""
+        only = self.driven[0] if len(self.driven) == 1 else None
+        return self.speedometer or only
 
     def sides(self, axle: str) -> tuple[MockUp, ...]:
         """The corners of one axle, left first."""

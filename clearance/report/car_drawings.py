@@ -112,7 +112,7 @@ def car_drawings(car: Car, *, paper: str = "a4") -> dict[str, bytes]:
         scale, one, drawn = _fitted(car, view, size)
         title = f"{car.title}: {TITLES[one.view].lower()}, scale {scale_words(scale)}"
         files[f"{one.view}.svg"] = sheet(drawn, title=title)
-        files[f"{one.view}.dxf"] = view_dxf(drawn.scaled(1.0 / scale))
+        files[f"{one.view}.dxf"] = view_dxf(drawn, 1.0 / scale)
         pages.append(_page(drawn, car, one, scale, size, f"sheet {number} of {len(views)}"))
     files["car-drawings.pdf"] = pdf(pages, title=f"{car.title}: drawings of the car")
     return files

@@ -7,10 +7,10 @@
            positions. The solid that is proven to hold all of them is envelope.stl.
 
 Figures are true millimetres and inches whatever the scale. Walls and scans are shown where a plane through the hub's
-centre cuts them; lips, bars and boxes are shown whole. Line weights go by what a line is (ISO 128): parts the heaviest,
-then the tire at ride height, then the ends of travel and dimensions. Every part is named once, by a leader. Arrows say
-which way is ahead, outboard and up. The gap and the gap that must be kept are dimensions at each of the tightest
-places, where the view shows them.
+centre cuts them; lips, bars and boxes are shown whole. Line weights and kinds go by what a line is (ISO 128): what is
+cut the heaviest, then parts seen whole, the tire at ride height, its extreme positions, dimensions. Every part is named
+once, by a leader. Arrows say which way is ahead, outboard and up. The tightest places are numbered in the views; the
+gap and the gap that must be kept are dimensions on a sheet of their own, where they are seen at true length (`places`).
 """
 
 from __future__ import annotations
@@ -31,11 +31,14 @@ from clearance.gap.found import Gap
 from clearance.geom.drawing import (
     CENTRE,
     CHORD_MM,
+    EXTREME,
     FOLD,
     HIDDEN,
+    LOCK,
     OUTLINE,
     PART,
     THIN,
+    WHOLE,
     Bounds,
     Circle,
     Dimension,
@@ -47,13 +50,14 @@ from clearance.geom.drawing import (
     chain,
     drawing_of,
     line,
-    mark_bounds,
     rectangle,
 )
 from clearance.mockup.words import steer_text
 from clearance.plain import echoed
 from clearance.pose import Array, car_steer_deg, rightward
+from clearance.report.extents import Extents, allowed, extents_at, swept_extents
 from clearance.report.findings import worst_first
+from clearance.report.places import PLACES, places_drawing, scale_of, shown_places
 from clearance.report.tubes import seen_triangles
 from clearance.suspension.position import HUB
 from clearance.units import both
@@ -64,33 +68,37 @@ if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
 
 VIEWS = {"behind": "Rear view", "side": "Side view", "plan": "Plan"}
+PLACES_TITLE = "Tightest places"
 SCALES = (1 / 2, 1 / 4, 1 / 5, 1 / 8, 1 / 10, 1 / 20)
 """Of a printed sheet: the usual ones of ISO 5455 and 1:4, 1:8, which inch rules read."""
-PLACES = 3
 SWEPT_BUMPS, SWEPT_STEERS = 5, 15
 """Positions that the swept outline is drawn from; between two locks 60 degrees apart it dips 0.4 mm at most."""
 _SIDES = 120
 _TEXT_MM = 2.4
+_RING_MM = 2.4
+_SHADE = 0.9
 _NAME_MM = 2.0
 NAME_LETTERS = 22
 """A name longer than this goes on below."""
 LONGER_LETTERS = 38
 HIGHEST_COLUMN_MM = 120.0
-_SEEN_SIDE_ON = 0.7
-"""A gap whose direction a view foreshortens more than this is not dimensioned there."""
 
 
 def drawings(mockup: MockUp, gaps: Sequence[Gap], *, paper: str = "a4") -> dict[str, bytes]:
-    """File name: bytes. One SVG for each view at the scale of the sheet, one DXF in true millimetres, a PDF of all."""
+    """File name: bytes. One SVG for each sheet at its scale, one DXF in true millimetres, a PDF of all."""
     size = paper_named(paper)
+    sheets = [(view, title, *_fitted(mockup, gaps, view, size)) for view, title in VIEWS.items()]
+    shown = shown_places(gaps)
+    if shown:
+        scale = scale_of(shown)
+        sheets.append(("places", PLACES_TITLE, scale, places_drawing(mockup, gaps, scale)))
     files: dict[str, bytes] = {}
     pages: list[Page] = []
-    for view, title in VIEWS.items():
-        scale, drawn = _fitted(mockup, gaps, view, size)
+    for name, title, scale, drawn in sheets:
         heading = f"{mockup.title}: {title.lower()}"
-        files[f"{view}.svg"] = sheet(drawn, title=f"{heading}, scale {scale_words(scale)}")
-        files[f"{view}.dxf"] = view_dxf(drawn.scaled(1.0 / scale))
-        pages.append(_page(drawn, mockup, title, scale, size, len(pages) + 1))
+        files[f"{name}.svg"] = sheet(drawn, title=f"{heading}, scale {scale_words(scale)}")
+        files[f"{name}.dxf"] = view_dxf(drawn, 1.0 / scale)
+        pages.append(_page(drawn, mockup, title, scale, size, (len(pages) + 1, len(sheets))))
     files["drawings.pdf"] = pdf(pages, title=f"{mockup.title}: drawings")
     return files
 
@@ -110,10 +118,10 @@ def full_size(mockup: MockUp, gaps: Sequence[Gap], view: str, *, paper: str = "a
 def scale_words(scale: float) -> str:
     """A scale as drawings say it.
 
-    >>> scale_words(0.2), scale_words(1.0)
-    ('1:5', '1:1')
+    >>> scale_words(0.2), scale_words(1.0), scale_words(2.0)
+    ('1:5', '1:1', '2:1')
     """
-    return f"1:{1 / scale:g}"
+    return f"{scale:g}:1" if scale > 1.0 else f"1:{1 / scale:g}"
 
 
 def _fitted(mockup: MockUp, gaps: Sequence[Gap], view: str, paper: Paper) -> tuple[float, Drawing]:
@@ -130,7 +138,7 @@ def _fitted(mockup: MockUp, gaps: Sequence[Gap], view: str, paper: Paper) -> tup
     return SCALES[-1], drawn
 
 
-def _page(drawn: Drawing, mockup: MockUp, title: str, scale: float, paper: Paper, number: int) -> Page:
+def _page(drawn: Drawing, mockup: MockUp, title: str, scale: float, paper: Paper, number: tuple[int, int]) -> Page:
     x0, y0, x1, y1 = drawn.plain.bounds
     low, high = MARGIN_MM + BLOCK_MM, paper.height_mm - MARGIN_MM - 2.0
     placed = drawn.moved((paper.width_mm - x0 - x1) / 2, (low + high - y0 - y1) / 2)
@@ -143,11 +151,11 @@ BLOCK_MM = 33.0
 _BLOCK_FROM_MM = 112.0
 
 
-def _title_block(mockup: MockUp, title: str, scale: float, paper: Paper, number: int) -> list[Mark]:
+def _title_block(mockup: MockUp, title: str, scale: float, paper: Paper, number: tuple[int, int]) -> list[Mark]:
     rows = [
         (title, 2.6, True),
         (f"scale {scale_words(scale)}; figures are true mm (in)", 2.0, False),
-        (f"each view by itself, no projection; sheet {number} of {len(VIEWS)}", 2.0, False),
+        (f"each view by itself, no projection; sheet {number[0]} of {number[1]}", 2.0, False),
         (f"from the corner file; gaps over the whole travel, {_rests_on(mockup)}", 2.0, False),
     ]
     return title_block(mockup.title, rows, paper)
@@ -194,13 +202,12 @@ def view_drawing(mockup: MockUp, gaps: Sequence[Gap], view: str, scale: float) -
 def _drawn(seen: Sight, gaps: Sequence[Gap]) -> Drawing:
     marks: list[Mark] = []
     for words, position, layer in positions_drawn(seen.mockup):
-        marks += seen.shape(seen.silhouette(position), layer, shade=0.9 if words == "ride height" else None)
+        marks += seen.shape(seen.silhouette(position), layer, shade=_SHADE if words == "ride height" else None)
     marks += seen.shape(seen.swept(), FOLD)
     shown = seen.parts()
     marks += [mark for part in shown for mark in part.marks]
     marks += _axes(seen)
-    numbers = _numbers(seen, gaps)
-    marks += _gap_dimensions(seen, gaps, numbers) + numbers
+    marks += _numbers(seen, gaps, marks)
     free = drawing_of(marks).bounds
     names = _names(shown, free)
     marks += names + _dimensions(seen, free, drawing_of([*marks, *names]).bounds)
@@ -214,24 +221,20 @@ def positions_drawn(mockup: MockUp) -> list[tuple[str, Array, str]]:
     cycle = mockup.suspension.cycle
     rest = float(np.clip(0.0, *cycle.other_bump_mm))
     found = [("ride height", np.array([0.0, rest, 0.0]), OUTLINE)]
-    for bump, words, layer in ((cycle.bump_mm[1], "full bump", THIN), (cycle.bump_mm[0], "full droop", HIDDEN)):
+    for bump, words, layer in ((cycle.bump_mm[1], "full bump", EXTREME), (cycle.bump_mm[0], "full droop", HIDDEN)):
         if abs(bump) > 1e-9:
             found.append((words, _allowed(mockup, np.array([bump, rest, 0.0])), layer))
     for steer in cycle.steer_deg:
         if abs(steer) > 1e-9:
             words = f"lock, {steer_text(car_steer_deg(steer, right_hand=mockup.right_hand))}"
-            found.append((words, np.array([0.0, rest, steer]), CENTRE))
+            found.append((words, np.array([0.0, rest, steer]), LOCK))
     return found
 
 
 def _allowed(mockup: MockUp, position: Array) -> Array:
     """The same with the other wheel drawn along as far as the articulation asks."""
-    cycle = mockup.suspension.cycle
-    if cycle.articulation_mm is not None:
-        low, high = position[0] - cycle.articulation_mm, position[0] + cycle.articulation_mm
-        position[1] = np.clip(position[1], low, high)
-    position[1] = np.clip(position[1], *cycle.other_bump_mm)
-    return position
+    row: Array = allowed(mockup.suspension.cycle, position[None])[0]
+    return row
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -294,13 +297,13 @@ class Sight:
         return self.kept[key]
 
     def _shadow(self, position: Array) -> Any:
-        from shapely import convex_hull, multipoints, union_all
+        from shapely import convex_hull, linestrings, union_all
 
         pose = self.mockup.suspension.pose(position[None], HUB)
         flat = self.flat(self.rings @ pose.turn[0].T + pose.origin_mm[0])
         # between two neighbouring rings the surface is a cone, whose shadow is the hull of the two
         pairs = np.concatenate([flat[:-1], flat[1:]], axis=1)
-        return union_all(convex_hull(multipoints(pairs)))
+        return union_all(convex_hull(linestrings(pairs)))
 
     def swept(self) -> Any:
         """Outline of all positions together, play included."""
@@ -321,6 +324,8 @@ class Sight:
             for o in others
             for s in steers
         ]
+        # with those that reach furthest, so that the outline is as large as its dimensions say
+        rows += list(self.extents().positions)
         shape = union_all([self.silhouette(row) for row in rows])
         corners = [
             self.flat(np.array([ahead, outboard, 0.0]))
@@ -328,6 +333,19 @@ class Sight:
             for outboard in (-shift.inboard_mm, shift.outboard_mm)
         ]
         return union_all([translate(shape, *corner) for corner in corners])
+
+    def extents(self) -> Extents:
+        """How far the tire and wheel reach over the cycle."""
+        if (0.0,) not in self.kept:
+            self.kept[(0.0,)] = swept_extents(self.mockup)
+        found: Extents = self.kept[(0.0,)]
+        return found
+
+    def box(self, extents: Extents) -> Bounds:
+        """Extents in true millimetres of this view."""
+        ends = self.flat(np.array([extents.low_mm, extents.high_mm]))
+        (x0, y0), (x1, y1) = ends.min(axis=0), ends.max(axis=0)
+        return float(x0), float(y0), float(x1), float(y1)
 
     def shape(self, flat: Any, layer: str, shade: float | None = None) -> list[Mark]:
         """A flat shape's outline on the paper, holes left out."""
@@ -358,7 +376,8 @@ class Sight:
                 if piece.is_empty or piece.geom_type not in ("Polygon", "LineString"):
                     continue
                 ring = piece.exterior if piece.geom_type == "Polygon" else piece
-                marks.append(chain(self.scale * np.asarray(ring.coords), layer=PART))
+                layer = WHOLE if PART_KINDS[part.kind].whole else PART
+                marks.append(chain(self.scale * np.asarray(ring.coords), layer=layer))
             found.append(Shown(name=part.name, marks=tuple(marks), cropped=not window.covers(shape)))
         return found
 
@@ -401,7 +420,8 @@ def _dimensions(seen: Sight, free: Bounds, named: Bounds) -> list[Mark]:
     """The tire at ride height and the swept outline, over all, and the backspace where it can be seen; all of them
     outside of whatever is drawn, those that are upright on the side where the names reach less far.
     """
-    ride, swept = seen.silhouette(positions_drawn(seen.mockup)[0][1]).bounds, seen.swept().bounds
+    ride = seen.box(extents_at(seen.mockup, positions_drawn(seen.mockup)[0][1]))
+    swept = seen.box(seen.extents())
     k = seen.scale
     low, high = min(free[1], named[1]), max(free[3], named[3])
     right = named[2] - free[2] <= free[0] - named[0]
@@ -416,45 +436,6 @@ def _dimensions(seen: Sight, free: Bounds, named: Bounds) -> list[Mark]:
         inner = -seen.mockup.wheel.backspace_mm * seen.flip
         marks.append(_across(min(inner, 0.0), max(inner, 0.0), high / k, k, 6.0, "backspace"))
     return marks
-
-
-def _gap_dimensions(seen: Sight, gaps: Sequence[Gap], taken: Sequence[Mark]) -> list[Mark]:
-    """At each of the tightest places, from the tire toward the part: the gap, and the gap that must be kept, where the
-    view shows that direction and not end on.
-    """
-    marks: list[Mark] = []
-    for number, gap in enumerate(worst_first(gaps)[:PLACES], start=1):
-        way = seen.flat(np.asarray(gap.toward_part))
-        if not np.isfinite(gap.at_most_mm) or np.hypot(*way) < _SEEN_SIDE_ON:
-            continue
-        start = seen.flat(np.asarray(gap.on_tire_mm))
-        for length, off, word in ((gap.at_most_mm, 3.5, "gap"), (gap.required_mm, -3.5, "required")):
-            if abs(length) * seen.scale < 0.05:
-                continue
-            ends = seen.at(start), seen.at(start + length * way)
-            marks.append(_free_dimension(ends, off, f"{number} {word} {length:.1f}", [*taken, *marks]))
-    return marks
-
-
-def _free_dimension(
-    ends: tuple[tuple[float, float], tuple[float, float]], off: float, text: str, taken: Sequence[Mark]
-) -> Dimension:
-    """A dimension whose figure stands on no other one: further off, and on either side, until it does."""
-    boxes = [mark_bounds(t) for mark in taken for t in drawing_of([mark]).plain.marks if isinstance(t, (Text, Circle))]
-    tried = [
-        Dimension(start=ends[0], end=ends[1], off_mm=side * (off + np.sign(off) * 3.0 * k), text=text, height_mm=1.8)
-        for k in range(12)
-        for side in (1.0, -1.0)
-    ]
-    for dim in tried:
-        figure = next((mark_bounds(t) for t in drawing_of([dim]).plain.marks if isinstance(t, Text)), None)
-        if figure is None or not any(_meet(figure, box) for box in boxes):
-            return dim
-    return tried[0]
-
-
-def _meet(one: Bounds, other: Bounds) -> bool:
-    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
 def _names(shown: Sequence[Shown], around: Bounds) -> list[Mark]:
@@ -503,25 +484,78 @@ def _column(rows: Sequence[tuple[float, float, str]], edge: float, *, right: boo
 
 
 def _across(left: float, right: float, at: float, k: float, off: float, words: str) -> Dimension:
-    text = f"{words} {both(right - left, digits=0)}"
+    text = f"{words} {both(right - left)}"
     return Dimension(start=(k * left, k * at), end=(k * right, k * at), off_mm=off, text=text, height_mm=_TEXT_MM)
 
 
 def _upright(low: float, high: float, at: float, k: float, off: float, words: str) -> Dimension:
-    text = f"{words} {both(high - low, digits=0)}"
+    text = f"{words} {both(high - low)}"
     return Dimension(start=(k * at, k * low), end=(k * at, k * high), off_mm=off, text=text, height_mm=_TEXT_MM)
 
 
-def _numbers(seen: Sight, gaps: Sequence[Gap]) -> list[Mark]:
-    """The tightest places, numbered as in the report."""
+def _numbers(seen: Sight, gaps: Sequence[Gap], taken: Sequence[Mark]) -> list[Mark]:
+    """The tightest places, numbered as in the report: a dot, and its number in a ring where there is room for it."""
     marks: list[Mark] = []
     for number, gap in enumerate(worst_first(gaps)[:PLACES], start=1):
-        x, y = seen.paper(gap.on_part_mm)
+        place = seen.paper(gap.on_part_mm)
+        at = _free_place(place, [*taken, *marks])
+        away = np.subtract(place, at)
+        edge = np.asarray(at) + _RING_MM * away / np.hypot(*away)
         marks += [
-            Circle(centre=(x, y), radius_mm=2.4, layer=OUTLINE, shade=1.0),
-            Text(at=(x, y - _TEXT_MM / 2), text=str(number), height_mm=_TEXT_MM, align="centre", bold=True),
+            line((float(edge[0]), float(edge[1])), place, THIN),
+            Circle(centre=place, radius_mm=0.6, layer=THIN, shade=0.0),
+            Circle(centre=at, radius_mm=_RING_MM, layer=OUTLINE, shade=1.0),
+            Text(at=(at[0], at[1] - _TEXT_MM / 2), text=str(number), height_mm=_TEXT_MM, align="centre", bold=True),
         ]
     return marks
+
+
+def _free_place(place: tuple[float, float], taken: Sequence[Mark]) -> tuple[float, float]:
+    """Where a ring around a number stands on as few lines as can be had near the place, and its leader crosses few.
+
+    Rings that are there already are never stood on.
+    """
+    from shapely import LineString, Point, STRtree, get_parts, union_all
+
+    drawn = [LineString(m.points(0.5)) for m in taken if isinstance(m, Path)]
+    rings = [Point(m.centre).buffer(m.radius_mm) for m in taken if isinstance(m, Circle) and m.radius_mm >= _RING_MM]
+    lines = STRtree(get_parts(union_all(drawn)))
+
+    def cost(at: tuple[float, float], off: float) -> float:
+        ring, leader = Point(at).buffer(_RING_MM + 0.5), LineString([at, place])
+        on = sum(ring.intersects(other) for other in rings) + sum(leader.intersects(other) for other in rings)
+        crossed = len(lines.query(ring, predicate="intersects")), len(lines.query(leader, predicate="crosses"))
+        return round(float(1000.0 * on + 10.0 * crossed[0] + crossed[1] + 0.2 * off), 6)
+
+    tried = [
+        ((place[0] + off * np.cos(turn), place[1] + off * np.sin(turn)), off)
+        for off in (7.0, 10.0, 14.0, 18.0, 24.0)
+        for turn in np.arange(24) * np.pi / 12
+    ]
+    best, _ = min(tried, key=lambda one: cost(*one))
+    return float(best[0]), float(best[1])
+
+
+def _kinds(mockup: MockUp) -> list[tuple[str, str]]:
+    """Every kind of line in a view, and what it stands for."""
+    kinds: dict[str, list[str]] = {}
+    for words, _, layer in positions_drawn(mockup):
+        kinds.setdefault(layer, []).append(words)
+    return [
+        (PART, "part, cut through the hub's centre"),
+        (WHOLE, "part, seen whole"),
+        *(
+            (layer, f"tire and wheel, {' and '.join(said).replace(' and lock,', ' and')}")
+            for layer, said in kinds.items()
+        ),
+        (FOLD, "tire and wheel, all positions together, play included"),
+        (CENTRE, "through the hub face's centre"),
+        (THIN, "dimension, leader"),
+    ]
+
+
+def _both_locks(said: Sequence[str]) -> str:
+    return " and ".join(said).replace(" and lock,", " and")
 
 
 def _legend(seen: Sight, gaps: Sequence[Gap], body: Drawing, cropped: Sequence[str]) -> Drawing:
@@ -532,10 +566,12 @@ def _legend(seen: Sight, gaps: Sequence[Gap], body: Drawing, cropped: Sequence[s
     y = y0 - 6.0
     for words, way in seen.ways():
         marks += arrow((x1 - 24.0, y - 12.0), way, 9.0, words, 2.0)
-    lines = [(PART, "part, at ride height"), *((layer, words) for words, _, layer in positions_drawn(mockup))]
-    for layer, words in [*lines, (FOLD, "swept, play included"), (THIN, "dimension, leader")]:
-        said = f"tire and wheel, {words}" if layer in (OUTLINE, HIDDEN, CENTRE) or words == "full bump" else words
-        marks += [line((x0, y + 0.9), (x0 + 12, y + 0.9), layer), Text(at=(x0 + 14, y), text=said, height_mm=2.0)]
+    for layer, words in _kinds(mockup):
+        if words.endswith("ride height") and layer == OUTLINE:
+            marks.append(rectangle(x0, y + 0.1, 12, 1.8, OUTLINE, _SHADE))
+        else:
+            marks.append(line((x0, y + 0.9), (x0 + 12, y + 0.9), layer))
+        marks.append(Text(at=(x0 + 14, y), text=words, height_mm=2.0))
         y -= 3.4
     letters = int(max(x1 - x0, 150.0) / 1.5)
     for number, gap in enumerate(worst_first(gaps)[:PLACES], start=1):

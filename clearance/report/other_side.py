@@ -88,6 +88,19 @@ class OtherSide:
         here = f"{self.known[letter.letter]} on this side"
         return f"{letter.letter:>2}  other side{f' ({unit})' if unit else ''}; {here}{f' [{kept}]' if kept else ''}"
 
+    def facts(self) -> dict[str, str]:
+        """The open letter as a page shows it."""
+        letter = self.letter()
+        assert letter is not None
+        return {
+            "letter": letter.letter,
+            "name": letter.name,
+            "unit": unit_of(letter, self.unit),
+            "how": letter.how,
+            "here": self.known[letter.letter],
+            "answer": self.known.get(other_key(letter.letter), ""),
+        }
+
     def answered(self, text: str) -> str:
         """Take one answer; what to say where it is none, and then it is asked again."""
         letter = self.letter()

@@ -11,6 +11,7 @@ revolution shows its exact outline there, and the shortest way to the part lies 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -61,11 +62,11 @@ def section_drawing(mockup: MockUp, gap: Gap, part: Part, words: str) -> Drawing
     def paper(point: Point) -> Point:
         return flip * scale * (point[0] - centre[0]), scale * (point[1] - centre[1])
 
-    marks: list[Mark] = [chain([paper(p) for p in _outline(mockup)], closed=True, shade=0.82)]
-    segments = _cut(mockup.suspension, gap, part, pose)
+    marks: list[Mark] = [chain([paper(p) for p in solid_outline(mockup)], closed=True, shade=0.82)]
+    segments = cut_segments(mockup.suspension, gap, part, pose)
     marks += [_heavy(paper(a), paper(b)) for a, b in segments]
     marks += _gap_marks(paper(tire), paper(seen), words, gap)
-    inside = _clipped(marks, SIZE_MM / 2)
+    inside = clipped(marks, SIZE_MM / 2)
     return drawing_of([*inside, *_frame(flip), *_dial(mockup, gap, flip)])
 
 
@@ -83,11 +84,12 @@ def in_section(pose: Pose, point_mm: Array) -> Point:
     return float(y), float(math.hypot(x, z))
 
 
-def _outline(mockup: MockUp) -> list[Point]:
+def solid_outline(mockup: MockUp) -> list[Point]:
+    """The outline of the tire and wheel as (along the axis, away from it)."""
     return [(float(y), float(r)) for y, r in mockup.solid.profile.outline(0.1)]
 
 
-def _cut(suspension: Suspension, gap: Gap, part: Part, pose: Pose) -> list[tuple[Point, Point]]:
+def cut_segments(suspension: Suspension, gap: Gap, part: Part, pose: Pose) -> list[tuple[Point, Point]]:
     """Where the part's surface crosses the plane, as segments in (along the axis, away from it)."""
     triangles = pose.back(seen_triangles(part, suspension, gap.position.row()))
     place = pose.back(np.asarray(gap.on_tire_mm, dtype=float))
@@ -138,7 +140,7 @@ def _gap_marks(tire: Point, seen: Point, words: str, gap: Gap) -> list[Mark]:
     return marks
 
 
-def _clipped(marks: list[Mark], half_mm: float) -> list[Mark]:
+def clipped(marks: Sequence[Mark], half_mm: float) -> list[Mark]:
     """Paths cut at the window; everything else is near its middle."""
     from shapely.geometry import LineString, Polygon, box
 

@@ -264,9 +264,23 @@ def placed_scan(
     side: str = LEFT,
 ) -> PlacedScan:
     """A scan cleaned of exact doubles and carried into corner axes. Raises MeshError."""
+    mesh, counts = scan_clean.cleaned(raw)
+    return placed_clean(raw, mesh, counts, unit=unit, scale=scale, place=place, side=side)
+
+
+def placed_clean(
+    raw: RawMesh,
+    mesh: RawMesh,
+    counts: scan_clean.Cleaned,
+    *,
+    unit: str | None,
+    scale: Scale | None,
+    place: Place | None,
+    side: str,
+) -> PlacedScan:
+    """As `placed_scan`, of a scan `raw` that was cleaned already. Raises MeshError."""
     mm = mm_per_unit(unit, scale, raw.size)
     where = placement(place or CornerAxes(), mm, side=side, scale=scale)
-    mesh, counts = scan_clean.cleaned(raw)
     return PlacedScan(
         vertices_mm=where.carry(mesh.vertices),
         faces=mesh.faces,

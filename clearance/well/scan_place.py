@@ -365,6 +365,15 @@ def circle_through(points: Array) -> Circle:
     )
 
 
+def off_circle(circle: Circle, points: Array) -> Array:
+    """How far points (n, 3) stand off a circle, (n,)."""
+    away = np.asarray(points, dtype=float) - circle.centre
+    along = away @ circle.axis
+    out = np.sqrt(((away - along[:, None] * circle.axis) ** 2).sum(axis=1))
+    found: Array = np.hypot(out - circle.radius, along)
+    return found
+
+
 def _flat_circle(flat: Array) -> tuple[Array, float]:
     """Centre (2,) and radius: the algebraic fit, then Gauss-Newton on the true distances."""
     system = np.column_stack([2.0 * flat, np.ones(len(flat))])

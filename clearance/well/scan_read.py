@@ -25,10 +25,12 @@ from clearance.pose import Array
 from clearance.well import scan_3mf, scan_gltf, scan_ply, scan_text
 from clearance.well.scan_raw import AGAIN, MESH, POINTS, Colours, Faces, Piece, RawMesh, hold_indices, no_faces
 
-__all__ = ["MESH", "POINTS", "Colours", "Faces", "RawMesh", "read_mesh"]
+__all__ = ["MESH", "POINTS", "Colours", "Faces", "RawMesh", "mesh_of", "read_mesh"]
 
 MOST_BYTES = 3 * 2**30
 """The largest file that is opened."""
+_MARK = b"\xef\xbb\xbf"
+"""Of byte order: spreadsheets put it before the first letter of a text."""
 FURTHEST = 1e9
 """The largest coordinate, in the file's own unit, that can be a car: a thousand kilometres in millimetres."""
 
@@ -65,13 +67,19 @@ def read_mesh(path: str | Path) -> RawMesh:
     """
     path = Path(path)
     try:
-        return _believable(_read(path))
+        return _believable(_read(_bytes_of(path), path))
     except MeshError as refused:
         raise MeshError(str(refused), key="file") from None
 
 
-def _read(path: Path) -> RawMesh:
-    content = _bytes_of(path)
+def mesh_of(content: bytes, path: Path) -> RawMesh:
+    """The mesh or the points in the bytes of a file that is to stand at `path`; as `read_mesh`. Raises MeshError."""
+    if instead := _EXPORT_INSTEAD.get(path.suffix.lower()):
+        raise MeshError(f"{path.name}: {path.suffix.lower()} is {instead}.")
+    return _believable(_read(content.removeprefix(_MARK), path))
+
+
+def _read(content: bytes, path: Path) -> RawMesh:
     read = _reader_of(path, content)
     try:
         with warnings.catch_warnings():
@@ -94,8 +102,7 @@ def _bytes_of(path: Path) -> bytes:
     if instead and path.is_file():
         raise MeshError(f"{path.name}: {path.suffix.lower()} is {instead}.")
     try:
-        # spreadsheets put a byte order mark before the first letter of a text
-        return opener.bytes_of(path, most=MOST_BYTES).removeprefix(b"\xef\xbb\xbf")
+        return opener.bytes_of(path, most=MOST_BYTES).removeprefix(_MARK)
     except FileError as refused:
         raise MeshError(f"{path}: {refused.reason}{_what_then(path)}") from None
 

@@ -7,13 +7,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from clearance.answers.stance import AtCorner, OnAxle, Rating, Stance
 from clearance.answers.swap import NOTHING_NOW, Swap
 from clearance.gap.found import Gap
-from clearance.mockup.car import Car
+from clearance.mockup.car import AXLES, Car
 from clearance.units import KG_PER_POUND, KMH_PER_MPH, both
 from clearance.words.text import car_head, notes_by_corner, position_words, told
 
-SAME_MM = 0.05
+NO_CHANGE_MM = 0.05
 """Less than this is no change: it is written to a tenth."""
 ODOMETER = 10_000
+APART = 0.01
+"""As far as two axles on one engine may roll apart before it is said (common practice, from memory: about one percent;
+makers differ, and some ask for less)."""
 
 Gaps = Mapping[str, tuple[Gap | None, Gap | None]]
 """Corner: the tightest gap with what is on it now, and with what is next; None where it was not measured."""
@@ -91,7 +94,7 @@ def _known(one: AtCorner) -> list[tuple[str, str]]:
 def _reach(change_mm: float | None, way: str) -> str:
     if change_mm is None:
         return "not known: width and backspace of both are needed"
-    if abs(change_mm) < SAME_MM:
+    if abs(change_mm) < NO_CHANGE_MM:
         return "the same"
     return f"{both(abs(change_mm))} {'further' if change_mm > 0 else 'less far'} {way}"
 
@@ -103,7 +106,7 @@ def _reaches(swap: Swap) -> str:
 def _rise(change_mm: float | None) -> str:
     if change_mm is None:
         return "not known"
-    if abs(change_mm) < SAME_MM:
+    if abs(change_mm) < NO_CHANGE_MM:
         return "as high as now"
     return f"{both(abs(change_mm))} {'higher' if change_mm > 0 else 'lower'}"
 
@@ -161,7 +164,7 @@ def scrub_words(one: AtCorner) -> str:
     if one.now_scrub is None:
         return new
     change = one.scrub_mm or 0.0
-    if abs(change) < SAME_MM:
+    if abs(change) < NO_CHANGE_MM:
         return f"{new}, the same"
     return f"{new}, now {both(one.now_scrub.radius_mm)}"
 
@@ -185,25 +188,48 @@ def _of_car(found: Stance) -> list[tuple[str, str]]:
     rows = [("ride height", "; ".join(f"{axle} {_rise(one.hub_mm)}" for axle, one in found.axles.items()))]
     rows.append(("rake", _rake(found)))
     rows += [(f"track, {axle}", _track(one)) for axle, one in found.axles.items()]
-    return [*rows, ("speedometer", _reads(found))]
+    rows.append(("speedometer", _reads(found)))
+    return [*rows, ("both axles driven", _turns_apart(found))] if len(found.driven) == len(AXLES) else rows
 
 
 def _reads(found: Stance) -> str:
-    """One reading where all wheels give it; else that it hangs on the axle that it is driven from."""
-    swaps = [one.swap for one in found.corners.values()]
-    known = [speed_words(swap) for swap in swaps if swap is not None]
-    if len(known) < len(swaps):
-        return "not known of every wheel"
+    """One reading where all wheels that it may count give it; else what would say which."""
+    counted = {name: one for name, one in found.corners.items() if found.counted in (None, name.rpartition("-")[0])}
+    if not counted:
+        return f"goes by the {found.counted} wheels, of which none is described"
+    known = [speed_words(one.swap) for one in counted.values() if one.swap is not None]
+    if len(known) < len(counted):
+        return "not known of every wheel" if found.counted is None else f"not known of every {found.counted} wheel"
     if len(set(known)) == 1:
-        return known[0]
-    return "by the wheels that it counts, see above: which axle drives it is not said"
+        return known[0] if found.counted is None else f"{known[0]}, by the {found.counted} wheels"
+    if found.counted is None:
+        return "by the wheels that it counts, see above: [car] speedometer or driven would say which"
+    return f"between those of both {found.counted} wheels, see above"
+
+
+def _turns_apart(found: Stance) -> str:
+    """How far the turns of both axles are apart, where one engine drives both."""
+    if found.apart is None:
+        return "not known of both axles"
+    words = _rolls(found.apart)
+    if found.apart_now is not None and _rolls(found.apart_now) != words:
+        words += f"; now {_rolls(found.apart_now)}"
+    if abs(found.apart) > APART:
+        words += f": MORE THAN {100 * APART:g} %, look in the maker's book before both axles are locked together"
+    return words
+
+
+def _rolls(share: float) -> str:
+    if abs(share) < 0.00005:
+        return "front and rear roll alike"
+    return f"the rear rolls {100 * abs(share):.2f} % {'further' if share > 0 else 'less far'} a turn than the front"
 
 
 def _rake(found: Stance) -> str:
     if found.rake_mm is None:
         missing = [key for key in found.not_said if key != "wheelbase"] or ["[now]"]
         return f"not known, not said: {', '.join(missing)}"
-    if abs(found.rake_mm) < SAME_MM:
+    if abs(found.rake_mm) < NO_CHANGE_MM:
         return "as now"
     way = "nose down" if found.rake_mm > 0 else "nose up"
     turned = "" if found.rake_deg is None else f"{abs(found.rake_deg):.2f} deg more {way}: "
@@ -215,7 +241,7 @@ def _track_change(one: OnAxle) -> str:
     change = one.track_change_mm
     if change is None:
         return "not known"
-    return "as now" if abs(change) < SAME_MM else f"{both(abs(change))} {'wider' if change > 0 else 'narrower'}"
+    return "as now" if abs(change) < NO_CHANGE_MM else f"{both(abs(change))} {'wider' if change > 0 else 'narrower'}"
 
 
 def _track(one: OnAxle) -> str:

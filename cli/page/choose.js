@@ -1,14 +1,14 @@
 // Choose: dials on one side, the tightest places drawn on the other. Nothing is reckoned here; where a dial stands is sent,
 // and words come back.
 const byId = (id) => document.getElementById(id);
-let bench = null, say = null, dragged = null, sent = false, next = null, shape = "";
+let bench = null, say = null, move = null, dragged = null, sent = false, next = null, shape = "";
 
 const key = (path) => path.join("\u0001");
 const SIGNS = { hits: "✕", tight: "▲", clears: "✓", undecided: "?" };
 
 export const choose = {
-  begin(aBench, aSay) {
-    [bench, say] = [aBench, aSay];
+  begin(aBench, aSay, aMove) {
+    [bench, say, move] = [aBench, aSay, aMove];
     for (const button of document.querySelectorAll("#steps button")) {
       button.onclick = () => { say(""); bench.ask({ do: button.dataset.do }); };
     }
@@ -21,6 +21,7 @@ export const choose = {
   heard(news) {
     if (news.say === "stood") {
       byId("choose").removeAttribute("aria-busy");
+      sent = false;
       dials(news);
       if (!news.measured) document.documentElement.dataset.measured = "no";
     }
@@ -122,7 +123,7 @@ function stand(dial, news) {
 
 // one place of a dial is on its way at a time; the newest follows when the words of the last are painted
 function turn(path, value) {
-  next = { do: "turn", on: bench.stood.on, path, value };
+  next = { do: "turn", on: bench.stood.on, path, value, part: move.part() };
   document.documentElement.dataset.measured = "no";
   if (!sent) hand();
 }
@@ -152,16 +153,27 @@ function look(news) {
     const part = news.parts.find((one) => one.part === place.part);
     const frame = made("div", { className: "cut" });
     frame.innerHTML = place.svg;
-    const caption = made("figcaption", {}, chip(part.verdict, news.exact), made("b", { textContent: place.part }), ` ${part.gap}`);
-    return made("figure", { className: k ? "place" : "place first" }, frame, caption);
+    const caption = made("figcaption", {}, chip(part.verdict, news.exact), name(place.part), ` ${part.gap}`);
+    const figure = made("figure", { className: k ? "place" : "place first" }, frame, caption);
+    figure.dataset.part = place.part;
+    return figure;
   }));
-  byId("parts").replaceChildren(...news.parts.map((part) => made("tr", {},
-    made("th", { scope: "row" }, chip(part.verdict, news.exact), part.part),
-    cell("gap", part.gap, "num"), cell("must keep", part.must_keep, "num"), cell("tightest at", part.when), cell("where", part.where))));
+  byId("parts").replaceChildren(...news.parts.map((part) => {
+    const row = made("tr", {},
+      made("th", { scope: "row" }, chip(part.verdict, news.exact), name(part.part)),
+      cell("gap", part.gap, "num"), cell("must keep", part.must_keep, "num"), cell("tightest at", part.when), cell("where", part.where));
+    row.dataset.part = part.part;
+    return row;
+  }));
   byId("notes").replaceChildren(...news.notes.map((note) => made("li", { textContent: note })));
   document.documentElement.dataset.measured = news.exact ? "yes" : "no";
   document.documentElement.dataset.looks = String(1 + Number(document.documentElement.dataset.looks || 0));
   if (!news.exact) requestAnimationFrame(hand);
+}
+
+// a part's name can be pushed: it is then lit in scene, section and table
+function name(part) {
+  return made("button", { type: "button", className: "name", textContent: part });
 }
 
 function cell(name, words, kind = "") {

@@ -20,6 +20,10 @@ from clearance import opener
 from clearance.plain import echoed
 
 KINDS = (".toml", ".csv")
+MESHES = (".stl", ".ply", ".obj", ".off", ".glb", ".3mf")
+"""What a scan may be called here; a .gltf names other files, so it is exported as GLB."""
+PHOTOS = (".jpg",)
+"""As they are kept."""
 MOST_LISTED = 200
 MOST_LETTERS = 120
 
@@ -35,12 +39,12 @@ class Folder:
     place: Path
     """Absolute, links resolved."""
 
-    def file(self, name: str) -> Path:
+    def file(self, name: str, kinds: tuple[str, ...] = KINDS) -> Path:
         """The place of a file that may be read or written here. Raises InputError for anything else."""
         if not _is_name(name):
             raise clearance.InputError(f"{echoed(name)} is no name for a file of this folder.")
-        if Path(name).suffix.lower() not in KINDS:
-            raise clearance.InputError(f"{echoed(name)}: a name here ends in .toml or .csv.")
+        if Path(name).suffix.lower() not in kinds:
+            raise clearance.InputError(f"{echoed(name)}: a name here ends in {' or '.join(kinds)}.")
         place = self.place / name
         if os.path.lexists(place) and not self._is_plain(place):
             raise clearance.InputError(f"{echoed(name)} is no plain file of this folder.")
@@ -53,9 +57,25 @@ class Folder:
         """What a file says. Raises InputError or FileError for what is none of this folder's."""
         return opener.text_of(self.file(name))
 
-    def content(self, name: str) -> bytes:
+    def content(self, name: str, kinds: tuple[str, ...] = KINDS, most: int = opener.MOST_TEXT) -> bytes:
         """What stands in a file, byte by byte. Raises InputError or FileError likewise."""
-        return opener.bytes_of(self.file(name))
+        return opener.bytes_of(self.file(name, kinds), most=most)
+
+    def of_kind(self, kinds: tuple[str, ...]) -> list[str]:
+        """The plain files here whose names end so."""
+        found = sorted(
+            one.name for one in os.scandir(self.place) if one.name.lower().endswith(kinds) and _is_plain(one)
+        )
+        return [name for name in found if _is_name(name)][:MOST_LISTED]
+
+    def add(self, name: str, content: bytes, kinds: tuple[str, ...], most: int) -> None:
+        """Write a file that is not there yet, or is there just so. Raises InputError where another of that name is."""
+        place = self.file(name, kinds)
+        if os.path.lexists(place):
+            if place.stat().st_size == len(content) and opener.bytes_of(place, most=most) == content:
+                return
+            raise clearance.InputError(f"{name} is there already, and is another. Give the new one another name.")
+        write_all(self.place, {name: content})
 
     def drafts(self, ending: str) -> list[str]:
         """The names that were begun: those of the files with this ending, without it."""

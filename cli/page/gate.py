@@ -27,7 +27,11 @@ MOST_BODY = 64_000
 """Bytes of a request: a page says where a dial stands, and no more."""
 MOST_UPLOAD = 4_000_000
 """Bytes of a file that is handed in: a corner file or a filled sheet, as the opener takes them."""
-UPLOADS = ("/in",)
+MOST_SCAN = 256_000_000
+"""Bytes of a scan that is handed in: five million triangles of an STL."""
+MOST_PHOTO = 24_000_000
+"""Bytes of a photo as a phone's camera makes it."""
+UPLOADS = {"/in": MOST_UPLOAD, "/scan": MOST_SCAN, "/photo": MOST_PHOTO}
 MOST_KEYS = 64
 """Browsers that are let in at once; the oldest must use the link again."""
 _METHODS = ("GET", "HEAD", "POST")
@@ -84,8 +88,7 @@ class Gate:
         if status:
             await _refused(scope, receive, send, status, words)
             return
-        most = MOST_UPLOAD if scope.get("path") in UPLOADS else MOST_BODY
-        held = _Counted(receive, most)
+        held = _Counted(receive, UPLOADS.get(str(scope.get("path")), MOST_BODY), _declared(scope))
         await self.app(scope, held, _with_headers(send, _asked_for(scope), self._set_cookie(cookie)))
 
     def _held(self, scope: Scope) -> tuple[str, int, str]:
@@ -150,6 +153,12 @@ def _values(headers: list[tuple[str, str]], name: str) -> list[str]:
     return [value for one, value in headers if one == name]
 
 
+def _declared(scope: Scope) -> int:
+    """Bytes that a request says it has; 0 where it does not say."""
+    found = [value for name, value in scope["headers"] if name == b"content-length"]
+    return int(found[0]) if found and found[0].isdigit() and len(found[0]) < 20 else 0
+
+
 class TooLarge(Exception):  # noqa: N818 - an end, not an error of ours
     """More came than is taken."""
 
@@ -160,9 +169,13 @@ class _Counted:
 
     receive: Receive
     most: int
+    declared: int
+    """What the request says of itself: nothing is taken in of one that says that it is larger."""
     taken: int = 0
 
     async def __call__(self) -> Message:
+        if self.declared > self.most:
+            raise TooLarge
         message = await self.receive()
         if message["type"] == "http.request":
             self.taken += len(message.get("body", b""))

@@ -11,8 +11,11 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
-from clearance_cli.page.folder import Folder
+from clearance_cli.page.folder import PHOTOS, Folder
+from clearance_cli.page.gate import MOST_PHOTO
+from clearance_cli.page.scanned import Scans
 from clearance_cli.page.sheet import Sheets
+from clearance_cli.page.shipped import laid_out, offered
 from clearance_cli.page.sitting import Hand, Sitting, Told
 from clearance_cli.page.takings import Takings
 
@@ -23,7 +26,9 @@ from clearance.plain import echoed
 MOST_TEXT = 200
 """Letters of anything that is written into a box."""
 _JOBS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...] | None]] = {
-    "turn": (("on", "path", "value"), ()),
+    "turn": (("on", "path", "value"), ("part",)),
+    "place": (("on", "bump", "other", "steer", "part"), ()),
+    "worst": (("on", "part"), ()),
     "set": (("on", "path", "value"), ()),
     "write": (("on", "path", "text"), ()),
     "tire": (("on", "text"), ()),
@@ -46,6 +51,7 @@ class House:
         self.hand = Hand(sitting=sitting)
         self.takings = Takings()
         self.sheets = Sheets(folder=folder)
+        self.scans = Scans(folder=folder, hand=self.hand)
         self._work: asyncio.Task[None] | None = None
 
     # ---- its life
@@ -87,12 +93,16 @@ class House:
         questions = {
             "files": self._files,
             "open": self._open,
+            "shipped": self._shipped,
             "take": self._take,
             "sheets": self._sheets,
             "sheet": self._sheet,
             "letter": self._letter,
             "near": self._near,
+            "other": self._other,
             "made": self._made,
+            "shapes": self._shapes,
+            **self.scans.questions(),
         }
         return questions[what](table)
 
@@ -116,6 +126,19 @@ class House:
         with self.sheets.lock:
             return self.sheets.on().near(_text(table, "letters"))
 
+    def _other(self, table: Mapping[str, Any]) -> Mapping[str, Any]:
+        with self.sheets.lock:
+            return self.sheets.on().of_other(_text(table, "letter"), _text(table, "text"))
+
+    def photographed(self, letter: str, content: bytes) -> Mapping[str, Any]:
+        """A photo beside a letter of the sheet that is filled. Raises InputError."""
+        with self.sheets.lock:
+            return self.sheets.on().photographed(_text({"letter": letter}, "letter"), content)
+
+    def photo(self, name: str) -> bytes:
+        """A photo of this folder. Raises InputError or FileError for what is none."""
+        return self.folder.content(name, PHOTOS, MOST_PHOTO)
+
     def _made(self, _: Mapping[str, Any]) -> Mapping[str, Any]:
         with self.sheets.lock:
             name = self.sheets.on().made()
@@ -123,7 +146,12 @@ class House:
         return {"opened": name}
 
     def _files(self, _: Mapping[str, Any]) -> Mapping[str, Any]:
-        return {"files": self.folder.names(), "takings": self.takings.offered()}
+        return {"files": self.folder.names(), "shipped": offered(), "takings": self.takings.offered()}
+
+    def _shipped(self, table: Mapping[str, Any]) -> Mapping[str, Any]:
+        """A car that comes along, copied into the folder and laid on the bench."""
+        laid_out(_text(table, "name"), self.folder)
+        return self._open(table)
 
     def _open(self, table: Mapping[str, Any]) -> Mapping[str, Any]:
         name = _text(table, "name")
@@ -148,6 +176,11 @@ class House:
         bench = clearance.on_bench(text, self.folder.file(name))
         sitting = Sitting(folder=self.folder, name=name, bench=bench, as_read="" if is_new else text)
         self.hand.ask({"do": "lay", "sitting": sitting})
+
+    def _shapes(self, table: Mapping[str, Any]) -> Mapping[str, Any]:
+        if self.hand.sitting is None:
+            raise clearance.InputError("nothing is on the bench yet.")
+        return self.hand.sitting.shapes({name: _text(table, name) for name in table})
 
     def _take(self, table: Mapping[str, Any]) -> Mapping[str, Any]:
         if self.hand.sitting is None:
@@ -192,6 +225,10 @@ _FITS: Mapping[str, Callable[[Any], bool]] = {
     "path": _is_path,
     "value": _is_number,
     "text": _is_text,
+    "part": _is_text,
+    "bump": _is_number,
+    "other": _is_number,
+    "steer": _is_number,
 }
 
 

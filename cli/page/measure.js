@@ -10,7 +10,7 @@ export const measure = {
   async show() {
     const found = await ask("sheets");
     if (!found) return;
-    if (found.sheet && (found.sheet.at || found.sheet.near.length)) { sheet = found.sheet; letter(); } else choices(found);
+    if (found.sheet && (found.sheet.at || found.sheet.near.length || found.sheet.other || !found.sheet.other_asked)) { sheet = found.sheet; letter(); } else choices(found);
   },
 };
 
@@ -84,6 +84,7 @@ function letter() {
   const right = row ? question(row) : ending();
   place.replaceChildren(made("div", { className: "sheet" }, left, right, margin));
   document.documentElement.dataset.letter = sheet.at || "end";
+  if (!sheet.other) delete document.documentElement.dataset.other;
   const input = place.querySelector("[data-answer]");
   if (input) { input.focus({ preventScroll: true }); if (input.select) input.select(); }
 }
@@ -127,9 +128,46 @@ function question(row) {
     made("div", { className: "walk" },
       made("button", { type: "button", textContent: "Back", disabled: !back, onclick: () => turnTo(back.letter) }),
       made("button", { className: "main", textContent: sheet.does === "again" && sheet.said.length && row.answer ? "Keep or change" : "Next" })),
-    made("p", { className: "how", textContent: row.how }),
+    made("p", { className: "how", textContent: row.how }), photos(row.letter),
     made("p", { className: "soft", textContent: row.left_out ? `Left out: ${row.left_out}.` : "" }));
   form.onsubmit = (event) => { event.preventDefault(); answer(row.letter, input.value.trim()); };
+  return form;
+}
+
+// what the tape was held to, kept beside the answers
+function photos(name) {
+  const input = made("input", { type: "file", accept: "image/jpeg,image/png", className: "away" });
+  input.setAttribute("capture", "environment");
+  input.onchange = async () => {
+    if (!input.files[0]) return;
+    say("The photo is on its way.");
+    try {
+      const found = await (await fetch("/photo", { method: "POST", headers: { "x-name": encodeURIComponent(name) }, body: input.files[0] })).json();
+      if (found.refused) { say(found.refused, "refused"); return; }
+      say("");
+      sheet.photos = found.at === sheet.at ? found.photos : sheet.photos;
+      const shown = byId("photos");
+      if (shown) shown.replaceWith(photos(name));
+    } catch { say("The photo did not come over whole, so nothing of it was kept. Take it once more.", "refused"); }
+  };
+  const whole = made("div", { id: "photos" }, made("label", { className: "button" }, `Photo of ${name}`, input));
+  for (const file of sheet.photos || []) whole.append(made("img", { src: `/photo/${encodeURIComponent(file)}`, alt: `${name} as it was measured, ${file}`, loading: "lazy" }));
+  return whole;
+}
+
+// the other side: "same" only where it was measured and is; nothing where it was not
+function otherSide(row) {
+  const form = made("form", { className: "question" });
+  const input = made("input", { id: "other", type: "text", value: row.answer, maxLength: 120, autocomplete: "off", spellcheck: false, enterKeyHint: "next", inputMode: row.unit ? "decimal" : "text" });
+  input.dataset.answer = "yes";
+  const send = async (text) => { const found = await ask("other", { letter: row.letter, text }); if (found) { sheet = found; letter(); } };
+  form.append(made("p", { className: "soft", textContent: "the other side" }),
+    made("label", { htmlFor: "other" }, made("span", { className: "ring", textContent: row.letter }), ` ${row.name}${row.unit ? ` (${row.unit})` : ""}`),
+    made("p", { textContent: `${row.here} on this side.` }), input,
+    made("div", { className: "walk" }, made("button", { type: "button", textContent: "Not measured", onclick: () => send("") }), made("button", { className: "main", textContent: "Next" })),
+    made("button", { type: "button", textContent: "Measured there, and the same", onclick: () => send("same") }), made("p", { className: "how", textContent: row.how }));
+  form.onsubmit = (event) => { event.preventDefault(); send(input.value.trim()); };
+  document.documentElement.dataset.other = row.letter;
   return form;
 }
 
@@ -146,8 +184,16 @@ function ending() {
       } }));
     return whole;
   }
+  if (sheet.other) { whole.append(otherSide(sheet.other)); return whole; }
+  const other = async (text) => { const found = await ask("other", { letter: "", text }); if (found) { sheet = found; letter(); } };
+  if (!sheet.other_asked) {
+    whole.append(made("h2", { textContent: "Was the other side of the axle measured too?" }),
+      made("p", { textContent: "Left and right differ, often by 6 to 25 mm (1/4 to 1 in). Without it nothing is said of that side." }),
+      made("div", { className: "walk" }, made("button", { type: "button", textContent: "No", onclick: () => other("no") }), made("button", { type: "button", className: "main", textContent: "Yes, ask me", onclick: () => other("yes") })));
+    return whole;
+  }
   whole.append(made("h2", { textContent: "Every letter is through." }),
-    made("p", { textContent: `Makes ${sheet.file}, and lays it on the bench. The other side of the axle can be added with: clearance new --out ${sheet.file} --overwrite` }),
+    made("p", { textContent: `Makes ${sheet.file}, and lays it on the bench; what was measured of the other side gets a file of its own beside it.` }),
     made("button", { type: "button", className: "main", textContent: "Make the corner file", onclick: async () => {
       const found = await ask("made");
       if (found) { sheet = null; open(); }

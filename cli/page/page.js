@@ -1,6 +1,8 @@
 // The line to the bench: news in, wishes out. It comes back by itself when a phone wakes up or the server starts anew.
 import { choose } from "/own/choose.js";
+import { move } from "/own/move.js";
 import { measure } from "/own/measure.js";
+import { scan } from "/own/scan.js";
 import { take } from "/own/take.js";
 
 const byId = (id) => document.getElementById(id);
@@ -54,10 +56,13 @@ function heard(news) {
     tabs(news);
     if (document.body.dataset.way === "start") show("choose");
   }
-  if (news.say === "empty") { bench.stood = null; show("start"); starts(); }
+  // an empty bench is no reason to leave a sheet or a scan that is under way
+  if (news.say === "empty") { bench.stood = null; if (!["measure", "scan"].includes(document.body.dataset.way)) { show("start"); starts(); } }
   if (news.say === "refused") say(news.words, "refused");
   if (news.say === "saved") say(news.words);
   choose.heard(news);
+  move.heard(news);
+  scan.heard(news);
 }
 
 function tabs(news) {
@@ -79,50 +84,49 @@ function tabs(news) {
 
 export function show(way) {
   document.body.dataset.way = way;
-  for (const one of ["start", "choose", "measure", "take"]) byId(one).hidden = one !== way;
+  for (const one of ["start", "choose", "measure", "scan", "take"]) byId(one).hidden = one !== way;
   for (const button of document.querySelectorAll("[data-way]")) {
     if (button !== document.body) button.setAttribute("aria-pressed", String(button.dataset.way === way));
   }
   if (way === "measure") measure.show();
+  if (way === "scan") scan.show(); else scan.hide();
   if (way === "take") take.show();
 }
 
+function button(words, onclick, main = false) {
+  return Object.assign(document.createElement("button"), { type: "button", textContent: words, onclick, className: main ? "main" : "" });
+}
+function list(rows) {
+  const found = Object.assign(document.createElement("ul"), { className: "files" });
+  for (const row of rows) { const item = document.createElement("li"); item.append(row); found.append(item); }
+  return found;
+}
+function line(words) { return Object.assign(document.createElement("p"), { textContent: words }); }
+
 async function starts() {
-  const found = await bench.question("files");
-  const place = byId("starts");
-  const list = document.createElement("ul");
-  list.className = "files";
-  for (const name of found.files) {
-    const button = document.createElement("button");
-    button.type = "button";
-    button.textContent = name;
-    button.onclick = () => open(name);
-    list.append(Object.assign(document.createElement("li"), {}));
-    list.lastChild.append(button);
-  }
-  const words = document.createElement("p");
-  words.textContent = found.files.length ? "A file of this folder:" : "No corner file lies in this folder yet.";
-  const upload = document.createElement("label");
-  upload.className = "button";
-  upload.textContent = "Bring a file from elsewhere";
+  const found = await bench.question("files").catch(() => null);
+  if (!found) return;
+  const upload = Object.assign(document.createElement("label"), { className: "button", textContent: "Open a file from elsewhere" });
   const input = Object.assign(document.createElement("input"), { type: "file", accept: ".toml", className: "away" });
   input.onchange = () => bring(input.files[0]);
   upload.append(input);
-  const begin = Object.assign(document.createElement("button"), { type: "button", textContent: "Measure a corner" });
-  begin.className = "main";
-  begin.onclick = () => show("measure");
-  place.replaceChildren(begin, upload, words, list);
+  byId("starts").replaceChildren(
+    list([button("Measure a corner", () => show("measure"), true), button("Bring a scan", () => show("scan")), upload]),
+    line(found.files.length ? "Open a file of this folder:" : "No corner file lies in this folder yet."),
+    list(found.files.map((name) => button(name, () => open(name)))),
+    line("Or begin with a car that comes along; it is copied into this folder. The cars and their numbers are invented."),
+    list(found.shipped.map((one) => button(one.words, () => open(one.name, "shipped")))));
 }
 
-export async function open(name) {
-  const answer = await bench.question("open", { name });
+export async function open(name, what = "open") {
+  const answer = await bench.question(what, { name });
   if (answer.refused) say(answer.refused, "refused");
   else { say(""); show("choose"); }
 }
 
 async function bring(file) {
   if (!file) return;
-  const answer = await (await fetch("/in", { method: "POST", headers: { "x-name": file.name }, body: file })).json();
+  const answer = await (await fetch("/in", { method: "POST", headers: { "x-name": encodeURIComponent(file.name) }, body: file })).json();
   if (answer.refused) say(answer.refused, "refused");
   else { say(""); show("choose"); }
 }
@@ -133,8 +137,10 @@ document.querySelectorAll("#ways button").forEach((button) => {
 // the key has done its work: it need not stand in the address, nor in what the browser remembers
 if (location.search) history.replaceState(null, "", "/");
 document.body.dataset.way = "start";
-choose.begin(bench, say);
+choose.begin(bench, say, move);
+move.begin(bench);
 measure.begin(bench, say, () => { say(""); show("choose"); });
+scan.begin(bench, say, () => show("choose"));
 take.begin(bench, say);
 connect();
 document.documentElement.dataset.ready = "yes";

@@ -11,13 +11,14 @@ from dataclasses import dataclass
 from functools import partial
 from importlib.resources import files
 from typing import Any
+from urllib.parse import unquote
 
 import uvicorn
 from clearance_cli.out import note
 from clearance_cli.page.gate import MOST_BODY, Gate, Keys, TooLarge, new_key
 from clearance_cli.page.house import House
 from starlette.applications import Starlette
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import Response
 from starlette.routing import Route, WebSocketRoute
 from starlette.websockets import WebSocket, WebSocketDisconnect
@@ -34,8 +35,12 @@ _OWN = {
     "page.js": "text/javascript",
     "choose.js": "text/javascript",
     "measure.js": "text/javascript",
+    "move.js": "text/javascript",
     "take.js": "text/javascript",
     "scene.js": "text/javascript",
+    "scan.js": "text/javascript",
+    "solid.js": "text/javascript",
+    "scan.css": "text/css",
 }
 """The page's own files, by name; nothing else is given out."""
 
@@ -74,6 +79,10 @@ def app_of(house: House, keys: Keys, hosts: tuple[str, ...]) -> Gate:
         Route("/ask/{what:path}", partial(_asked, house), methods=["POST"]),
         Route("/in", partial(_handed_in, house), methods=["POST"]),
         Route("/take/{kind}/{name}", partial(_taken, house)),
+        Route("/scan", partial(_scan_in, house), methods=["POST"]),
+        Route("/photo", partial(_photo_in, house), methods=["POST"]),
+        Route("/photo/{name}", partial(_photo, house)),
+        Route("/scan/drawing", partial(_drawing, house)),
         WebSocketRoute("/bench", partial(_bench, house)),
     ]
 
@@ -122,14 +131,57 @@ async def _asked(house: House, request: Request) -> Response:
 
 async def _handed_in(house: House, request: Request) -> Response:
     """A file handed in: it is read, and kept only when it is saved."""
+    return await _in(house.handed_in, request, "the file is larger than any corner file is.")
+
+
+async def _scan_in(house: House, request: Request) -> Response:
+    """A scan handed in: read to its end, then written into the folder."""
+    words = "the scan is larger than 256 MB. Crop it to the wheel well, or decimate it to a few million triangles."
+    return await _in(house.scans.handed_in, request, words)
+
+
+async def _photo_in(house: House, request: Request) -> Response:
+    """A photo beside a letter, whose name stands where a file's would."""
+    return await _in(house.photographed, request, "the photo is larger than 24 MB.")
+
+
+async def _photo(house: House, request: Request) -> Response:
     try:
-        content = await request.body()
-        name = request.headers.get("x-name", "")
-        return _said(await asyncio.to_thread(house.handed_in, name, content))
+        content = await asyncio.to_thread(house.photo, request.path_params["name"])
+    except clearance.ClearanceError:
+        return Response("There is no such photo here.\n", 404, media_type="text/plain")
+    return Response(content, media_type="image/jpeg")
+
+
+async def _in(taken: Callable[[str, bytes], Mapping[str, Any]], request: Request, too_large: str) -> Response:
+    """A file that comes whole or not at all: one that breaks off in the middle has touched nothing."""
+    try:
+        content = await _whole(request)
+        name = unquote(request.headers.get("x-name", ""))
+        return _said(await asyncio.to_thread(taken, name, content))
     except TooLarge:
-        return _said({"refused": "the file is larger than any corner file is."}, 413)
+        return _said({"refused": too_large}, 413)
+    except ClientDisconnect:
+        return Response(status_code=400)
     except clearance.ClearanceError as wrong:
         return _said({"refused": str(wrong)}, 422)
+
+
+async def _whole(request: Request) -> bytes:
+    """All of it, in one piece of memory and not in two."""
+    taken = bytearray()
+    async for piece in request.stream():
+        taken += piece
+    return bytes(taken)
+
+
+async def _drawing(house: House, _: Request) -> Response:
+    """What is drawn of the scan on the bench."""
+    try:
+        content = await asyncio.to_thread(house.scans.drawing)
+    except clearance.ClearanceError as wrong:
+        return _said({"refused": str(wrong)}, 404)
+    return Response(content, media_type="application/octet-stream")
 
 
 async def _taken(house: House, request: Request) -> Response:

@@ -10,7 +10,9 @@ from dataclasses import dataclass, field
 from threading import Lock
 from typing import Any
 
-from clearance_cli.page.folder import Folder, sum_of
+from clearance_cli.page.folder import PHOTOS, Folder, sum_of
+from clearance_cli.page.gate import MOST_PHOTO
+from clearance_cli.page.photos import MOST_OF_A_LETTER, name_of, written_anew
 
 import clearance
 from clearance.plain import MOST_TITLE, is_one_line
@@ -30,6 +32,10 @@ class Sheet:
     """The sum of the draft as it was written last; empty where none is yet."""
     at: str = ""
     """The letter that is open; empty at the end."""
+    other: Any = None
+    """The other side of the axle, once somebody said that it was measured."""
+    alone: bool = False
+    """Somebody said that it was not."""
     last: tuple[str, dict[str, Any]] = ("", {})
     """What the last answer was sent as, and what it was told."""
 
@@ -52,7 +58,49 @@ class Sheet:
             "near": [{"letter": one.letter, "name": one.name.partition(":")[0]} for one in nearby],
             "picture": self.measuring.picture(self.at) if self.at else "",
             "cautions": list(self.measuring.cautions),
+            "photos": self.photos(self.at) if self.at else [],
+            **self._other_facts(),
         }
+
+    def photos(self, letter: str) -> list[str]:
+        """The files beside the answers that have a photo of this letter."""
+        wanted = [name_of(self.draft, letter, number + 1) for number in range(MOST_OF_A_LETTER)]
+        return [name for name in wanted if self.folder.file(name, PHOTOS).is_file()]
+
+    def photographed(self, letter: str, content: bytes) -> dict[str, Any]:
+        """One more photo of a letter. Raises InputError for no letter, no photo, and where there are enough."""
+        if letter not in [row["letter"] for row in self.measuring.rows()]:
+            raise clearance.InputError("there is no such letter here.")
+        there = self.photos(letter)
+        if len(there) >= MOST_OF_A_LETTER:
+            raise clearance.InputError(f"{letter} has {MOST_OF_A_LETTER} photos. Take one out of the folder first.")
+        names = [name_of(self.draft, letter, number + 1) for number in range(MOST_OF_A_LETTER)]
+        name = next(one for one in names if one not in there)
+        self.folder.add(name, written_anew(content), PHOTOS, MOST_PHOTO)
+        return self.facts()
+
+    def _other_facts(self) -> dict[str, Any]:
+        """The letter of the other side that is open; or whether that side is still to be asked about."""
+        here = self.other or self.measuring.other_side()
+        letter = None if self.other is None else here.letter()
+        return {
+            "other": None if letter is None else here.facts(),
+            "other_asked": self.alone or self.other is not None or not here.letters(),
+        }
+
+    def of_other(self, letter: str, text: str) -> dict[str, Any]:
+        """The other side: "yes" or "no" before it is asked, then its letters one by one; nothing is not measured."""
+        if self.other is None:
+            self.other = self.measuring.other_side() if text == "yes" else None
+            self.alone = text != "yes"
+            return self.facts()
+        there = self.other.letter()
+        if there is None or there.letter != letter:
+            # sent twice, or by another page: what is open now is shown
+            return self.facts()
+        wrong = self.other.answered(text)
+        self.keep()
+        return self.facts([wrong] if wrong else [], "again" if wrong else "on")
 
     def keep(self) -> None:
         """Write the draft. Raises InputError where somebody else has changed it."""

@@ -12,6 +12,7 @@ longer, are looked for in another process.
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import multiprocessing
 import signal
 from collections.abc import Callable, Mapping
@@ -89,12 +90,50 @@ class Sitting:
             "marks": [{"value": mark.value, "words": mark.words} for mark in self.marks],
         }
 
-    def turned(self, path: list[str | int], value: float) -> dict[str, Any]:
+    def turned(self, path: list[str | int], value: float, part: str = "") -> dict[str, Any]:
         """What is sure while a dial is dragged."""
         bench = self.bench.turned(path, value)
-        look = clearance.look_at(bench.mockup, bench.meanwhile(), exact=False)
+        gaps = bench.meanwhile()
+        look = clearance.look_at(bench.mockup, gaps, exact=False)
         dial = self.bench.dial(path)
-        return {"say": "look", "path": path, "text": dial.written(value), **look.facts()}
+        stands = bench.standing_worst(gaps, part if part in self.names else "", certified=False)
+        return {
+            "say": "look",
+            "path": path,
+            "text": dial.written(value),
+            **look.facts(),
+            "stands": stands.facts(drawn=False),
+            "shapes": bench.shapes(self.bench.sums),
+        }
+
+    @property
+    def names(self) -> set[str]:
+        """Of the parts."""
+        return {part.name for part in self.bench.mockup.parts}
+
+    def shapes(self, known: Mapping[str, str]) -> dict[str, Any]:
+        """What is drawn of the corner, less the parts that a page has."""
+        return {"on": self.on, **self.bench.shapes(known)}
+
+    def placed(self, job: Mapping[str, Any]) -> dict[str, Any]:
+        """The corner at a position that was asked, and the gap of one part there."""
+        place = self.bench.position_of(job["bump"], job["other"], job["steer"])
+        part = job["part"] if job["part"] in self.names else min(self.names, default="")
+        return {"say": "stands", "on": self.on, **self.bench.standing_at(place, part).facts()}
+
+    def all_at(self, job: Mapping[str, Any], go_on: Callable[[], None]) -> dict[str, Any]:
+        """The gap of every part there; `go_on` raises Superseded where there is something newer."""
+        place = self.bench.position_of(job["bump"], job["other"], job["steer"])
+        words = self.bench.standing_at(place, "").words
+        return {"say": "around", "on": self.on, "words": words, "parts": self.bench.all_at(place, go_on)}
+
+    def worst(self, part: str) -> dict[str, Any]:
+        """The corner where it, or this part of it, comes closest, as it was certified."""
+        found = self._found()
+        if found is None:
+            raise clearance.InputError("the worst place is not known yet: it is being measured.")
+        stands = self.bench.standing_worst(found.answer.value.gaps, part if part in self.names else "")
+        return {"say": "stands", "on": self.on, **stands.facts()}
 
     def set_value(self, path: list[str | int], value: float) -> None:
         """A dial let go."""
@@ -107,6 +146,17 @@ class Sitting:
     def shod(self, marking: str) -> None:
         """Another tire."""
         self._step(self.bench.shod(marking))
+
+    def put(self, bench: clearance.Bench, was: str, measured: Measured | None) -> None:
+        """Something laid into the corner beside the page's dials, with its answer where it was asked already.
+
+        Raises InputError where the corner is another by now.
+        """
+        if self.bench.text != was:
+            raise clearance.InputError("the corner was changed in the meantime. Lay it on once more.")
+        self._step(bench)
+        if measured is not None:
+            self.measured = [*self.measured, measured][-MOST_MEASURED:]
 
     def _step(self, bench: clearance.Bench) -> None:
         if bench.text == self.bench.text:
@@ -154,8 +204,9 @@ class Sitting:
             self.bench, answer = bench.measured(progress=go_on)
             found = Measured(text=bench.text, corner=bench.corner, answer=answer)
             self.measured = [*self.measured, found][-MOST_MEASURED:]
-        look = clearance.look_at(bench.mockup, found.answer.value.gaps, exact=True)
-        return {"say": "look", **look.facts()}
+        gaps = found.answer.value.gaps
+        look = clearance.look_at(bench.mockup, gaps, exact=True)
+        return {"say": "look", "on": self.on, **look.facts(), "stands": bench.standing_worst(gaps).facts(drawn=False)}
 
     def _found(self) -> Measured | None:
         """What was certified of just this."""
@@ -189,6 +240,10 @@ class Hand:
     told: set[Told] = field(default_factory=set)
     jobs: list[Mapping[str, Any]] = field(default_factory=list)
     turning: Mapping[str, Any] | None = None
+    placing: Mapping[str, Any] | None = None
+    """A position that was asked; only the newest counts."""
+    around: Mapping[str, Any] | None = None
+    """One at which every part is owed, not the chosen one alone."""
     awake: asyncio.Event = field(default_factory=asyncio.Event)
     pool: ThreadPoolExecutor = field(default_factory=lambda: ThreadPoolExecutor(1, "bench"))
     beside: ProcessPoolExecutor | None = None
@@ -201,6 +256,8 @@ class Hand:
         """Something to be done. Of places of a dial only the newest counts."""
         if job.get("do") == "turn":
             self.turning = job
+        elif job.get("do") in ("place", "worst"):
+            self.placing = job
         else:
             self.turning = None
             self.jobs.append(job)
@@ -208,7 +265,7 @@ class Hand:
 
     def go_on(self, *_: object) -> None:
         """Called in the middle of a long question."""
-        if self.jobs or self.turning is not None or self.ended:
+        if self.jobs or self.turning is not None or self.placing is not None or self.ended:
             raise Superseded
 
     async def work(self) -> None:
@@ -223,6 +280,12 @@ class Hand:
             elif self.turning is not None:
                 job, self.turning = self.turning, None
                 await loop.run_in_executor(self.pool, self._turns, job)
+            elif self.placing is not None:
+                job, self.placing = self.placing, None
+                await loop.run_in_executor(self.pool, self._places, job)
+            elif self.around is not None:
+                job, self.around = self.around, None
+                await loop.run_in_executor(self.pool, self._looks_around, job)
             elif owed:
                 owed = not await loop.run_in_executor(self.pool, self._looks)
                 if not owed:
@@ -300,6 +363,8 @@ class Hand:
             sitting.shod(job["text"])
         elif does == "corner":
             sitting.to_corner(job["text"])
+        elif does == "put":
+            sitting.put(job["bench"], job["was"], job["measured"])
         elif does == "save":
             self.tell({"say": "saved", "words": f"Saved {sitting.save(job.get('text', ''))}."})
         else:
@@ -309,9 +374,27 @@ class Hand:
         if self.sitting is None or job["on"] != self.sitting.on:
             return
         try:
-            self.tell(self.sitting.turned(job["path"], job["value"]))
+            self.tell(self.sitting.turned(job["path"], job["value"], job.get("part", "")))
         except clearance.ClearanceError as wrong:
             self.tell({"say": "refused", "words": str(wrong), "path": job["path"]})
+
+    def _places(self, job: Mapping[str, Any]) -> None:
+        if self.sitting is None or job["on"] != self.sitting.on:
+            return
+        try:
+            if job["do"] == "worst":
+                self.tell(self.sitting.worst(job["part"]))
+            else:
+                self.tell(self.sitting.placed(job))
+                self.around = job
+        except clearance.ClearanceError as wrong:
+            self.tell({"say": "refused", "words": str(wrong), "path": None})
+
+    def _looks_around(self, job: Mapping[str, Any]) -> None:
+        if self.sitting is None or job["on"] != self.sitting.on:
+            return
+        with contextlib.suppress(Superseded, clearance.ClearanceError):
+            self.tell(self.sitting.all_at(job, self.go_on))
 
     def _looks(self) -> bool:
         """Whether it is done: false where it was left for something newer."""

@@ -177,7 +177,7 @@ def drawn_cost(rng):
     return Cost(**works, given_up_hours=float(rng.integers(0, 20)))
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", [1, *(pytest.param(seed, marks=pytest.mark.slow) for seed in (0, 2, 3))])
 def test_nothing_cheaper_on_the_sold_grid_clears_wall_ceiling_and_lip(seed):
     rng = np.random.default_rng(seed)
     roof = under_ceiling(height=float(rng.uniform(425.0, 470.0))).parts[-1]

@@ -48,6 +48,7 @@ def test_a_backspace_is_one_that_is_sold():
         assert min(abs(fit.wheel.backspace_mm / INCH - one) for one in (3.0, 3.5, 4.0)) < 1e-6
 
 
+@pytest.mark.slow
 def test_no_other_backspace_is_offered_where_there_is_none():
     """`backspace = false`: the wheel as it is, in all three."""
     tight = PLAIN.replace('inboard = "6 in" ', 'inboard = "5 3/4 in" ')

@@ -55,6 +55,7 @@ def test_the_way_up_to_a_flat_roof_by_hand():
     assert found["droop"].touches.meets is None
 
 
+@pytest.mark.slow
 def test_an_axle_tilts_and_a_wheel_of_its_own_does_not():
     part = ROOF.format(corners=ABOVE)
     assert "one wheel above the other" in ways(room(corner(part)))
@@ -106,6 +107,7 @@ droop = "10 mm"
 {more}"""
 
 
+@pytest.mark.slow
 def test_what_the_corner_file_says_of_the_links_counts():
     """A wheel that may go further across has less room, and so has one whose steering axis is less well known."""
     wall = '[[part]]\nname = "wall"\nkind = "wall"\nrequired = "5 mm"\ninboard = "190 mm"\n'

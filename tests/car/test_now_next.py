@@ -251,3 +251,57 @@ def test_every_row_of_a_list_has_it_beside(tmp_path, car):
     assert [one["track_next"] for one in row["against_now"]["axles"]] == [1340.0, 1384.0]
     assert "Against what is on the car now:" in answer.words()
     assert "index 96 carries 710 kg" in answer.words()
+
+
+# ---- which axle drives
+
+
+def _said(line: str):
+    """The car with one more line in its [car]."""
+    return clearance.read_car(WALLS.replace("[car]\n", f"[car]\n{line}\n"))
+
+
+def _row(car, name: str) -> str:
+    words = clearance.now_next(car).words().split("The car\n")[1]
+    return next(line.split(name, 1)[1].strip() for line in words.splitlines() if line.strip().startswith(name))
+
+
+def test_the_speedometer_goes_by_the_axle_that_is_said():
+    """615 now; 627 in front and 651 behind next: 60 becomes 60 x 615/627 = 58.9 by the front and 56.7 by the rear."""
+    by = {
+        line: _row(_said(line), "speedometer")
+        for line in (
+            'driven = "rear"',
+            'driven = "front"',
+            'driven = "both"',
+            'speedometer = "front"',
+            'driven = "both"\nspeedometer = "rear"',
+            'driven = "front"\nspeedometer = "rear"',
+        )
+    }
+    assert [float(words.split("reads ")[1].split(",")[0]) if "reads" in words else None for words in by.values()] == [
+        56.7,
+        58.9,
+        None,
+        58.9,
+        56.7,
+        56.7,
+    ]
+    assert by['driven = "both"'] == _row(_said(""), "speedometer"), "of two driven axles neither is said to be counted"
+
+
+def test_two_driven_axles_that_roll_apart_are_told_so():
+    """651 against 627: 3.83 % further behind; 615 all round now."""
+    words = _row(_said('driven = "both"'), "both axles driven")
+    assert words.startswith("the rear rolls 3.83 % further a turn than the front; now front and rear roll alike: MORE")
+    assert "both axles driven" not in clearance.now_next(_said('driven = "rear"')).words()
+    told = clearance.now_next(_said('driven = "both"')).to_dict()
+    assert told["rear_rolls_further_percent"] == pytest.approx(100 * (651 / 627 - 1), abs=1e-3)
+    assert told["driven"] == ["front", "rear"]
+    assert told["speedometer_by"] is None
+
+
+@pytest.mark.parametrize("line", ['driven = "left"', 'speedometer = "both"', "driven = 2"])
+def test_an_axle_that_no_car_has_is_refused(line):
+    with pytest.raises(clearance.CornerFileError, match=r"driven|speedometer"):
+        _said(line)

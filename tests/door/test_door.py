@@ -145,7 +145,7 @@ def test_words_of_a_file_cannot_become_markup_in_a_notebook(pickup):
 def test_files_come_as_bytes(checked):
     assert clearance.report_of(checked).startswith(b"<!doctype html>")
     assert clearance.scene_of(checked)[:4] == b"glTF"
-    views = [f"{view}.{kind}" for view in ("behind", "plan", "side") for kind in ("dxf", "svg")]
+    views = [f"{view}.{kind}" for view in ("behind", "places", "plan", "side") for kind in ("dxf", "svg")]
     assert sorted(clearance.drawings_of(checked)) == sorted([*views, "drawings.pdf"])
     with pytest.raises(clearance.InputError, match="view"):
         clearance.drawings_of(checked, full_size="askew")

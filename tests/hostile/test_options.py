@@ -12,6 +12,7 @@ from hostile.test_programs import patient
 
 PICKUP, SCAN = str(CORNERS / "orchard-pickup-rear.toml"), str(CORNERS / "scanned-well.ply")
 COUNTER = str(CORNERS.parent / "cars" / "at-the-counter.csv")
+CARS = str(CORNERS.parent / "cars")
 LENGTHS = [
     "0 mm", "-1 mm", "0.0001 mm", "99 m", "101 m", "nan mm", "inf in", "9" * 400 + " mm", "", "mm", "5", "\x1b[31m",
     "\u00bd in", "1/0 in", "-99 m", "3 deg",
@@ -29,6 +30,8 @@ OPTIONS = {
     "largest --rim": (["largest", PICKUP, "--enough", "1", "--rim"], LENGTHS),
     "largest --enough": (["largest", PICKUP, "--enough"], COUNTS),
     "candidates --enough": (["candidates", PICKUP, COUNTER, "--enough"], COUNTS),
+    "study --processes": (["study", CARS, COUNTER, "--processes"], [one for one in COUNTS if one != "1"]),
+    "study --memory": (["study", CARS, COUNTER, "--memory"], SIZES),
     "budget --rechecks": (["budget", PICKUP, "--rechecks"], COUNTS),
     "relief --slack": (["relief", PICKUP, "--slack"], LENGTHS),
     "envelope --required": (["envelope", PICKUP, "--slack", "10 mm", "--required"], LENGTHS),
@@ -125,6 +128,6 @@ NOT_NUMBERS = {
     "file", "before", "after", "mesh", "size", "sheet", "out", "as_json", "picture", "csv", "sizes", "by", "paper",
     "flat", "cut", "part", "measured", "wheel", "place", "scale", "answers", "start", "given", "title", "corner", "ask",
     "overwrite", "certificate", "units", "depth", "links", "into", "name", "blank", "still_open",
-    "untrimmed", "which", "list_", "opened", "browser", "phone", "as_step", "as_usdz", "each_side",
+    "untrimmed", "which", "list_", "opened", "browser", "phone", "as_step", "as_usdz", "each_side", "cars", "scheduler",
 }  # fmt: skip
 """Files, words and tables, which other tests spoil."""

@@ -68,6 +68,7 @@ SLOW = [
     ["budget", PICKUP],
     ["room", "standing.toml"],
     ["candidates", PICKUP, "list.csv"],
+    ["study", "many", "list.csv", "--out", "out"],
     ["gauge", COUPE, "--flat", "blade", "--out", "out"],
 ]
 
@@ -88,6 +89,9 @@ def answered(folder: Path, words: list[str], env: dict[str, str]) -> tuple[int, 
     (folder / "standing.toml").write_text("\n".join(r for r in pickup.splitlines() if not r.startswith("shift")))
     (folder / "worn.toml").write_text((folder / PICKUP).read_text() + WORN)
     (folder / "other.toml").write_text((folder / PICKUP).read_text() + MORE)
+    (folder / "many").mkdir()
+    (folder / "many" / PICKUP).write_text((folder / PICKUP).read_text())
+    (folder / "many" / "torn.toml").write_text("[tire")
     if "verify" in words:
         clearance("check", PICKUP, "--certificate", words[-1], cwd=folder, env=env, seconds=200)
     before = {place.name for place in folder.iterdir()}

@@ -162,8 +162,17 @@ def test_what_a_killed_run_left_is_taken_away_by_the_next(tmp_path):
 
 
 @pytest.mark.skipif(os.name != "posix", reason="limits of a process")
-@pytest.mark.parametrize("limit", [0, 100_000])
-def test_a_disk_that_takes_no_more_leaves_what_was_there(limit, tmp_path):
+@pytest.mark.parametrize(
+    ("words", "limit"),
+    [
+        (["measure"], 0),
+        (["measure"], 10_000),
+        pytest.param(
+            ["check", str(CORNERS / "orchard-pickup-rear.toml"), "--slack", "5 mm"], 100_000, marks=pytest.mark.slow
+        ),
+    ],
+)
+def test_a_disk_that_takes_no_more_leaves_what_was_there(words, limit, tmp_path):
     """A limit on the size of a file is met as a full disk is: in the middle of writing one."""
     import resource
 
@@ -171,7 +180,7 @@ def test_a_disk_that_takes_no_more_leaves_what_was_there(limit, tmp_path):
     write_all(out, {"report.html": b"old"}, of="check")
     before = shown(out)
     done = subprocess.run(
-        [*command(), "check", str(CORNERS / "orchard-pickup-rear.toml"), "--out", str(out), "--slack", "5 mm"],
+        [*command(), *words, "--out", str(out)],
         preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit)),
         capture_output=True,
         timeout=20 * patience(),
@@ -186,10 +195,30 @@ def test_a_disk_that_takes_no_more_leaves_what_was_there(limit, tmp_path):
 @pytest.mark.skipif(not Path("/proc/self").exists(), reason="a folder that nobody may write into, not even root")
 @pytest.mark.parametrize("place", ["/proc/clearance", "/dev/null/out", "/proc/version"])
 def test_where_nothing_can_be_written_is_one_message(place):
+    """Said before anything is measured: nobody waits for an answer that has no place."""
     said = clearance("check", CORNERS / "orchard-pickup-rear.toml", "--out", place, "--slack", "5 mm")
     assert said.code == 2
     assert b"cannot write here" in said.err
-    assert len(said.err.splitlines()) < 6
+    assert len(said.err.splitlines()) == 1
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["check", "--csv", "FILE"], ["check", "--certificate", "FILE"], ["window", "--picture", "FILE.svg"],
+        ["motion", "--picture", "FILE.svg"], ["relief", "--out", "FILE"], ["gauge", "--out", "FILE"],
+        ["envelope", "--out", "FILE"], ["draw", "--out", "FILE"], ["order", "--out", "FILE"],
+        ["inspect", "--sheet", "FILE"],
+    ],
+)  # fmt: skip
+def test_a_place_is_refused_before_the_file_is_read(words, tmp_path):
+    """The corner file is not there at all, and it is the place that is spoken of."""
+    (tmp_path / "file").write_bytes(b"")
+    option = [word.replace("FILE", str(tmp_path / "file" / "below")) for word in words[1:]]
+    said = clearance(words[0], tmp_path / "no.toml", *option)
+    assert said.code == 2
+    assert b"cannot write here" in said.err
+    assert [p.name for p in tmp_path.iterdir()] == ["file"]
 
 
 def test_a_picture_is_not_written_over_a_device(tmp_path):

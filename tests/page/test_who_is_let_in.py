@@ -16,7 +16,16 @@ TEXT = b'title = "x"\n'
 
 
 def test_nobody_without_the_key_sees_anything(page):
-    for path in ("/", "/own/page.js", "/own/page.html", "/ask/files", "/take/order/order.txt", "/nothing"):
+    for path in (
+        "/",
+        "/own/page.js",
+        "/own/page.html",
+        "/ask/files",
+        "/ask/scan",
+        "/scan/drawing",
+        "/take/order/order.txt",
+        "/nothing",
+    ):
         answer = page.ask(path, cookie=False)
         assert answer.status == 403, path
         assert b"bench" not in answer.body
@@ -72,7 +81,7 @@ ORIGINS = [None, "null", "", "http://evil.example", "http://127.0.0.1", "https:/
 @pytest.mark.parametrize("origin", ORIGINS, ids=str)
 def test_another_page_changes_nothing(page, origin):
     told = None if origin is None else origin.format(port=page.port)
-    for path in ("/ask/open", "/ask/take", "/in"):
+    for path in ("/ask/open", "/ask/take", "/ask/scan/open", "/ask/scan/lay", "/in", "/scan"):
         answer = page.ask(path, method="POST", body=b'{"name":"tern-coupe-rear.toml"}', origin=told)
         assert answer.status == 403, path
 
@@ -211,6 +220,127 @@ def test_a_question_that_is_none_is_refused_without_a_trace(page, body):
         assert answer.status in (400, 422), (path, body)
         assert "Traceback" not in answer.body.decode()
         assert set(answer.json) == {"refused"}
+
+
+TRIANGLE = b"OFF\n3 1 0\n0 0 0\n1 0 0\n0 1 0\n3 0 1 2\n"
+SCANS = [
+    "../x.off", "/tmp/x.off", "x.toml", "x.off.py", "link.off", "", ".x.off", "x" * 200 + ".off", "a/b.off",
+    "..\\x.off", "%2e%2e%2fx.off", "%2Ftmp%2Fx.off", "x%00.off", "x.gltf", "x.zip", "x%0a.off", "folder.off",
+    "other.off", "pipe.off",
+]  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def mined(tmp_path_factory):
+    """A folder in which every name of a scan that could lead somewhere does."""
+    above = tmp_path_factory.mktemp("mined")
+    inside = above / "inside"
+    inside.mkdir()
+    (above / "x.off").write_bytes(b"do not touch")
+    (inside / "link.off").symlink_to(above / "x.off")
+    (inside / "folder.off").mkdir()
+    (inside / "other.off").write_bytes(b"another one of that name")
+    os.mkfifo(inside / "pipe.off")
+    found = served(inside)
+    found.come_in()
+    yield found
+    found.end()
+    found.process.stderr.close()
+    found.process.stdout.close()
+
+
+def everything(folder: Path) -> dict[str, bytes | None]:
+    there = sorted(folder.rglob("*"))
+    return {str(p.relative_to(folder)): p.read_bytes() if p.is_file() else None for p in there}
+
+
+def handed_in(page, route: str, name: str, content: bytes):
+    return page.ask(route, method="POST", body=content, origin=f"http://{page.host}", x_name=name)
+
+
+@pytest.mark.parametrize("name", SCANS, ids=lambda name: repr(name)[:24])
+def test_a_scan_is_written_to_a_new_plain_file_of_the_folder_or_not_at_all(mined, name):
+    before = everything(mined.folder.parent)
+    answer = handed_in(mined, "/scan", name, TRIANGLE)
+    assert answer.status in (400, 422), name
+    assert set(answer.json) == {"refused"}
+    if "%" not in name:
+        assert mined.post("/ask/scan/open", {"name": name}).status == 422
+    assert everything(mined.folder.parent) == before
+
+
+HOSTILE = [
+    b"", b"OFF\n", b"OFF\n999999999 999999999 0\n", b"OFF\n3 1 0\n0 0 0\n1 0 0\nnan inf 0\n3 0 1 2\n", b"\0" * 5000,
+    b"OFF\n3 1 0\n0 0 0\n1 0 0\n0 1 0\n3 0 1 7\n", b"OFF\n3 1 0\n0 0 0\n1 0 0\n0 1 0\n3 0 1\n",
+    b"<html><script>alert(1)</script>", b"OFF\n3 1 0\n0 0 0\n0 0 0\n0 0 0\n3 0 1 2\n",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("ending", ["off", "stl", "ply", "glb", "3mf", "obj"])
+def test_a_scan_that_is_none_leaves_nothing(mined, ending):
+    before = everything(mined.folder)
+    for content in HOSTILE:
+        answer = handed_in(mined, "/scan", f"bad.{ending}", content)
+        assert answer.status == 422, content
+        assert set(answer.json) == {"refused"}
+        assert "Traceback" not in answer.body.decode()
+    assert everything(mined.folder) == before
+
+
+def test_a_scan_that_breaks_off_leaves_nothing_and_the_server_goes_on(mined):
+    before = everything(mined.folder)
+    with socket.create_connection(("127.0.0.1", mined.port), timeout=10) as line:
+        words = f"POST /scan HTTP/1.1\r\nHost: {mined.host}\r\nOrigin: http://{mined.host}\r\nX-Name: half.off\r\n"
+        cookie = f"Cookie: clearance-{mined.port}={mined.cookie}\r\nContent-Length: 5000000\r\n\r\n"
+        line.sendall(f"{words}{cookie}".encode() + TRIANGLE * 1000)
+    assert mined.post("/ask/scan", {}).status == 200
+    assert everything(mined.folder) == before
+
+
+def test_a_scan_that_says_that_it_is_too_large_is_not_taken_in(mined):
+    with socket.create_connection(("127.0.0.1", mined.port), timeout=10) as line:
+        words = f"POST /scan HTTP/1.1\r\nHost: {mined.host}\r\nOrigin: http://{mined.host}\r\nX-Name: big.off\r\n"
+        cookie = f"Cookie: clearance-{mined.port}={mined.cookie}\r\nContent-Length: {10**12}\r\n\r\n"
+        line.sendall(f"{words}{cookie}".encode())
+        # not one byte of it was sent, and it is refused
+        assert line.recv(100).split()[1] == b"413"
+
+
+AT, DOWN = [0.2, 0.2, 1], [0, 0, -1]
+PICKS = [
+    ("pick", {}),
+    ("pick", {"group": "hub", "start": [0, 0], "way": DOWN}),
+    ("pick", {"group": "hub", "start": "abc", "way": DOWN}),
+    ("pick", {"group": "hub", "start": [0.2, 0.2, 1e300], "way": DOWN}),
+    ("pick", {"group": "hub", "start": AT, "way": [0, 0, 0]}),
+    ("pick", {"group": "__class__", "start": AT, "way": DOWN}),
+    ("pick", {"group": "hub", "start": [[0.2], 0.2, 1], "way": DOWN}),
+    ("unpick", {"group": "hub", "number": -1}),
+    ("unpick", {"group": "hub", "number": "x"}),
+    ("unpick", {"group": "hub", "number": 1e99}),
+    ("say", {"key": "unit", "text": "furlong"}),
+    ("say", {"key": "stray", "text": "lots"}),
+    ("say", {"key": "gone", "text": ""}),
+    ("say", {"key": "within", "text": "x" * 500}),
+    ("say", {"key": "within", "text": None}),
+    ("brush", {"start": AT, "way": DOWN}),
+    ("stands", {}),
+    ("answer", {"name": "x"}),
+    ("lay", {"name": "x"}),
+    ("lay", {"name": 'a"]\n[x]'}),
+    ("nothing", {}),
+    ("open", {"name": 7}),
+]
+
+
+@pytest.mark.parametrize(("what", "table"), PICKS, ids=lambda one: repr(one)[:40])
+def test_a_click_that_is_none_changes_nothing(mined, what, table):
+    assert handed_in(mined, "/scan", "triangle.off", TRIANGLE).status == 200
+    answer = mined.post(f"/ask/scan/{what}", table)
+    assert answer.status in (400, 422)
+    assert set(answer.json) == {"refused"}
+    now = mined.post("/ask/scan", {}).json
+    assert (now["undo"], now["points"]["hub"], now["brushed"]) == (0, [], 0)
 
 
 BACKSPACE, ON = ["wheel", "backspace"], "orchard-pickup-rear.toml rear-left"

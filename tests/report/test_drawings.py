@@ -12,9 +12,11 @@ import numpy as np
 import pytest
 
 from clearance.description.load import load
+from clearance.export.pdf import A4
 from clearance.gap.cycle import over_cycle
-from clearance.geom.drawing import FOLD, Dimension, Path, Text, drawing_of, mark_bounds
-from clearance.report.drawings import VIEWS, Sight, _names, drawings, full_size, view_drawing
+from clearance.geom.drawing import FOLD, PART, WHOLE, Circle, Dimension, Path, Text, drawing_of, mark_bounds
+from clearance.report.drawings import VIEWS, Sight, _fitted, _names, drawings, full_size, view_drawing
+from clearance.report.places import places_drawing, scale_of, shown_places
 from clearance.units import both
 
 REAR = """
@@ -83,9 +85,9 @@ def test_figures_are_true_at_every_scale_and_in_both_units(corners):
     mockup, gaps = corners["left"]
     large, small = (figures(view_drawing(mockup, gaps, "behind", scale)) for scale in (1.0, 0.1))
     assert large == small
-    assert f"backspace {both(127.0, digits=0)}" in small
-    assert "backspace 127 mm (5 in)" in small
-    assert any(text.startswith("swept 870 mm (34 1/4 in)") for text in small)
+    assert f"backspace {both(127.0)}" in small
+    assert "backspace 127.0 mm (5 in)" in small
+    assert "swept 870.0 mm (34 1/4 in)" in small
 
 
 def test_a_drawing_at_1_to_10_is_a_tenth_of_itself(corners):
@@ -105,8 +107,8 @@ def test_a_right_corner_is_drawn_as_the_mirror_image(corners):
 def test_every_view_is_an_svg_in_millimetres_and_the_same_twice(corners):
     first, second = (drawings(*corners["left"], paper="letter") for _ in range(2))
     assert first == second
-    assert set(first) == {*(f"{view}.{kind}" for view in VIEWS for kind in ("svg", "dxf")), "drawings.pdf"}
-    for view in VIEWS:
+    assert set(first) == {*(f"{view}.{kind}" for view in (*VIEWS, "places") for kind in ("svg", "dxf")), "drawings.pdf"}
+    for view in (*VIEWS, "places"):
         root = ElementTree.fromstring(first[f"{view}.svg"])
         width = root.get("width", "")
         assert width.endswith("mm")
@@ -121,7 +123,7 @@ def test_on_every_sheet_the_bar_is_100_mm_and_nothing_runs_off(corners, tmp_path
     (tmp_path / "d.pdf").write_bytes(drawings(*corners["left"])["drawings.pdf"])
     subprocess.run(["pdftoppm", "-r", "254", "-gray", "-png", str(tmp_path / "d.pdf"), str(tmp_path / "d")], check=True)
     pages = sorted(tmp_path.glob("d-*.png"))
-    assert len(pages) == 3
+    assert len(pages) == 4
     for page in pages:
         with Image.open(page) as image:
             grey = np.asarray(image.convert("L"))
@@ -216,17 +218,47 @@ def test_every_view_says_which_way_is_which(corners, view, side, said):
         assert np.sign(np.round(np.subtract(stroke.end, stroke.start), 6)).tolist() == list(way)
 
 
-def test_the_gap_and_the_gap_that_must_be_kept_are_dimensions(corners):
-    """The inner wall keeps the usual 25 mm; its gap is the number that was measured, to its last digit."""
-    mockup, gaps = corners["left"]
-    drawn = view_drawing(mockup, gaps, "behind", 0.2)
-    worst = min(gaps, key=lambda g: g.at_most_mm - g.required_mm)
-    found = [m for m in drawn.marks if isinstance(m, Dimension) and m.text is not None]
-    gap = next(m for m in found if m.text == f"1 gap {worst.at_most_mm:.1f}")
-    kept = next(m for m in found if m.text == f"1 required {worst.required_mm:.1f}")
-    assert np.hypot(*np.subtract(gap.end, gap.start)) / 0.2 == pytest.approx(worst.at_most_mm, rel=1e-3)
-    ratio = np.hypot(*np.subtract(kept.end, kept.start)) / np.hypot(*np.subtract(gap.end, gap.start))
-    assert ratio == pytest.approx(worst.required_mm / worst.at_most_mm, rel=1e-6)
+@pytest.mark.parametrize("which", ["many", "hits", "left"])
+def test_on_the_sheet_of_places_no_writing_stands_on_anything(hard, corners, which):
+    """Figures, names and words beside the pictures: none on another, none on a line, all on the paper."""
+    mockup, gaps = {**hard, **corners}[which]
+    shown = shown_places(gaps)
+    drawn = places_drawing(mockup, gaps, scale_of(shown)).plain
+    for text in (t for t in drawn.marks if isinstance(t, Text) and len(t.text) > 1):
+        box = mark_bounds(text)
+        for other in drawn.marks:
+            if isinstance(other, Text) and other is not text:
+                assert not overlap(box, mark_bounds(other)), (text.text, other.text)
+            elif isinstance(other, (Path, Circle)):
+                assert not crossed(box, other), (text.text, other)
+    low, _, high, _ = drawn.bounds
+    assert high - low < 190
+    assert sum(isinstance(m, Dimension) for m in places_drawing(mockup, gaps, scale_of(shown)).marks) == 2 * len(shown)
+
+
+def crossed(box, mark) -> bool:
+    """Whether a line goes through a box."""
+    from shapely import LineString, Point
+    from shapely import box as flat
+
+    line = Point(mark.centre).buffer(mark.radius_mm).exterior if isinstance(mark, Circle) else LineString(mark.points())
+    return bool(flat(*box).buffer(-0.05).intersects(line))
+
+
+@pytest.mark.parametrize("which", ["many", "hits", "left"])
+@pytest.mark.parametrize("view", list(VIEWS))
+def test_in_a_view_no_writing_stands_on_another_or_on_a_part(hard, corners, which, view):
+    """At the scale of its sheet; leaders may cross lines, figures and names may not."""
+    mockup, gaps = {**hard, **corners}[which]
+    _, drawn = _fitted(mockup, gaps, view, A4)
+    words = [m for m in drawn.plain.marks if isinstance(m, Text)]
+    boxes = [mark_bounds(t) for t in words]
+    for k, box in enumerate(boxes):
+        assert not any(overlap(box, other) for other in boxes[:k]), words[k].text
+    heavy = [m for m in drawn.marks if isinstance(m, Path) and m.layer in (PART, WHOLE) and len(m.elements) > 1]
+    for text, box in zip(words, boxes, strict=True):
+        if len(text.text) > 1:
+            assert not any(crossed(box, mark) for mark in heavy), text.text
 
 
 @pytest.mark.parametrize("view", list(VIEWS))

@@ -16,8 +16,8 @@ import pytest
 from tape.person import readings
 from tape.simulated import compared
 
-QUICK_LINKS = (5, 15, 19, 21, 24, 26, 37, 49, 62, 68, 70, 71)
-QUICK_SHEETS = (11, 26, 49)
+QUICK_LINKS = (5, 15, 19, 21, 49, 68, 71, *(pytest.param(n, marks=pytest.mark.slow) for n in (24, 26, 37, 62, 70)))
+QUICK_SHEETS = (11, *(pytest.param(n, marks=pytest.mark.slow) for n in (26, 49)))
 SLOW = range(100, 1100)
 CHUNK = 50
 

@@ -1,0 +1,120 @@
+"""Pieces of a study worked on side by side: in processes of this machine, or by the workers of a Dask cluster.
+
+Whatever becomes of a worker, a piece is asked for until it is there; the order in which they come does not matter.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from clearance.door.study_work import Piece, work
+from clearance.errors import InputError, OutputError
+
+PROCESS_BYTES = 500_000_000
+"""What one process is taken to need at most, of a described corner."""
+_AGAIN = 5
+"""So often a cluster is asked again after it went away."""
+_WAIT_S = 20
+
+
+def processes_for(memory_bytes: int, processes: int | None) -> int:
+    """How many processes the cores and the memory allow. Raises InputError where it is not even one."""
+    if memory_bytes < PROCESS_BYTES:
+        raise InputError(
+            f"--memory: one process needs {PROCESS_BYTES // 10**6} MB at most, and {memory_bytes // 10**6} MB are less."
+        )
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return max(1, min(processes or cores, memory_bytes // PROCESS_BYTES))
+
+
+def here(pieces: Sequence[Piece], processes: int) -> Iterator[tuple[Piece, str]]:
+    """Each piece with its text, from so many processes."""
+    if processes < 2 or len(pieces) < 2 or not sys.platform.startswith("linux"):
+        yield from ((piece, work(piece)) for piece in pieces)
+        return
+    from clearance.beside import in_order
+
+    made = in_order(work, [(piece,) for piece in pieces], processes)
+    yield from zip(pieces, made, strict=True)
+
+
+def on_cluster(pieces: Sequence[Piece], address: str) -> Iterator[tuple[Piece, str]]:
+    """Each piece with its text, as it comes, from the workers of a Dask cluster.
+
+    The workers read the same files by the same names. A worker that is gone is Dask's to replace; a scheduler that is
+    gone is looked for again. Raises InputError where Dask is not installed, OutputError where nobody answers.
+    """
+    left = {piece.key: piece for piece in pieces}
+    for _ in range(_AGAIN):
+        if not left:
+            return
+        for piece, text in _asked(list(left.values()), address):
+            del left[piece.key]
+            yield piece, text
+    if left:
+        raise OutputError(
+            f"{address}: the cluster went away {_AGAIN} times with {len(left)} cars to do. What was finished is kept:"
+            " run the same again."
+        )
+
+
+def _asked(pieces: Sequence[Piece], address: str) -> Iterator[tuple[Piece, str]]:
+    """What of some pieces one connection to the cluster gives before it ends."""
+    client, as_completed = _client(address)
+    lost: Any = _losses()
+    try:
+        by_key = {f"clearance-study-{piece.key}": piece for piece in pieces}
+        futures = [client.submit(work, piece, key=key, pure=True, retries=0) for key, piece in by_key.items()]
+        for future in as_completed(futures):
+            if future.status == "error":
+                _refuse(future)
+            if future.status == "finished":
+                yield by_key[future.key], str(future.result(timeout=_WAIT_S))
+    except lost:
+        return
+    finally:
+        _closed(client)
+
+
+def _refuse(future: Any) -> None:
+    """A fault of the work is told; a worker that died too often is asked for again."""
+    from distributed.scheduler import KilledWorker
+
+    fault = future.exception()
+    if not isinstance(fault, KilledWorker):
+        raise fault
+
+
+def _losses() -> tuple[type[BaseException], ...]:
+    from concurrent.futures import CancelledError
+
+    from distributed.comm.core import CommClosedError
+
+    return (CommClosedError, CancelledError, TimeoutError, OSError)
+
+
+def _client(address: str) -> tuple[Any, Any]:
+    try:
+        import distributed
+    except ImportError:
+        raise InputError(
+            "--scheduler: Dask is not installed. Install wheelwell-clearance[study] here and on every worker."
+        ) from None
+    try:
+        made: Any = distributed
+        return made.Client(address, timeout=_WAIT_S, set_as_default=False), made.as_completed
+    except (OSError, ValueError, TimeoutError):
+        raise OutputError(
+            f"--scheduler {address}: no Dask scheduler answers there. Start one with `dask scheduler`, and write its"
+            " address as it prints it: tcp://10.0.0.5:8786. What was finished is kept."
+        ) from None
+
+
+def _closed(client: Any) -> None:
+    try:
+        client.close(timeout=2)
+    except Exception:
+        return
