@@ -17,6 +17,7 @@ $(VENV)/.tested: $(VENV)/.installed
 	$(PIP) install --constraint constraints.txt --editable '.[oracles]' || echo "some oracle libraries are not to be had here; their tests will skip"
 	$(PIP) install --constraint constraints.txt --editable '.[study]' || echo "Arrow and Dask are not to be had here; their tests will skip"
 	$(PIP) install --constraint constraints.txt --editable '.[cad]' || echo "the CAD kernel is not to be had here; its tests will skip"
+	$(PIP) install --constraint constraints.txt --editable '.[phone]' || echo "OpenUSD is not to be had here; its tests will skip"
 	touch $@
 
 demo: $(VENV)/.installed  ## the main job on a shipped corner file

@@ -55,6 +55,9 @@ def command(
     as_step: Annotated[
         bool, typer.Option("--step", help='Also envelope.step and tub.step (needs the extra "cad").')
     ] = False,
+    as_usdz: Annotated[
+        bool, typer.Option("--usdz", help='Also envelope.usdz and tub.usdz, for a phone (needs the extra "phone").')
+    ] = False,
     slack: Annotated[str, typer.Option(help="How far outside the truth the envelope may lie.")] = in_mm(
         defaults.SLACK_MM
     ),
@@ -87,6 +90,7 @@ def command(
             trimmed=not untrimmed,
         ),
         step=as_step,
+        usdz=as_usdz,
         slack_mm=length_within(slack, "--slack", 0.2, 10.0),
         paper=paper_for(paper, corner.units),
         folder=out,

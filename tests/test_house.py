@@ -49,6 +49,7 @@ DOORS = {
     "fast_simplification": {"well"},
     "matplotlib": {"export"},
     "OCP": {"export"},
+    "pxr": {"export"},
     "pyarrow": {"door"},
     "distributed": {"door"},
     "starlette": set(),
@@ -188,6 +189,7 @@ OPENS = ("open", "os.open", "io.open", "json.load", "json.loads", "csv.reader", 
 OPENING_TAILS = (".read_text", ".read_bytes", ".open")
 MAY_OPEN = {
     "clearance/opener.py": "the opener",
+    "clearance/export/usdz.py": "what its library has just written into a folder of its own",
     "clearance/report/page.py": "its own page, style and script",
     "clearance/report/car_page.py": "its own page and style",
     "clearance/report/study_page.py": "its own page, style and script",

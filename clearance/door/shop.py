@@ -56,6 +56,7 @@ def templates_of(
     tub_from_mm: float = 0.0,
     making: TubMaking | None = None,
     step: bool = False,
+    usdz: bool = False,
     slack_mm: float = defaults.SLACK_MM,
     paper: str = "A4",
     folder: Path = Path("envelope"),
@@ -65,10 +66,12 @@ def templates_of(
 
     It is grown by `required_mm`, or by the largest gap that anything on the body must keep; templates and tub are of
     what lies higher than `tub_from_mm` above the axle, the floor or the sill line. `making` says how the
-    tub is made (`tub_making`); it is put back into the check. With `step`, envelope.step and tub.step too. Raises
+    tub is made (`tub_making`); it is put back into the check. With `step` or `usdz` both
+    as such files too. Raises
     ShapeError for a cut or a paper that is none, OutputError where containment cannot be proven, or without the kernel.
     """
     from clearance.envelope.build import envelopes_of
+    from clearance.export import usdz as phone
     from clearance.export.pdf import paper_named
     from clearance.export.step import refuse_missing
     from clearance.export.templates import solid_files, template_files
@@ -80,6 +83,8 @@ def templates_of(
 
     if step:
         refuse_missing()
+    if usdz:
+        phone.refuse_missing()
     chosen = paper_named(paper)
     templates.check_cut(cut, every_mm)
     grow = largest_required_mm(corner) if required_mm is None else required_mm
@@ -104,6 +109,9 @@ def templates_of(
     index = templates.index_of(*grown, cuts, tub_from_mm)
     files = {**solid_files(corner, bodies), **template_files(corner, cuts, index, chosen)}
     files |= tub_files(corner, solid, gap, chosen, step=step)
+    if usdz:
+        for name, body in (("envelope", bodies), ("tub", {piece.name: piece.mesh() for piece in solid.pieces})):
+            files[f"{name}.usdz"] = phone.usdz(body, right_hand=corner.right_hand)
     if step:
         files["envelope.step"] = envelope_step(corner, grow)
     said = facts(

@@ -128,6 +128,6 @@ NOT_NUMBERS = {
     "file", "before", "after", "mesh", "size", "sheet", "out", "as_json", "picture", "csv", "sizes", "by", "paper",
     "flat", "cut", "part", "measured", "wheel", "place", "scale", "answers", "start", "given", "title", "corner", "ask",
     "overwrite", "certificate", "units", "depth", "links", "into", "name", "blank", "still_open",
-    "untrimmed", "which", "list_", "opened", "browser", "phone", "as_step", "each_side", "cars", "scheduler",
+    "untrimmed", "which", "list_", "opened", "browser", "phone", "as_step", "as_usdz", "each_side", "cars", "scheduler",
 }  # fmt: skip
 """Files, words and tables, which other tests spoil."""
