@@ -26,6 +26,8 @@ from clearance.well.part import Part
 
 HALF_DIAGONAL_MM = CELL_MM * math.sqrt(0.5) + 1e-6
 _BLOCK_MM = 8.0
+_FEW_WHERE_STRAIGHT, _FEW = 8, 200
+"""A straight corner is outlined in the time of some eight searches; one that steers or tilts takes a minute a part."""
 _NEAREST = 24
 """So many real places about the nearest square are measured for the upper end."""
 
@@ -56,12 +58,21 @@ class Ends:
         return self.at_least_mm - required_mm
 
 
+def worth_outlining(mockup: MockUp) -> int:
+    """From how many wheels on the outlines of a corner cost less than a search for each."""
+    cycle = mockup.suspension.cycle
+    plain = cycle.steer_deg == (0.0, 0.0) and cycle.other_bump_mm == (0.0, 0.0)
+    return _FEW_WHERE_STRAIGHT if plain else _FEW
+
+
 class Room:
     """Every part of one corner, ready for wheels."""
 
-    def __init__(self, mockup: MockUp, window: Window) -> None:
+    def __init__(self, mockup: MockUp, window: Window, wheels: int | None = None) -> None:
+        """Of so few `wheels` that outlines are not worth their while, every part is searched."""
         self.mockup, self.window = mockup, window
-        self.searched = tuple(part.name for part in mockup.parts if _needs_search(mockup, part))
+        few = wheels is not None and wheels < worth_outlining(mockup)
+        self.searched = tuple(part.name for part in mockup.parts if few or _needs_search(mockup, part))
         self.parts = tuple(_part_room(mockup, part, window) for part in mockup.parts if part.name not in self.searched)
         self.required = np.array([one.part.required_mm for one in self.parts])
         self._lower = np.array([one.off_mm + HALF_DIAGONAL_MM for one in self.parts])

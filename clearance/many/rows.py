@@ -108,7 +108,7 @@ def lines_of(
             missing.append(NotAnswered(line=row.line, column="tire", why=one_line(str(wrong))))
     if not put:
         return (), tuple(missing)
-    room = Room(mockup, window)
+    room = Room(mockup, window, wheels=len({place for _, place in put}))
     known: dict[Place, Line] = {}
     lines = []
     for row, place in put:

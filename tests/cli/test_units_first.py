@@ -109,7 +109,7 @@ def test_the_figures_of_drawings_follow():
 
     corner = replace(clearance.load(PICKUP), units="in")
     drawn = clearance.drawings_of(clearance.check(corner))["behind.svg"].decode()
-    assert re.search(r"backspace 3 3/4 in \(95 mm\)", drawn)
+    assert re.search(r"backspace 3 3/4 in \(95\.2 mm\)", drawn)
     assert not MM_FIRST.search(drawn)
 
 
