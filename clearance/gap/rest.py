@@ -17,10 +17,12 @@ from clearance.suspension.position import Position
 def at_rest(mockup: MockUp, gap: Gap) -> Gap:
     """The same gap with its witness at ride height, where it is the same at every position; else as it is.
 
+    So is the gap of a part that the corner has not: a new tub, what remains of a scan.
+
     Which position such a search ends at means nothing, and its place is looked for on the parked car.
     """
-    part = mockup.part(gap.part)
-    if not stands_still(mockup, part):
+    part = next((one for one in mockup.parts if one.name == gap.part), None)
+    if part is None or not stands_still(mockup, part):
         return gap
     cycle = mockup.suspension.cycle
     bump, other, steer = (min(max(0.0, low), high) for low, high in cycle.box)
