@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -26,7 +26,6 @@ if TYPE_CHECKING:
     from clearance.door.questions import Check
     from clearance.ends.ends import Number
     from clearance.gap.found import Gap
-    from clearance.gap.memory import Memory
     from clearance.mockup.mockup import MockUp
     from clearance.suspension.position import Position
 
@@ -159,12 +158,6 @@ def _as_far_as(dial: Dial, first: Dial) -> Dial:
     return replace(dial, least=least, most=most, was=first.text, was_at=first.value)
 
 
-def _no_memory() -> Memory:
-    from clearance.gap.memory import Memory
-
-    return Memory()
-
-
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Bench:
     """A corner that is being chosen. It is a value: every change gives another."""
@@ -176,8 +169,6 @@ class Bench:
     stood: Stood
     known: tuple[Certified, ...] = ()
     """What was certified of corners that move alike."""
-    memory: Memory = field(default_factory=_no_memory)
-    """What was proven of its parts: the next measurement begins with it."""
     first: tuple[Dial, ...] = ()
     """The dials as the file was opened: they say how far each goes, and what was measured."""
 
@@ -313,12 +304,11 @@ class Bench:
         return all_at(self.mockup, position, go_on)
 
     def measured(self, *, progress: Progress = silent) -> tuple[Bench, Answer[Check]]:
-        """The certified answer, and a bench that has it in mind: as `check` gives it, but for the ends of a bracket,
-        which may be others within the tolerance where something was measured before."""
+        """The answer of `check`, to the last digit, and a bench that has it in mind."""
         from clearance.answers.dragged import Certified
-        from clearance.door.questions import measured_with
+        from clearance.door.questions import check
 
-        answer = measured_with(self.memory, self.mockup, progress=progress)
+        answer = check(self.mockup, progress=progress)
         certified = Certified(mockup=self.mockup, gaps=answer.value.gaps)
         return replace(self, known=(*self.known, certified)[-MOST_KNOWN:]), answer
 

@@ -34,7 +34,6 @@ if TYPE_CHECKING:
     from clearance.envelope.alike import Wait
     from clearance.envelope.build import Envelope
     from clearance.gap.found import Gap
-    from clearance.gap.memory import Memory
     from clearance.suspension.path import Step
     from clearance.tire.catalog import Listed
     from clearance.wheel.inspection import Measured
@@ -77,23 +76,11 @@ def check(
 
     `work` is how many boxes may be looked at for one part before it is left undecided.
     """
-    return measured_with(None, corner, tolerance_mm=tolerance_mm, work=work, progress=progress)
-
-
-def measured_with(
-    memory: Memory | None,
-    corner: MockUp,
-    *,
-    tolerance_mm: float = TOLERANCE_MM,
-    work: int | None = None,
-    progress: Progress = silent,
-) -> Answer[Check]:
-    """As `check`, beginning with what a memory has of the corner's parts: see `gap.memory`."""
     from clearance.answers.placing import doubts_of_places
     from clearance.gap.cycle import over_cycle
     from clearance.report.findings import findings_of
 
-    gaps = over_cycle(corner, tolerance_mm=tolerance_mm, work=work, progress=progress, memory=memory)
+    gaps = over_cycle(corner, tolerance_mm=tolerance_mm, work=work, progress=progress)
     doubts = doubts_of_places(corner, gaps)
     findings = findings_of(corner, gaps, tolerance_mm=tolerance_mm, warnings=doubts, versions=versions())
     return checked(corner, gaps, findings)
