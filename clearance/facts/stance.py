@@ -172,9 +172,10 @@ CAR_KEYS: dict[str, Shape] = {
     "driven": rows("the axles that the engine drives; none where that is not said", one_of("which", *AXLES)),
     "speedometer_by": maybe(one_of("the axle that the speedometer goes by", *AXLES), "where nothing says it"),
     "rear_rolls_further_percent": maybe(
-        number("how much further a turn of a rear wheel rolls than one of a front wheel"), "where one axle is not there"
+        number("how much further a turn of a rear wheel rolls than one of a front wheel, percent"),
+        "where one axle is not there",
     ),
-    "rear_rolls_further_now_percent": maybe(number("the same with what is on it now"), _UNSAID),
+    "rear_rolls_further_now_percent": maybe(number("the same with what is on it now, percent"), _UNSAID),
     "not_said": NOT_SAID,
 }
 STANCE = table(

@@ -30,8 +30,8 @@ from clearance.geom.drawing import (
     CENTRE,
     HIDDEN,
     OUTLINE,
-    PART,
     THIN,
+    WHOLE,
     Circle,
     Dimension,
     Drawing,
@@ -478,7 +478,7 @@ def _lines(one: Sheet) -> list[tuple[str, str]]:
     if any(stood.rolls is not None for stood in one.stood):
         rows.append((HIDDEN, "now: what [now] says is on the car"))
     if any(part.kind == "lip" for stood in one.stood for part in stood.corner.parts):
-        rows.append((PART, "lip of the arch, as it stands with what is next"))
+        rows.append((WHOLE, "lip of the arch, as it stands with what is next"))
     return rows
 
 

@@ -373,6 +373,7 @@ def test_a_sheet_that_is_full_becomes_the_corner_that_new_makes(browser, tmp_pat
         page.wait_for_timeout(100)
     if page.get_by_role("button", name="Go on", exact=True).count():
         page.get_by_role("button", name="Go on", exact=True).click()
+    page.get_by_role("button", name="No", exact=True).click()
     page.get_by_role("button", name="Make the corner file").click()
     sight.measured()
     assert (bench / "truck.toml").read_bytes() == (terminal / "truck.toml").read_bytes()

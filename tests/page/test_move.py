@@ -124,7 +124,7 @@ def test_one_finger_or_the_mouse_turns_the_scene(sight):
     label = "() => document.querySelector('#over .ring').getAttribute('cx')"
     before = page.evaluate(label)
     x, y, wide, high = page.evaluate(_INK)
-    ways = [(x + wide * (0.3 + 0.1 * k), y + high * 0.3) for k in range(4)]
+    ways = [(x + wide * (0.3 + 0.1 * k), y + high * 0.6) for k in range(4)]
     if page.viewport_size["width"] < 400:
         finger = sight.context.new_cdp_session(page)
         kinds = ["touchStart", *["touchMove"] * (len(ways) - 1)]

@@ -10,7 +10,7 @@ from car.cars import NOW, WALLS, mirrored
 from clearance_cli.main import run
 
 import clearance
-from clearance.geom.drawing import HIDDEN, OUTLINE, PART, Circle, Dimension, Path, Text
+from clearance.geom.drawing import HIDDEN, OUTLINE, WHOLE, Circle, Dimension, Path, Text
 from clearance.report.car_drawings import AHEAD, BEHIND, SIDE, car_drawings, car_pictures, car_view, views_of
 
 SCALE = 1 / 10
@@ -86,7 +86,7 @@ def test_a_lip_stands_over_its_hub(car):
     for view, across in ((SIDE, -120.0), (AHEAD, 79.0)):
         drawn = car_view(car, view, SCALE)
         legend = min(m.at[1] for m in drawn.marks if isinstance(m, Text))
-        lips = [m.points() for m in drawn.marks if isinstance(m, Path) and m.layer == PART]
+        lips = [m.points() for m in drawn.marks if isinstance(m, Path) and m.layer == WHOLE]
         here = [p for p in lips if p[:, 1].min() > 0 > legend and p[:, 0].min() - 6.0 < across < p[:, 0].max() + 6.0]
         assert max(p[:, 1].max() for p in here) == pytest.approx((313.5 + 20 + 350) * SCALE, abs=0.5)
 

@@ -297,7 +297,7 @@ def test_every_cell_of_the_map_is_a_stop_with_its_number_and_the_lines_run_along
         "() => document.getElementById('map').data.map(t => ({z: t.z, text: t.text, x: t.x, y: t.y}))"
     )
     cells, kept, zero = data[0], data[1], data[2]
-    scene = wide.page.evaluate("JSON.parse(document.getElementById('scene').textContent)")
+    scene = wide.page.evaluate("JSON.parse(document.querySelector('script#scene').textContent)")
     assert (len(cells["y"]), len(cells["x"])) == (len(scene["bump"]), len(scene["steer"]))
     part = next(p for p in scene["parts"] if p["map"] == cells["z"])
     for row, words in zip(part["map"], cells["text"], strict=True):
