@@ -155,6 +155,7 @@ def test_the_other_side_is_asked_and_gets_its_file(browser, tmp_path):  # noqa: 
     page = sight.page
     page.click("#ways [data-way=measure]")
     page.get_by_role("button", name="Yes, ask me").click()
+    page.wait_for_selector("#other")
     asked = []
     while page.locator("#other").count():
         letter = page.get_attribute("html", "data-other")
