@@ -55,7 +55,8 @@ class Region:
     """The most to take off, square to the surface."""
     area_mm2: float
     move: Move | None
-    """The least move of the whole region, its own way, that clears; None where none within reach does."""
+    """The least move of the whole region, its own way, that clears what was measured of it; None where none within
+    reach does. What its holes hide is told of the whole part, and of what remains."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -109,8 +110,7 @@ def regions_of(mockup: MockUp, skin: ReliefMap) -> tuple[Region, ...]:
         touched = (skin.take_off_mm[faces] > 0).any(axis=1)
         if not touched.any():
             continue
-        held = tuple(h for h in part.holes if len(h.triangles_mm) and _most(_region_of(h.triangles_mm)) == number)
-        alone = replace(part, triangles_mm=triangles[here], holes=held)
+        alone = replace(part, triangles_mm=triangles[here], holes=())
         single = replace(mockup, parts=(alone,))
         gap = gaps_of(single, (part.name,))[0]
         move = None if gap.verdict == CLEARS else least_move(single, gap, way, WAYS[way])
@@ -131,10 +131,6 @@ def _region_of(triangles: Array) -> npt.NDArray[np.intp]:
     out = across * np.where((across * away).sum(axis=1) < 0.0, -1.0, 1.0)[:, None]
     ways = np.array([WAYS[way] for way in REGIONS.values()])
     return np.asarray(np.argmax(out @ ways.T, axis=1), dtype=np.intp)
-
-
-def _most(numbers: npt.NDArray[np.intp]) -> int:
-    return int(np.argmax(np.bincount(numbers, minlength=len(REGIONS))))
 
 
 @steady

@@ -124,7 +124,12 @@ CORNERS_OWN = {
                     way=text("which way it goes"),
                     most=mm("to take off at most"),
                     area_cm2=number("over what surface, cm2"),
-                    distance=maybe(mm("the least that the whole region must go"), "where none up to 200 mm clears"),
+                    distance=maybe(
+                        mm(
+                            "the least that the whole region must go, by what was measured of it; what holes hide is told of the part"
+                        ),
+                        "where none up to 200 mm clears",
+                    ),
                     after=maybe(gap_shape("the region moved so, alone"), "where no move clears"),
                 ),
             ),

@@ -57,7 +57,7 @@ def _region(region: Region) -> str:
     most = f"{region.name}: up to {both(region.most_mm)} over {region.area_mm2 / 100:.0f} cm2"
     if region.move is None:
         return f"{most}; no move {region.way} up to 200 mm clears it"
-    return f"{most}; moved {region.way} as a whole, {both(region.move.distance_mm)} clears it"
+    return f"{most}; moved {region.way} as a whole, {both(region.move.distance_mm)} clears what was measured of it"
 
 
 def _cut(skin: ReliefMap) -> list[str]:
