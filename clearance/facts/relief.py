@@ -125,9 +125,7 @@ CORNERS_OWN = {
                     most=mm("to take off at most"),
                     area_cm2=number("over what surface, cm2"),
                     distance=maybe(
-                        mm(
-                            "the least that the whole region must go, by what was measured of it; what holes hide is told of the part"
-                        ),
+                        mm("the least that the whole region must go by what was measured; holes are told of the part"),
                         "where none up to 200 mm clears",
                     ),
                     after=maybe(gap_shape("the region moved so, alone"), "where no move clears"),
