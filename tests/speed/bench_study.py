@@ -20,8 +20,8 @@ from clearance.many.room import Room
 from clearance.many.rows import lines_of
 
 CORNERS = Path(__file__).parents[2] / "fixtures" / "corners"
-COMBINATIONS = int(sys.argv[1]) if len(sys.argv) > 1 else 2_000
-NAMES = sys.argv[2:] or ["orchard-pickup-rear", "tern-coupe-rear"]
+COMBINATIONS = 2_000
+NAMES = ["orchard-pickup-rear", "tern-coupe-rear"]
 MILLION_CORNERS, MILLION_ROWS = 200, 5_000
 
 
@@ -37,10 +37,11 @@ def rows_for(rim: int, count: int) -> list[Row]:
 
 def main() -> None:
     print(f"{'corner':22} {'outlines':>9} {'laid':>9} {'close':>6} {'check':>7} {'a million on 2 cores':>22}")
-    for name in NAMES:
+    asked = int(sys.argv[1]) if len(sys.argv) > 1 else COMBINATIONS
+    for name in sys.argv[2:] or NAMES:
         car = load_car(CORNERS / f"{name}.toml")
         (corner,) = car.corners
-        rows = rows_for(round(car.at(corner).wheel.diameter_in), COMBINATIONS)
+        rows = rows_for(round(car.at(corner).wheel.diameter_in), asked)
         window = window_for(rows)
         start = time.process_time()
         Room(car.at(corner), window)
