@@ -5,5 +5,14 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
+import pytest
+
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT / "tests"))
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Laws over random examples take fewer of them where the slow proofs are left out."""
+    import share
+
+    share.ALL = "not slow" not in config.option.markexpr

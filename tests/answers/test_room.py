@@ -96,6 +96,7 @@ def test_what_room_says_a_check_by_travel_confirms():
     assert checked.verdict == "clears"
 
 
+@pytest.mark.slow
 def test_the_right_side_names_its_own_locks():
     part = ROOF.format(corners=ABOVE)
     left, right = (ways(room(corner(part, "strut", f"front-{side}"))) for side in ("left", "right"))

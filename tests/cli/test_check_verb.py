@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
+import io
 import json
 import os
 from pathlib import Path
@@ -177,24 +179,31 @@ def test_an_exhausted_work_limit_is_undecided_or_says_what_it_has(capsys):
             assert high < part["required"]
 
 
-def test_all_files_are_written_and_named_in_the_findings(capsys, tmp_path):
-    code, out, _ = said(["check", HIT, "--out", tmp_path / "out", "--slack", "2 mm"], capsys)
-    assert code == 1
-    names = sorted(name for name in os.listdir(tmp_path / "out") if not name.startswith("."))
+@pytest.fixture(scope="module")
+def hit(tmp_path_factory):
+    """The folder of every file of a corner that hits, and what the terminal says."""
+    folder, printed = tmp_path_factory.mktemp("hit") / "out", io.StringIO()
+    with contextlib.redirect_stdout(printed):
+        assert run(["check", str(HIT), "--out", str(folder), "--slack", "5 mm"]) == 1
+    return folder, printed.getvalue()
+
+
+def test_all_files_are_written_and_named_in_the_findings(hit):
+    folder, out = hit
+    names = sorted(name for name in os.listdir(folder) if not name.startswith("."))
     expected = {
         "envelope-required.stl", "envelope.stl", "findings.json", "report.html", "scene.glb", "zones.glb", "zones.stl",
     }  # fmt: skip
     assert set(names) == expected
-    assert json.loads((tmp_path / "out" / "findings.json").read_text())["files"] == names
+    assert json.loads((folder / "findings.json").read_text())["files"] == names
     assert "report.html" in out
 
 
-def test_every_zone_is_told_in_findings_page_and_terminal(capsys, tmp_path):
-    """The same zones by number, area, deepest place and first touch; and no file of them where nothing must go."""
-    code, out, _ = said(["check", HIT, "--out", tmp_path / "out", "--slack", "5 mm"], capsys)
-    assert code == 1
-    zones = json.loads((tmp_path / "out" / "findings.json").read_text())["zones"]
-    page = (tmp_path / "out" / "report.html").read_text()
+def test_every_zone_is_told_in_findings_page_and_terminal(hit):
+    """The same zones by number, area, deepest place and first touch."""
+    folder, out = hit
+    zones = json.loads((folder / "findings.json").read_text())["zones"]
+    page = (folder / "report.html").read_text()
     assert zones
     spoken = " ".join(out.split())
     for zone in zones:
@@ -202,11 +211,15 @@ def test_every_zone_is_told_in_findings_page_and_terminal(capsys, tmp_path):
         assert f"{zone['area_mm2'] / 100:.1f} cm²" in page
         for told in (zone["first"], zone["deepest"]):
             assert told["where"] in spoken
+
+
+def test_no_zone_is_written_where_nothing_must_go(capsys, tmp_path):
     said(["check", CORNERS / "orchard-pickup-rear.toml", "--out", tmp_path / "out", "--slack", "5 mm"], capsys)
     assert json.loads((tmp_path / "out" / "findings.json").read_text())["zones"] == []
     assert not {"zones.stl", "zones.glb"} & set(os.listdir(tmp_path / "out"))
 
 
+@pytest.mark.slow
 def test_the_same_input_gives_the_same_bytes(capsys, tmp_path):
     for folder in ("one", "two"):
         said(["check", TIGHT, "--out", tmp_path / folder, "--slack", "2 mm"], capsys)

@@ -22,7 +22,7 @@ PICKUP = str(CORNERS / "orchard-pickup-rear.toml")
 MM_FIRST = re.compile(r"\d mm \(-?[\d ./]+ in\)")
 INCH_FIRST = re.compile(r"(?<![\d.])(-?(?:\d+ \d+/\d+|\d+/\d+|\d+(?:\.\d+)?) in) \((-?[\d.]+) mm\)")
 PAGES = [
-    ["check", ROADSTER],
+    ["check", PICKUP],
     ["window", PICKUP, "--width", "7 in"],
     ["relief", PICKUP],
     ["least-change", PICKUP],

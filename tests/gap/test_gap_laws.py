@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from oracles import random_motion, random_scene, random_triangles, tire_and_wheel
+from share import examples
 
 from clearance.geom.bracket import bracket
 from clearance.geom.path import fit
@@ -16,7 +17,7 @@ from clearance.pose import rotation
 
 WORK = {"deep_work": 30_000}
 NUMBERS = st.integers(0, 100_000)
-few = settings(max_examples=15, deadline=None, derandomize=True)
+few = settings(max_examples=examples(15, 5), deadline=None, derandomize=True)
 
 
 def overlap(one, other) -> bool:

@@ -11,6 +11,7 @@ import pytest
 from answers.mockups import between_walls, tire
 from hypothesis import Phase, example, given, settings
 from hypothesis import strategies as st
+from share import examples
 from shapely import Polygon, box, contains_xy
 
 from clearance.errors import ShapeError
@@ -74,7 +75,7 @@ def not_held(mockup, found):
 
 
 # a stack takes a second: a failing one is not made smaller
-@settings(max_examples=15, deadline=None, derandomize=True, phases=[Phase.explicit, Phase.generate])
+@settings(max_examples=examples(15, 4), deadline=None, derandomize=True, phases=[Phase.explicit, Phase.generate])
 @given(
     diameter=st.floats(560.0, 950.0),
     section=st.floats(160.0, 340.0),
@@ -105,6 +106,7 @@ def test_what_is_cut_and_stacked_holds_the_tire_or_says_by_how_much_not(diameter
     also=st.lists(st.floats(0.5, 60.0), max_size=4),
     ends=st.sampled_from(["planed", "whole", "short"]),
 )
+@example(low=0.15625, wide=212.0, thick=26.546875, also=[], ends="planed")
 @example(low=-165.875, wide=100.0, thick=11.0, also=[], ends="planed")
 def test_layers_stand_on_one_another_and_are_sheet_that_is_there(low, wide, thick, also, ends):
     """Without a hole from end to end, one of them beginning on the hub face; nothing is planed but thinner."""
@@ -121,10 +123,11 @@ def test_layers_stand_on_one_another_and_are_sheet_that_is_there(low, wide, thic
             assert ends == "planed"
             assert layer.thick_mm >= min(LEAST_PLANED_MM, layer.stock_mm - NOTHING_MM) - 1e-5
     if ends == "planed":
-        # both ends within a tenth beyond the tire (two for a shared rest), where there was sheet thick enough to plane
+        # both ends within a tenth beyond the tire (two for a shared rest), or what is not planed at all, where there was
+        # sheet thick enough to plane
         for end, span in ((inboard, -low), (outboard, low + wide)):
             if span > 2 * thick and thick > 2 * LEAST_PLANED_MM and not also:
-                assert -0.2 <= end.short_mm < NOTHING_MM
+                assert -NOTHING_MM < end.short_mm < NOTHING_MM
 
 
 def test_a_wide_tire_of_sheets_of_25_mm():

@@ -36,11 +36,11 @@ QUICK = [
     ["motion", ROADSTER, "--csv", "motion.csv", "--picture", "motion.svg"],
     ["scan", "scanned-well.ply", "--unit", "m", "--json"],
     ["new", "--from", "roadster-front", "--no-ask", "--out", "new.toml"],
-    ["draw", COUPE, "--out", "out"],
     ["compare", "worn.toml"],
     ["rotate", "worn.toml"],
 ]
 SLOW = [
+    ["draw", COUPE, "--out", "out"],
     ["verify", PICKUP, "pickup.certificate.json"],
     ["gauge", PICKUP, "--flat", "rings", "--out", "out"],
     ["check", PICKUP, "--json"],
