@@ -1,4 +1,4 @@
-"""Long tables of cases and of random examples: a share of them in the ordinary run, all in the run of the slow proofs."""
+"""Long tables of cases and of random examples: a share of them in the ordinary run, all with the slow proofs."""
 
 from __future__ import annotations
 

@@ -11,8 +11,8 @@ import pytest
 from answers.mockups import between_walls, tire
 from hypothesis import Phase, example, given, settings
 from hypothesis import strategies as st
-from share import examples
 from shapely import Polygon, box, contains_xy
+from share import examples
 
 from clearance.errors import ShapeError
 from clearance.export.dxf import dxf
@@ -123,8 +123,8 @@ def test_layers_stand_on_one_another_and_are_sheet_that_is_there(low, wide, thic
             assert ends == "planed"
             assert layer.thick_mm >= min(LEAST_PLANED_MM, layer.stock_mm - NOTHING_MM) - 1e-5
     if ends == "planed":
-        # both ends within a tenth beyond the tire (two for a shared rest), or what is not planed at all, where there was
-        # sheet thick enough to plane
+        # both ends within a tenth beyond the tire (two for a shared rest), or by what is not worth planing, where there
+        # was sheet thick enough to plane
         for end, span in ((inboard, -low), (outboard, low + wide)):
             if span > 2 * thick and thick > 2 * LEAST_PLANED_MM and not also:
                 assert -NOTHING_MM < end.short_mm < NOTHING_MM

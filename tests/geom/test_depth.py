@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 import shapely
 from oracles import random_scene, sampled_least, tire_and_wheel
-from share import share
 from shapely.geometry import Polygon
 from shapely.ops import unary_union
+from share import share
 
 from clearance.geom.bracket import DEEP_MM, DEEP_SHARE, bracket
 from clearance.geom.path import fit
