@@ -307,11 +307,27 @@ def _split(run: tuple[float, float], start: float, step: float, overlap_mm: floa
 def _unsplit(plain: Drawing, at: Point, step: Point, overlap_mm: float, count: tuple[int, int]) -> Drawing:
     """The same with every piece of writing moved, as little as may be, to where one tile holds it whole."""
     moved: list[Mark] = [m for m in plain.marks if not isinstance(m, Text)]
-    for label in _labels(plain):
+    for label in (_no_larger(one, step) for one in _labels(plain)):
         box = drawing_of(label).bounds
-        dx, dy = (_to_one_tile((box[i], box[i + 2]), at[i], step[i], step[i] + overlap_mm, count[i]) for i in (0, 1))
+        # several lines keep clear of the seams too; one line marks a place, and is moved no further than it must
+        off = overlap_mm / 2 if len(label) > 1 else 0.0
+        size = [s + overlap_mm - 2 * off for s in step]
+        dx, dy = (_to_one_tile((box[i], box[i + 2]), at[i] + off, step[i], size[i], count[i]) for i in (0, 1))
         moved += [replace(text, at=(text.at[0] + dx, text.at[1] + dy)) for text in label]
     return Drawing(marks=tuple(moved))
+
+
+def _no_larger(label: list[Text], tile: Point) -> list[Text]:
+    """A piece of writing made smaller about its middle where a tile is too small for it, so that none is lost."""
+    x0, y0, x1, y1 = drawing_of(label).bounds
+    share = min(1.0, (tile[0] - 2.0) / (x1 - x0), (tile[1] - 2.0) / (y1 - y0)) if x1 > x0 and y1 > y0 else 1.0
+    if share >= 1.0:
+        return label
+    x, y = (x0 + x1) / 2, (y0 + y1) / 2
+    return [
+        replace(t, at=(x + share * (t.at[0] - x), y + share * (t.at[1] - y)), height_mm=share * t.height_mm)
+        for t in label
+    ]
 
 
 def _to_one_tile(run: tuple[float, float], start: float, step: float, size: float, count: int) -> float:
