@@ -56,6 +56,8 @@ CAP_HEIGHT = 0.729
 _NARROW = 0.88
 """Letters are drawn so much narrower than the font has them: as wide as Helvetica's, which pages are laid out for."""
 
+LEAST_LETTER_MM = 1.8
+"""No letter on a page is smaller: the least height of ISO 3098."""
 CHECK_BAR_MM = 100.0
 MARGIN_MM = 10.0
 BAND_MM = 16.0
@@ -194,8 +196,8 @@ def _over_all(bounds: Bounds) -> list[Mark]:
     """What the drawing must measure over all on the printed page, across and up."""
     x0, y0, x1, y1 = bounds
     return [
-        Dimension(start=(x0, y0), end=(x1, y0), off_mm=-3.0, height_mm=1.8),
-        Dimension(start=(x0, y0), end=(x0, y1), off_mm=3.0, height_mm=1.8),
+        Dimension(start=(x0, y0), end=(x1, y0), off_mm=-3.0, height_mm=LEAST_LETTER_MM),
+        Dimension(start=(x0, y0), end=(x0, y1), off_mm=3.0, height_mm=LEAST_LETTER_MM),
     ]
 
 
@@ -386,8 +388,8 @@ def _frame(window: Bounds, column: int, row: int, columns: int, rows: int, overl
 def _witness(west: float, east: float, south: float, north: float, half_mm: float) -> list[Mark]:
     """What two crosses must measure from each other on the printed page, across and up."""
     return [
-        Dimension(start=(west, north), end=(east, north), off_mm=half_mm + 2.0, height_mm=1.8),
-        Dimension(start=(west, south), end=(west, north), off_mm=half_mm + 2.0, height_mm=1.8),
+        Dimension(start=(west, north), end=(east, north), off_mm=half_mm + 2.0, height_mm=LEAST_LETTER_MM),
+        Dimension(start=(west, south), end=(west, north), off_mm=half_mm + 2.0, height_mm=LEAST_LETTER_MM),
     ]
 
 
@@ -398,7 +400,7 @@ def _registration(at: tuple[float, float], words: str) -> list[Mark]:
         Circle(centre=at, radius_mm=2.0, layer=THIN),
         line((x - 4, y), (x + 4, y), THIN),
         line((x, y - 4), (x, y + 4), THIN),
-        Text(at=(x + 2.2, y + 2.2), text=words, height_mm=1.6, layer=THIN),
+        Text(at=(x + 2.2, y + 2.2), text=words, height_mm=LEAST_LETTER_MM, layer=THIN),
     ]
 
 
@@ -463,7 +465,7 @@ def _scaled_for_paper(drawing: Drawing, scale: float) -> Drawing:
     marks: list[Mark] = []
     for old, new in zip(drawing.marks, drawing.scaled(scale).marks, strict=True):
         if isinstance(new, Text) and isinstance(old, Text):
-            new = replace(new, height_mm=max(new.height_mm, 1.8))
+            new = replace(new, height_mm=max(new.height_mm, LEAST_LETTER_MM))
         if isinstance(new, Dimension) and isinstance(old, Dimension):
             new = replace(new, height_mm=max(old.height_mm * scale, 2.0))
         marks.append(new)
