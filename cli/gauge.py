@@ -51,6 +51,9 @@ def command(
     ends: Annotated[
         str, typer.Option(help='With --flat rings: last layers "planed" to the tire\'s end, "whole", or left "short".')
     ] = "planed",
+    as_step: Annotated[
+        bool, typer.Option("--step", help='Also gauge.step, for a CAD program; needs the extra "cad".')
+    ] = False,
     paper: Paper = None,
     out: Annotated[Path, typer.Option(callback=folder_ahead, help="Folder for the files.")] = Path("gauge"),
     which: Which = None,
@@ -73,6 +76,8 @@ def command(
     over_mm = length_of(over, "--over")
     thickness_mm, kerf_mm = length_of(thickness, "--thickness"), length_of(kerf, "--kerf")
     also_mm = [length_of(text, "--also") for text in also.split(",")] if also.strip() else []
+    if flat is not None and as_step:
+        raise clearance.InputError("--step is of the printed gauge. Flat patterns are DXF, which a CAD program reads.")
     progress = Progress(quiet=as_json)
     progress(0, 2, "reading")
     corner = corner_at(file, units, which)
@@ -81,7 +86,7 @@ def command(
     found: clearance.Answer[Any]
     if flat is None:
         files, found = clearance.printed_gauge(
-            corner, making=making, over_mm=over_mm, paper=paper_for(paper, corner.units), folder=out
+            corner, making=making, over_mm=over_mm, step=as_step, paper=paper_for(paper, corner.units), folder=out
         )
     else:
         files, found = clearance.flat_gauge(

@@ -4,7 +4,8 @@
               rear (moved back), outer side (moved outboard), floor (lowered). A face belongs where most of the way
               straight out of it, away from the hub, points
 * need      - required gap less the least gap that a corner of the mesh ever has: above zero it must go
-* cut line  - where the need is zero, or below it by the margin
+* raw line  - where the need is zero, or below it by the margin
+* cut line  - the raw line made fair (`fair_line`): what must go by the raw line goes by it too
 * margin    - how far outside of that the cut lies, so that what remains keeps its gap, put back into the check
 
 Corner axes at ride height; lengths are millimetres.
@@ -21,6 +22,7 @@ import numpy as np
 import numpy.typing as npt
 
 from clearance.answers.checked import gaps_of
+from clearance.answers.fair_line import fair_value, off_mm
 from clearance.answers.relief import WAYS, Move, ReliefMap, least_move, map_of
 from clearance.gap.found import CLEARS, Gap
 from clearance.pose import Array
@@ -72,6 +74,8 @@ class CutLine:
     """(m, 3, 3): the triangles that go."""
     gap: Gap | None
     """Of what remains, put back into the check; None where nothing remains."""
+    off_mm: float = 0.0
+    """The furthest that it lies from the raw line, which follows the scan's noise; always on the side that stays."""
 
     @property
     def length_mm(self) -> float:
@@ -162,6 +166,9 @@ def _seen_clears(mockup: MockUp, remains: Part) -> bool:
 
 def _cut(mockup: MockUp, part: Part, skin: ReliefMap, margin: float) -> CutLine:
     over = skin.need_mm + margin
+    _, _, raw = clipped(skin.vertices_mm[skin.faces], over[skin.faces])
+    if len(raw):
+        over = fair_value(skin.vertices_mm, skin.faces, over, raw)
     stays, goes, ends = clipped(skin.vertices_mm[skin.faces], over[skin.faces])
     holes = tuple(hole for hole in part.holes if not _goes_too(hole, skin, over))
     gap = None
@@ -169,7 +176,15 @@ def _cut(mockup: MockUp, part: Part, skin: ReliefMap, margin: float) -> CutLine:
     if len(stays):
         remains = replace(part, triangles_mm=stays, holes=holes)
         gap = gaps_of(replace(mockup, parts=(remains,)), (part.name,))[0]
-    return CutLine(part=part.name, margin_mm=margin, lines_mm=_chained(ends), remains=remains, goes_mm=goes, gap=gap)
+    return CutLine(
+        part=part.name,
+        margin_mm=margin,
+        lines_mm=_chained(ends),
+        remains=remains,
+        goes_mm=goes,
+        gap=gap,
+        off_mm=off_mm(ends.reshape(-1, 3), raw) if len(raw) else 0.0,
+    )
 
 
 def _goes_too(hole: Hole, skin: ReliefMap, over: Array) -> bool:

@@ -212,21 +212,29 @@ def printed_gauge(
     *,
     making: Making | None = None,
     over_mm: float = defaults.OVER_MM,
+    step: bool = False,
     paper: str = "A4",
     folder: Path = Path("gauge"),
 ) -> tuple[dict[str, bytes], Answer[Gauge]]:
     """A mock-up of the wheel and tire to print, bolt to the hub and cycle the suspension with.
 
-    `making` is from `making_of`. Raises ShapeError where it cannot be made so.
+    `making` is from `making_of`. With `step`, gauge.step too, with true surfaces. Raises ShapeError where it cannot be
+    made so, OutputError where the CAD kernel is not installed.
     """
+    from clearance.export import step as cad
     from clearance.export.gauge_files import printed_files
+    from clearance.export.gauge_step import gauge_step
     from clearance.export.pdf import paper_named
     from clearance.facts.gauge import printed
     from clearance.gauge.mock_gauge import gauge_for
 
+    if step:
+        cad.refuse_missing()
     chosen = paper_named(paper)
     found = gauge_for(corner, making or making_of(), over_mm=over_mm)
     files = printed_files(found, corner, chosen)
+    if step:
+        files["gauge.step"] = gauge_step(found)
     return files, _gauge(corner, found, printed(found), files, folder)
 
 

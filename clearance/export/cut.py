@@ -60,11 +60,15 @@ def cut_drawing(cut: CutLine, offsets: tuple[Offset, ...], *, title: str) -> Dra
         if length_of(points) < LEAST_LINE_MM:
             continue
         here = tuple(offset for offset in offsets if offset.line == number)
-        drawn = _one(points, here, number, (title, _said(cut)))
+        drawn = _one(points, here, number, (title, _fair(cut), _said(cut)))
         x0, y0, x1, _ = drawn.bounds
         whole += drawn.moved(at - x0, -y0)
         at += x1 - x0 + 60.0
     return whole
+
+
+def _fair(cut: CutLine) -> str:
+    return f"DRAWN FAIR: UP TO {cut.off_mm:.1f} MM FROM THE RAW LINE OF THE SCAN, ON THE SIDE THAT STAYS"
 
 
 def _said(cut: CutLine) -> str:

@@ -56,6 +56,8 @@ CAP_HEIGHT = 0.729
 _NARROW = 0.88
 """Letters are drawn so much narrower than the font has them: as wide as Helvetica's, which pages are laid out for."""
 
+LEAST_LETTER_MM = 1.8
+"""No letter on a page is smaller: the least height of ISO 3098."""
 CHECK_BAR_MM = 100.0
 MARGIN_MM = 10.0
 BAND_MM = 16.0
@@ -194,8 +196,8 @@ def _over_all(bounds: Bounds) -> list[Mark]:
     """What the drawing must measure over all on the printed page, across and up."""
     x0, y0, x1, y1 = bounds
     return [
-        Dimension(start=(x0, y0), end=(x1, y0), off_mm=-3.0, height_mm=1.8),
-        Dimension(start=(x0, y0), end=(x0, y1), off_mm=3.0, height_mm=1.8),
+        Dimension(start=(x0, y0), end=(x1, y0), off_mm=-3.0, height_mm=LEAST_LETTER_MM),
+        Dimension(start=(x0, y0), end=(x0, y1), off_mm=3.0, height_mm=LEAST_LETTER_MM),
     ]
 
 
@@ -307,11 +309,27 @@ def _split(run: tuple[float, float], start: float, step: float, overlap_mm: floa
 def _unsplit(plain: Drawing, at: Point, step: Point, overlap_mm: float, count: tuple[int, int]) -> Drawing:
     """The same with every piece of writing moved, as little as may be, to where one tile holds it whole."""
     moved: list[Mark] = [m for m in plain.marks if not isinstance(m, Text)]
-    for label in _labels(plain):
+    for label in (_no_larger(one, step) for one in _labels(plain)):
         box = drawing_of(label).bounds
-        dx, dy = (_to_one_tile((box[i], box[i + 2]), at[i], step[i], step[i] + overlap_mm, count[i]) for i in (0, 1))
+        # several lines keep clear of the seams too; one line marks a place, and is moved no further than it must
+        off = overlap_mm / 2 if len(label) > 1 else 0.0
+        size = [s + overlap_mm - 2 * off for s in step]
+        dx, dy = (_to_one_tile((box[i], box[i + 2]), at[i] + off, step[i], size[i], count[i]) for i in (0, 1))
         moved += [replace(text, at=(text.at[0] + dx, text.at[1] + dy)) for text in label]
     return Drawing(marks=tuple(moved))
+
+
+def _no_larger(label: list[Text], tile: Point) -> list[Text]:
+    """A piece of writing made smaller about its middle where a tile is too small for it, so that none is lost."""
+    x0, y0, x1, y1 = drawing_of(label).bounds
+    share = min(1.0, (tile[0] - 2.0) / (x1 - x0), (tile[1] - 2.0) / (y1 - y0)) if x1 > x0 and y1 > y0 else 1.0
+    if share >= 1.0:
+        return label
+    x, y = (x0 + x1) / 2, (y0 + y1) / 2
+    return [
+        replace(t, at=(x + share * (t.at[0] - x), y + share * (t.at[1] - y)), height_mm=share * t.height_mm)
+        for t in label
+    ]
 
 
 def _to_one_tile(run: tuple[float, float], start: float, step: float, size: float, count: int) -> float:
@@ -370,8 +388,8 @@ def _frame(window: Bounds, column: int, row: int, columns: int, rows: int, overl
 def _witness(west: float, east: float, south: float, north: float, half_mm: float) -> list[Mark]:
     """What two crosses must measure from each other on the printed page, across and up."""
     return [
-        Dimension(start=(west, north), end=(east, north), off_mm=half_mm + 2.0, height_mm=1.8),
-        Dimension(start=(west, south), end=(west, north), off_mm=half_mm + 2.0, height_mm=1.8),
+        Dimension(start=(west, north), end=(east, north), off_mm=half_mm + 2.0, height_mm=LEAST_LETTER_MM),
+        Dimension(start=(west, south), end=(west, north), off_mm=half_mm + 2.0, height_mm=LEAST_LETTER_MM),
     ]
 
 
@@ -382,7 +400,7 @@ def _registration(at: tuple[float, float], words: str) -> list[Mark]:
         Circle(centre=at, radius_mm=2.0, layer=THIN),
         line((x - 4, y), (x + 4, y), THIN),
         line((x, y - 4), (x, y + 4), THIN),
-        Text(at=(x + 2.2, y + 2.2), text=words, height_mm=1.6, layer=THIN),
+        Text(at=(x + 2.2, y + 2.2), text=words, height_mm=LEAST_LETTER_MM, layer=THIN),
     ]
 
 
@@ -447,7 +465,7 @@ def _scaled_for_paper(drawing: Drawing, scale: float) -> Drawing:
     marks: list[Mark] = []
     for old, new in zip(drawing.marks, drawing.scaled(scale).marks, strict=True):
         if isinstance(new, Text) and isinstance(old, Text):
-            new = replace(new, height_mm=max(new.height_mm, 1.8))
+            new = replace(new, height_mm=max(new.height_mm, LEAST_LETTER_MM))
         if isinstance(new, Dimension) and isinstance(old, Dimension):
             new = replace(new, height_mm=max(old.height_mm * scale, 2.0))
         marks.append(new)

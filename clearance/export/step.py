@@ -20,7 +20,7 @@ import numpy as np
 
 from clearance.errors import OutputError
 from clearance.export.near import near_the_wheel
-from clearance.gauge.flatwork import marks_of
+from clearance.gauge.flatwork import marks_of, parts_of
 from clearance.geom.drawing import Circle, Mark, Path
 from clearance.geom.profile import Arc, Element, Profile
 from clearance.mockup.mockup import MockUp
@@ -81,7 +81,20 @@ class Prism:
     """From where to where outboard of the hub face."""
 
 
-Body = Revolved | Faceted | Round | Prism
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Slabs:
+    """Flat outlines stood up on one another, less what is cut into them from the side: true surfaces all."""
+
+    name: str
+    slabs: tuple[tuple[Any, float, float], ...]
+    """Each an outline in (u, v) and the two heights w between which it stands."""
+    cuts: tuple[tuple[Any, float, float], ...]
+    """Each an outline in (v, w) and the two u between which it is taken out."""
+    frame: Array
+    """(3, 4): from (u, v, w, 1) to where it stands."""
+
+
+Body = Revolved | Faceted | Round | Prism | Slabs
 
 
 def corner_step(mockup: MockUp) -> bytes:
@@ -171,6 +184,8 @@ def _shape(body: Body, right_hand: bool) -> Any:
         return _revolved(body, right_hand)
     if isinstance(body, Prism):
         return _prism(body, right_hand)
+    if isinstance(body, Slabs):
+        return _stacked(body, right_hand)
     return _faceted(body, right_hand) if isinstance(body, Faceted) else _round(body, right_hand)
 
 
@@ -218,21 +233,59 @@ def _revolved(body: Revolved, right_hand: bool) -> Any:
 
 def _prism(body: Prism, right_hand: bool) -> Any:
     """Every ring of the outline as lines and arcs, the face between them pushed across the car."""
+    axes = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, 1.0, 0.0]])
+    made = _pushed(body.outline, np.array([0.0, body.low_mm, 0.0]), axes, body.high_mm - body.low_mm, right_hand)
+    return made.Shape()
+
+
+def _pushed(outline: Any, origin: Array, axes: Array, far_mm: float, right_hand: bool) -> Any:
+    """An outline drawn from an origin along the first two of three axes (rows), pushed so far along the third."""
     from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
     from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
     from OCP.gp import gp_Vec
     from OCP.TopoDS import TopoDS
 
     def at(place: tuple[float, float]) -> Any:
-        return _point(np.array([place[0], body.low_mm, place[1]]), right_hand)
+        return _point(origin + place[0] * axes[0] + place[1] * axes[1], right_hand)
 
-    outer, *holes = (_ring(mark, at) for mark in marks_of(body.outline))
+    outer, *holes = (_ring(mark, at) for mark in marks_of(outline))
     made = BRepBuilderAPI_MakeFace(outer, True)
     for hole in holes:
         made.Add(TopoDS.Wire(hole.Reversed()))
-    across = (body.high_mm - body.low_mm) * mirrored(np.array([0.0, 1.0, 0.0])) if right_hand else None
-    way = np.array([0.0, body.high_mm - body.low_mm, 0.0]) if across is None else across
-    return BRepPrimAPI_MakePrism(made.Face(), gp_Vec(*(float(v) for v in way))).Shape()
+    way = far_mm * (mirrored(axes[2]) if right_hand else axes[2])
+    return BRepPrimAPI_MakePrism(made.Face(), gp_Vec(*(float(v) for v in way)))
+
+
+def _stacked(body: Slabs, right_hand: bool) -> Any:
+    """All slabs as one solid, then the cuts taken out of it."""
+    from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse
+    from OCP.ShapeUpgrade import ShapeUpgrade_UnifySameDomain
+
+    turn, home = body.frame[:, :3], body.frame[:, 3]
+    u, v, w = turn.T
+    solids = [
+        _pushed(_one_way(part), home + low * w, np.stack([u, v, w]), high - low, right_hand).Shape()
+        for outline, low, high in body.slabs
+        for part in parts_of(outline)
+    ]
+    whole = solids[0]
+    for solid in solids[1:]:
+        whole = BRepAlgoAPI_Fuse(whole, solid).Shape()
+    for outline, low, high in body.cuts:
+        for part in parts_of(outline):
+            tool = _pushed(_one_way(part), home + low * u, np.stack([v, w, u]), high - low, right_hand)
+            whole = BRepAlgoAPI_Cut(whole, tool.Shape()).Shape()
+    unified = ShapeUpgrade_UnifySameDomain(whole, True, True, False)
+    unified.Build()
+    return unified.Shape()
+
+
+def _one_way(part: Any) -> Any:
+    """A polygon with its outline and its holes all anticlockwise, as `_pushed` takes them."""
+    from shapely import Polygon, orient_polygons
+
+    rings = [orient_polygons(Polygon(ring)).exterior for ring in (part.exterior, *part.interiors)]
+    return Polygon(rings[0], rings[1:])
 
 
 def _ring(mark: Mark, at: Callable[[tuple[float, float]], Any]) -> Any:

@@ -6,13 +6,14 @@ import math
 
 from clearance.envelope.build import envelope_of
 from clearance.export.dxf import dxf
-from clearance.export.pdf import Paper, pdf, tiled
+from clearance.export.nested import Laid, nested_pages
+from clearance.export.pdf import Paper, pdf
 from clearance.export.solid_glb import solid_glb
 from clearance.export.step import Body, Faceted, Prism, step
 from clearance.export.stl import real_side, stl
 from clearance.export.three_mf import Mesh, three_mf
 from clearance.gap.found import Gap
-from clearance.gauge.tub_sheet import tub_drawing
+from clearance.gauge.tub_sheet import piece_drawings, side_by_side
 from clearance.gauge.tub_solid import TubPiece, TubSolid
 from clearance.mockup.mockup import MockUp
 
@@ -24,14 +25,17 @@ def tub_files(
     mockup: MockUp, solid: TubSolid, gap: Gap | None, paper: Paper, *, step: bool = False
 ) -> dict[str, bytes]:
     """The patterns as DXF and 1:1 PDF, and every piece where it stands as STL, 3MF (an object to a piece) and GLB."""
-    drawing = tub_drawing(solid, title=mockup.title, checked=checked_lines(gap))
+    drawn = piece_drawings(solid, title=mockup.title, checked=checked_lines(gap))
+    laid = [
+        Laid(name=piece.name, shape=piece.flat, drawing=one) for piece, one in zip(solid.pieces, drawn, strict=True)
+    ]
     meshes = {piece.name: piece.mesh() for piece in solid.pieces}
     right = mockup.right_hand
     real = {name: real_side(*mesh, right_hand=right) for name, mesh in meshes.items()}
     objects = [Mesh(name=name, vertices_mm=vertices, faces=faces) for name, (vertices, faces) in real.items()]
     files = {
-        "tub.dxf": dxf(drawing),
-        "tub.pdf": pdf(tiled(drawing, paper=paper, title="tub"), title=f"{mockup.title}: tub"),
+        "tub.dxf": dxf(side_by_side(solid, drawn)),
+        "tub.pdf": pdf(nested_pages(laid, paper, of="tub:"), title=f"{mockup.title}: tub"),
         "tub.stl": stl(meshes.values(), name="tub", right_hand=right),
         "tub.3mf": three_mf(objects, title=mockup.title),
         "tub.glb": solid_glb(meshes, right_hand=right),

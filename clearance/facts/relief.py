@@ -78,6 +78,7 @@ def _cut(mockup: MockUp, cut: CutLine) -> dict[str, Any]:
         "margin": cut.margin_mm,
         "lines": len(cut.lines_mm),
         "length": round(cut.length_mm, 1),
+        "off": round(cut.off_mm, 1),
         "remains": None if cut.gap is None else gap_json(mockup, cut.gap),
     }
 
@@ -137,6 +138,7 @@ CORNERS_OWN = {
                     margin=mm("how much more than required is kept at the cut, at the corners of the mesh"),
                     lines=count("separate lines"),
                     length=mm("of all lines, along the surface"),
+                    off=mm("the furthest that they lie from the scan's own jagged line, on the side that stays"),
                     remains=maybe(gap_shape("what remains, put back into the check"), "where nothing remains"),
                 ),
                 "where nothing goes, and for parts that are no scan",

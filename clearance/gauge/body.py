@@ -11,6 +11,7 @@ Lengths are millimetres.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -28,6 +29,17 @@ FACE = np.array([[-1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, 1.0, 0.0]])
 """(u, v, w) of the face plane to hub axes (x, y, z): x = -u, y = w, z = v."""
 SIDE = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
 """(u, v, w) of the side plane to hub axes: x = w, y = u, z = v."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Cut:
+    """What is taken out of a piece along u: a flat shape in (v, w), from one u to another."""
+
+    shape: Shape
+    low_mm: float
+    high_mm: float
+    words: bool = False
+    """Is it engraved writing?"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -49,6 +61,9 @@ class Piece:
     """What is written on it besides its number and name."""
     lie_deg: float = 0.0
     """How far it is turned about w to fit the bed."""
+    uncut: Body | None = None
+    """It without its `cuts`, every wall of it along w; None where that is the body itself."""
+    cuts: tuple[Cut, ...] = ()
 
     def mesh(self) -> tuple[Array, npt.NDArray[np.intp]]:
         """As it lies on the bed: vertices (v, 3) with the least of each coordinate at 0, and outward faces (t, 3)."""
@@ -65,11 +80,16 @@ class Piece:
         """Its size on the bed."""
         return extent_mm(self.lying)
 
+    @property
+    def every_turn(self) -> tuple[float, ...]:
+        """A turn to each of its places, deg."""
+        return self.turns or (0.0,) * len(self.places)
+
     def assembled(self) -> list[Body]:
         """It in hub axes, once for each place that it takes; none for what is held in the hand."""
         if self.plane is None:
             return []
-        turns = self.turns or (0.0,) * len(self.places)
+        turns = self.every_turn
         frame = np.hstack([self.plane, np.zeros((3, 1))])
         return [
             self.body.rotate((0.0, 0.0, turn)).translate(place).transform(frame)
@@ -102,6 +122,49 @@ def risen(shape: Shape, from_mm: float, to_mm: float) -> Body:
         return m3.Manifold()
     section = m3.CrossSection(rings, m3.FillRule.EvenOdd)
     return m3.Manifold.extrude(section, to_mm - from_mm).translate((0.0, 0.0, from_mm))
+
+
+def flat_of(section: Body) -> Shape:
+    """A flat cut of a body as polygons with holes."""
+    from shapely import MultiPolygon, Polygon
+
+    rings = [Polygon(r) for r in section.to_polygons() if len(r) > 2]
+    shape = MultiPolygon()
+    # Rings come outer and inner alike: taken by size, each one that lies in the last is a hole in it.
+    for ring in sorted(rings, key=lambda r: -r.area):
+        shape = shape.symmetric_difference(ring.buffer(0))
+    return MultiPolygon(parts_of(shape))
+
+
+ONE_LEVEL_MM = 2e-3
+"""Heights closer than this are one."""
+
+
+def slabs_of(body: Body) -> list[tuple[Shape, float, float]]:
+    """A body whose walls all stand along w as flat shapes, each with the two heights between which it stands.
+
+    The corners of a shape are those of the body: a cut also meets the lines that its walls are split by.
+    """
+    from scipy.spatial import cKDTree
+
+    vertices, _ = mesh_of(body)
+    corners = cKDTree(vertices[:, :2])
+    heights = np.sort(vertices[:, 2])
+    levels = heights[np.concatenate([[True], np.diff(heights) > ONE_LEVEL_MM])]
+    found = ((flat_of(body.slice(float(a + b) / 2)), float(a), float(b)) for a, b in pairwise(levels))
+    return [(_with_corners(shape, corners), low, high) for shape, low, high in found if not shape.is_empty]
+
+
+def _with_corners(shape: Shape, corners: Any) -> Shape:
+    """The polygons with those of their points that are corners of a body, given as a tree of them."""
+    from shapely import MultiPolygon, Polygon
+
+    def kept(ring: Any) -> Array:
+        points = np.asarray(ring.coords)[:-1]
+        off, _ = corners.query(points)
+        return points[off < ONE_LEVEL_MM]
+
+    return MultiPolygon([Polygon(kept(p.exterior), [kept(r) for r in p.interiors]) for p in parts_of(shape)])
 
 
 def joined(*bodies: Body) -> Body:

@@ -24,7 +24,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from clearance.errors import ShapeError, WheelError
-from clearance.gauge.body import FACE, Body, Piece, joined, lie_deg, risen
+from clearance.gauge.body import FACE, Body, Cut, Piece, joined, lie_deg, risen
 from clearance.gauge.flatwork import (
     Shape,
     disc,
@@ -269,10 +269,12 @@ def hub_pieces(fit: HubFit, first: int, title: str, corner: str = "") -> list[Pi
 def ring_pieces(fit: HubFit, layers: list[tuple[Shape, float, float]], first: int) -> list[Piece]:
     """The turning ring with its cheek, in as many lapped parts as the bed asks for."""
     making = fit.making
-    first_body, *others = _ring_parts(fit, layers)
-    bodies = [_written_on_cheek(first_body - _cheek_holes(fit), fit, [f"{first} RING", "OUT ^"]), *others]
+    bodies = _ring_parts(fit, layers)
+    on_cheek = (*_cheek_holes(fit), *_words_on_cheek(fit, [f"{first} RING", "OUT ^"]))
     pieces = []
-    for k, body in enumerate(bodies):
+    for k, uncut in enumerate(bodies):
+        cuts = on_cheek if k == 0 else ()
+        body = uncut - joined(*(_along_u(cut) for cut in cuts)) if cuts else uncut
         part = f" {chr(ord('a') + k)}" if len(bodies) > 1 else ""
         pieces.append(
             Piece(
@@ -282,6 +284,8 @@ def ring_pieces(fit: HubFit, layers: list[tuple[Shape, float, float]], first: in
                 plane=FACE,
                 size=f"bore {2 * fit.journal_mm:.1f} mm",
                 lie_deg=lie_deg(body, making.bed) or 0.0,
+                uncut=uncut if cuts else None,
+                cuts=cuts,
             )
         )
     return pieces
@@ -475,21 +479,22 @@ def _cheek(fit: HubFit) -> Body:
     return joined(risen(upright, low, high), risen(web, low, low + min(RING_MM, fit.cheek_mm)), risen(tenon, y0, y1))
 
 
-def _cheek_holes(fit: HubFit) -> Body:
+def _cheek_holes(fit: HubFit) -> tuple[Cut, ...]:
     """Cross holes for the blade's two bolts."""
-    import manifold3d as m3  # type: ignore[import-not-found]
-
     radius = (fit.making.bolt_hole_mm + fit.making.hole_growth_mm) / 2
-    holes = []
-    for y, r in fit.cheek_bolts:
-        drill = m3.Manifold.cylinder(200.0, radius, radius, 32).rotate((0.0, 90.0, 0.0)).translate((-100.0, r, y))
-        holes.append(drill)
-    return joined(*holes)
+    return tuple(Cut(shape=disc(radius, (r, y)), low_mm=-100.0, high_mm=100.0) for y, r in fit.cheek_bolts)
 
 
-def _written_on_cheek(body: Body, fit: HubFit, lines: list[str]) -> Body:
-    """Writing on the side of the cheek that faces away from the blade; read with outboard up."""
+def _along_u(cut: Cut) -> Body:
+    """What a cut takes out: (v, w, along u) to (u, v, w)."""
     import numpy as np
+
+    frame = np.array([[0.0, 0.0, 1.0, 0.0], [1.0, 0.0, 0.0, 0.0], [0.0, 1.0, 0.0, 0.0]])
+    return risen(cut.shape, cut.low_mm, cut.high_mm).transform(frame)
+
+
+def _words_on_cheek(fit: HubFit, lines: list[str]) -> tuple[Cut, ...]:
+    """Writing on the side of the cheek that faces away from the blade; read with outboard up."""
     from shapely.affinity import translate
 
     face = fit.making.plate_mm / 2 + CHEEK_MM
@@ -502,8 +507,6 @@ def _written_on_cheek(body: Body, fit: HubFit, lines: list[str]) -> Body:
         width, depth = words_size(lines, height, 0.9)
         spot = place_for(region, width + 1.0, depth + 1.0, 1.0)
         if spot is not None:
-            flat = risen(translate(words(lines, height, 0.9), *spot), -fit.making.engrave_mm, 1.0)
-            # (along r, up y, out) to (u, v, w) = (out + face, r, y)
-            frame = np.array([[0.0, 0.0, 1.0, face], [1.0, 0.0, 0.0, 0.0], [0.0, 1.0, 0.0, 0.0]])
-            return body - flat.transform(frame)
-    return body
+            written = translate(words(lines, height, 0.9), *spot)
+            return (Cut(shape=written, low_mm=face - fit.making.engrave_mm, high_mm=face + 1.0, words=True),)
+    return ()

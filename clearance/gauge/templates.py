@@ -21,7 +21,7 @@ import numpy as np
 import numpy.typing as npt
 
 from clearance.errors import ShapeError
-from clearance.gauge.body import Body, body_of
+from clearance.gauge.body import Body, body_of, flat_of
 from clearance.gauge.flatwork import Shape, grown, marks_of, oblong, parts_of, place_for, words_size
 from clearance.geom.drawing import (
     CENTRE,
@@ -142,7 +142,7 @@ def index_of(
     """A picture of the envelope with a line, and a number, where each template stands; the floor as a dashed line."""
     kind = templates[0].kind
     axes, words, upright = _INDEX[kind]
-    shadow = _shape_of(_standing(vertices, faces, *axes).project())
+    shadow = flat_of(_standing(vertices, faces, *axes).project())
     x0, z0, x1, z1 = shadow.bounds
     marks: list[Mark] = [*marks_of(shadow.simplify(0.3), OUTLINE, 0.94)]
     marks += [line((x0 - 30, 0.0), (x1 + 30, 0.0), CENTRE), line((0.0, z0 - 30), (0.0, z1 + 30), CENTRE)]
@@ -179,7 +179,7 @@ def check_cut(kind: str, every_mm: float) -> None:
 
 def section_at(body: Body, height: float) -> Shape:
     """The cut of a standing body at one height, as polygons."""
-    return _shape_of(body.slice(height))
+    return flat_of(body.slice(height))
 
 
 MOST_BELOW_MM = 500.0
@@ -195,7 +195,7 @@ def tub_of(vertices: Array, faces: npt.NDArray[np.intp], from_mm: float) -> Tub:
     from shapely import Polygon
 
     body = _standing(vertices, faces, 1, 0, 2)
-    shadow = _shape_of(body.project())
+    shadow = flat_of(body.project())
     x0, z0, x1, z1 = shadow.bounds
     if from_mm < z0 - MOST_BELOW_MM:
         raise ShapeError(
@@ -232,18 +232,6 @@ def _slab(from_mm: float, body: Body) -> Body:
     x0, _, w0, x1, z1, w1 = body.bounding_box()
     size = (x1 - x0 + 2, z1 - from_mm + 2, w1 - w0 + 2)
     return m3.Manifold.cube(size).translate((x0 - 1, from_mm, w0 - 1))
-
-
-def _shape_of(section: Body) -> Shape:
-    """A flat cut of a body as polygons with holes."""
-    from shapely import MultiPolygon, Polygon
-
-    rings = [Polygon(r) for r in section.to_polygons() if len(r) > 2]
-    shape = MultiPolygon()
-    # Rings come outer and inner alike: taken by size, each one that lies in the last is a hole in it.
-    for ring in sorted(rings, key=lambda r: -r.area):
-        shape = shape.symmetric_difference(ring.buffer(0))
-    return MultiPolygon(parts_of(shape))
 
 
 def _template(kind: str, at_mm: float, shape: Shape, right_hand: bool, title: str, *, number: int, of: int) -> Template:

@@ -25,13 +25,21 @@ FLAT_MM = 40.0
 BETWEEN_MM = 40.0
 
 
-def tub_drawing(solid: TubSolid, *, title: str, checked: Sequence[str] = ()) -> Drawing:
-    """All patterns side by side; `checked` are the lines that say what the check of the tub found."""
+def piece_drawings(solid: TubSolid, *, title: str, checked: Sequence[str] = ()) -> tuple[Drawing, ...]:
+    """The pattern of each piece by itself, about its flat outline's own axes; `checked` are the lines that say what the
+    check of the tub found.
+    """
+    return tuple(
+        drawing_of((_panel if piece.name == PANEL else _crown)(piece, solid, title, checked)) for piece in solid.pieces
+    )
+
+
+def side_by_side(solid: TubSolid, drawn: Sequence[Drawing]) -> Drawing:
+    """All patterns in a row."""
     whole, x = Drawing(), 0.0
-    for piece in solid.pieces:
-        marks = _panel(piece, solid, title, checked) if piece.name == PANEL else _crown(piece, solid, title, checked)
+    for piece, one in zip(solid.pieces, drawn, strict=True):
         x0, y0, x1, _ = piece.flat.bounds
-        whole += drawing_of(marks).moved(x - x0, -y0)
+        whole += one.moved(x - x0, -y0)
         x += x1 - x0 + BETWEEN_MM
     return whole
 
@@ -57,25 +65,13 @@ def _crown(piece: TubPiece, solid: TubSolid, title: str, checked: Sequence[str])
         if first + 1.0 < at < last - 1.0 and round(at, 3) not in folded:
             marks.append(line((inner, at), (outer, at), FOLD))
     marks += _axes(run, along, (inner, outer), (first, last))
-    middle = (inner + outer) / 2
     ends = ((first, "REAR END", 34.0, along[0]), (last, "FRONT END", -39.0, along[-1]))
     for at, said, off, end in ends:
         if abs(at - end) < 1.0 and last - first > 120.0:
             marks.append(Text(at=(inner + 40.0, at + off), text=said, height_mm=5.0, layer=ENGRAVE))
-    return [*marks, *_words(piece, (middle, first, last), title, checked)]
-
-
-def _words(piece: TubPiece, where: tuple[float, float, float], title: str, checked: Sequence[str]) -> list[Mark]:
-    middle, first, last = where
-    rows = [f"{piece.name.upper()}  OUT >", *checked, title]
-    widest = 0.72 * (piece.flat.bounds[2] - piece.flat.bounds[0])
-    at = first + (last - first) / 4 + 12.0
-    marks: list[Mark] = []
-    for row in rows:
-        height = min(7.0, widest / max(1.0, 0.78 * len(row)))
-        marks.append(Text(at=(middle, at), text=row, height_mm=height, align="centre", layer=ENGRAVE))
-        at -= 1.7 * height
-    return marks
+    said = [f"{piece.name.upper()}  OUT >", *checked, title]
+    drawn = [m for m in marks if m.layer in (ENGRAVE, FOLD)]
+    return [*marks, *label_in(piece.flat, said, drawn)]
 
 
 def _ticks(run: Array, along: Array, across: tuple[float, float], ends: tuple[float, float]) -> list[Mark]:

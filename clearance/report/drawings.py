@@ -25,7 +25,7 @@ import numpy.typing as npt
 
 from clearance.errors import InputError
 from clearance.export.dxf import view_dxf
-from clearance.export.pdf import MARGIN_MM, Page, Paper, check_bar, paper_named, pdf, tiled
+from clearance.export.pdf import LEAST_LETTER_MM, MARGIN_MM, Page, Paper, check_bar, paper_named, pdf, tiled
 from clearance.export.svg import sheet
 from clearance.gap.found import Gap
 from clearance.geom.drawing import (
@@ -168,20 +168,33 @@ def title_block(name: str, rows: Sequence[tuple[str, float, bool]], paper: Paper
     """
     right, low = paper.width_mm - MARGIN_MM, MARGIN_MM
     left = MARGIN_MM + _BLOCK_FROM_MM + max(paper.width_mm - paper.height_mm, 0.0)
-    letters = int((right - left - 4.0) / (0.72 * 3.0))
-    named = textwrap.wrap(name, letters, break_long_words=True)
-    if len(named) > 2:
-        named = [named[0], named[1][: letters - 3] + "..."]
+    wide = right - left - 4.0
+    folded = [(textwrap.wrap(text, int(wide / (0.72 * height))), height, bold) for text, height, bold in rows]
+    room = BLOCK_MM - 3.1 - sum(1.65 * height * len(lines) for lines, height, _ in folded)
+    size, named = _title_that_fits(name, wide, room)
     marks: list[Mark] = [rectangle(left, low, right - left, BLOCK_MM, OUTLINE)]
-    y = low + BLOCK_MM - 4.6
-    for text in named:
-        marks.append(Text(at=(left + 2.0, y), text=text, height_mm=3.0, bold=True))
-        y -= 4.4
-    for text, height, bold in rows:
-        for part in textwrap.wrap(text, int((right - left - 4.0) / (0.72 * height))):
-            marks.append(Text(at=(left + 2.0, y), text=part, height_mm=height, bold=bold))
-            y -= 1.65 * height
+    y = low + BLOCK_MM - 1.6
+    for lines, height, bold in [(named, size, True), *folded]:
+        step = TITLE_STEP if lines is named else 1.65
+        for part in lines:
+            marks.append(Text(at=(left + 2.0, y - height), text=part, height_mm=height, bold=bold))
+            y -= step * height
     return marks
+
+
+TITLE_STEP = 1.47
+TITLE_MM = (3.0, 2.6, 2.2, 2.0, LEAST_LETTER_MM)
+"""Heights of a title, the largest first that all of it goes into."""
+
+
+def _title_that_fits(name: str, wide: float, room: float) -> tuple[float, list[str]]:
+    """The height of a title's letters and its lines: the largest at which all of it stands in the room."""
+    found: list[tuple[float, list[str]]] = []
+    for size in TITLE_MM:
+        found.append((size, textwrap.wrap(name, int(wide / (0.78 * size)))))
+        if len(found[-1][1]) * TITLE_STEP * size <= room:
+            break
+    return found[-1]
 
 
 def _rests_on(mockup: MockUp) -> str:

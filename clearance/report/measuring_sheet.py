@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from clearance.errors import InputError
-from clearance.export.pdf import PAPERS, Page, Paper, check_bar, pdf
+from clearance.export.pdf import LEAST_LETTER_MM, PAPERS, Page, Paper, check_bar, pdf
 from clearance.export.writing import in_lines, width_mm
 from clearance.geom.drawing import OUTLINE, THIN, Circle, Drawing, Mark, Text, drawing_of, line, rectangle
 from clearance.plain import csv_row, echoed
@@ -246,7 +246,7 @@ def _name_lines(form: Form, letter: Letter, pen: _Pen) -> tuple[tuple[str, ...],
     return in_lines(name, WORDS_MM, room / _WIDER, bold=True), WORDS_MM
 
 
-LEAST_NAME_MM = 1.6
+LEAST_NAME_MM = LEAST_LETTER_MM
 _WIDER = 1.06
 """What the printed font may be wider than the one that widths are known of."""
 

@@ -74,6 +74,16 @@
     ? [[0, "#7a2600"], [zero, "#e8781e"], [Math.min(0.999, zero + 1e-4), "#fff1dc"], [zero + (1 - zero) * 0.35, "#9ecae8"], [1, "#084a86"]]
     : [[0, "#fff1dc"], [0.35, "#9ecae8"], [1, "#084a86"]];
 
+  // black or white, whichever stands out more from the colour of a cell (WCAG 2.2, relative luminance): never under 4.5 to 1
+  function inkOn(mm) {
+    const at = Math.min(Math.max((mm - least) / (most - least), 0), 1);
+    const above = scale.findIndex(([stop], n) => n > 0 && stop >= at), [[low, from], [high, to]] = [scale[above - 1], scale[above]];
+    const parts = (hex) => [1, 3, 5].map((n) => parseInt(hex.slice(n, n + 2), 16));
+    const share = (at - low) / (high - low), [a, b] = [parts(from), parts(to)];
+    const light = a.map((v, n) => (v + share * (b[n] - v)) / 255).map((v) => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4);
+    return 0.2126 * light[0] + 0.7152 * light[1] + 0.0722 * light[2] > 0.1791 ? "#000" : "#fff";
+  }
+
   function theme() {
     const style = getComputedStyle(document.documentElement);
     const of = (name) => style.getPropertyValue(name).trim();
@@ -165,9 +175,11 @@
       const stops = (axis, values, words) => ({ ...axis, tickvals: values, ticktext: words, range: [-0.5, values.length - 0.5], showgrid: false, zeroline: false });
       Plotly.react(map, [
         { type: "heatmap", x: across, y: up, z, text, customdata: shown, colorscale: scale, zmin: least * k, zmax: most * k, zsmooth: false, xgap: 1, ygap: 1,
-          texttemplate: "%{text}", textfont: { size: phone ? 9 : 12 }, showscale: !phone, colorbar: { title: { text: axisName("gap"), side: "right" }, thickness: 12 },
+          showscale: !phone, colorbar: { title: { text: axisName("gap"), side: "right" }, thickness: 12 },
           hovertemplate: "%{customdata}<extra></extra>" },
-        edges(part.map, part.required, "dash", "required"), edges(part.map, 0, "solid", "touching"), here(part),
+        edges(part.map, part.required, "dash", "required"), edges(part.map, 0, "solid", "touching"),
+        { type: "scatter", mode: "text", hoverinfo: "skip", x: up.flatMap(() => across), y: up.flatMap((b) => across.map(() => b)), text: text.flat(),
+          textfont: { size: phone ? 9 : 12, color: part.map.flat().map(inkOn) }, name: "figures" }, here(part),
       ], { ...layout, margin: { ...layout.margin, r: phone ? 4 : 12 }, xaxis: stops({ ...axis("steer, deg: left is positive"), tickfont: { size: phone ? 9 : 12 } }, across, scene.steer.map((deg) => deg.toFixed(1))),
         yaxis: stops(axis(axisName("travel, bump positive")), up, scene.bump.map(bareText)) }, { responsive: true, displayModeBar: false, displaylogo: false });
     } else {

@@ -11,6 +11,7 @@ revolution shows its exact outline there, and the shortest way to the part lies 
 from __future__ import annotations
 
 import math
+import textwrap
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -49,8 +50,10 @@ SIZE_MM = 96.0
 BAR_MM = 50.0
 """Length of the scale bar, in true millimetres."""
 _NEAR_MM = 1e-6
-WORDS_MM = 150.0
-"""Height of a line of words times their number, as much as goes across it."""
+WORDS_MM = 3.4
+"""Height of the words of the gap, whatever their number."""
+WORD_LETTERS = 44
+"""As many as go across the picture at that height; what is longer goes on in the next line."""
 
 
 @steady
@@ -132,12 +135,17 @@ def _gap_marks(tire: Point, seen: Point, words: str, gap: Gap) -> list[Mark]:
     ring = max(4.0, 0.75 * length + 2.5)
     middle = ((tire[0] + seen[0]) / 2, (tire[1] + seen[1]) / 2)
     below = middle[1] > -8.0
-    at = (middle[0], middle[1] - ring - 5.5) if below else (middle[0], middle[1] + ring + 2.5)
+    said = textwrap.wrap(words, WORD_LETTERS)
+    row = 1.5 * WORDS_MM
+    top = middle[1] - ring - 5.5 if below else middle[1] + ring + 2.5 + row * (len(said) - 1)
     marks: list[Mark] = [
         Circle(centre=middle, radius_mm=ring, layer="fold"),
         Circle(centre=tire, radius_mm=0.7, layer=OUTLINE, shade=0.0),
         Circle(centre=seen, radius_mm=0.7, layer=OUTLINE, shade=1.0),
-        Text(at=at, text=words, height_mm=min(3.4, WORDS_MM / len(words)), align="centre", bold=True),
+        *(
+            Text(at=(middle[0], top - row * k), text=part, height_mm=WORDS_MM, align="centre", bold=True)
+            for k, part in enumerate(said)
+        ),
     ]
     if length > 1.0:
         marks.insert(0, Dimension(start=tire, end=seen, off_mm=0.0, text=" "))

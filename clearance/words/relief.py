@@ -68,6 +68,8 @@ def _cut(skin: ReliefMap) -> list[str]:
     first = f"  or cut: {both(cut.length_mm)} along the metal in {lines}"
     if cut.margin_mm:
         first += f", {both(cut.margin_mm)} outside of where it is too near"
+    if cut.off_mm >= 0.05:
+        first += f"; drawn fair, up to {both(cut.off_mm)} from the raw line of the scan, always on the side that stays"
     if cut.gap is None:
         return [f"{first}; nothing of it remains"]
     said = f"  what remains, put back into the check: {told(cut.gap)}, must keep {both(cut.gap.required_mm, digits=0)}"

@@ -1,6 +1,7 @@
 """Cut lines of scanned sheets whose cut is known by hand: what remains is measured again, and clears."""
 
 import dataclasses
+import itertools
 import math
 
 import ezdxf
@@ -10,10 +11,21 @@ import trimesh
 from answers.mockups import between_walls, tire
 
 from clearance.answers.checked import gaps_of
-from clearance.answers.cut_line import MARGINS_MM, clipped, cut_line_of, length_of, mapped, offsets_of, regions_of
+from clearance.answers.cut_line import (
+    MARGINS_MM,
+    _chained,
+    clipped,
+    cut_line_of,
+    length_of,
+    mapped,
+    offsets_of,
+    regions_of,
+)
+from clearance.answers.fair_line import fair_value
 from clearance.answers.relief import ReliefMap, map_of
-from clearance.export.cut import cut_files
+from clearance.export.cut import cut_drawing, cut_files
 from clearance.gap.found import CLEARS
+from clearance.geom.drawing import Text
 from clearance.well.part import Part
 
 
@@ -71,7 +83,9 @@ def test_the_cut_runs_where_the_need_is_the_margin(wall):
     probe = dataclasses.replace(mockup.part("scan"), triangles_mm=tiny)
     need = map_of(dataclasses.replace(mockup, parts=(probe,)), "scan").need_mm
     assert need.max() <= 1.0 - cut.margin_mm + 0.6
-    assert need.min() >= -cut.margin_mm - 1.5
+    # a gap changes by no more than the way between two places: the line lies so far off the raw one at most
+    assert need.min() >= -cut.margin_mm - 1.5 - cut.off_mm
+    assert cut.off_mm < 8.0
 
 
 def test_lines_are_closed_where_nothing_ends_them_and_offsets_lie_on_them(wall):
@@ -133,6 +147,65 @@ def test_everything_that_is_too_near_goes_and_nothing_remains():
     assert cut.gap is None
     assert cut.clears
     assert "remains-scan.stl" not in cut_files(mockup, cut, "scan")
+
+
+def turned_deg(line):
+    """How far a line turns in all, at places 10 mm apart."""
+    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
+    at = np.linspace(0.0, along[-1], max(4, int(along[-1] / 10.0)))
+    places = np.stack([np.interp(at, along, line[:, i]) for i in (0, 2)], axis=1)
+    way = np.arctan2(*np.diff(places, axis=0).T[::-1])
+    return float(np.degrees(np.abs(np.angle(np.exp(1j * np.diff(way)))).sum()))
+
+
+def test_a_line_on_a_noisy_scan_is_fair_and_on_no_unsafe_side(wall):
+    """0.5 mm of noise on a wall seen aslant makes the raw line turn seven times round and more; a hand follows one that
+    turns little more than once. All that had to go by the raw line goes, and what is left clears.
+    """
+    clean, _ = wall
+    rng = np.random.default_rng(3)
+    places, which = np.unique(clean.part("scan").triangles_mm.reshape(-1, 3), axis=0, return_inverse=True)
+    places = places + rng.normal(scale=0.5, size=places.shape) * [0.05, 1.0, 0.05]
+    part = dataclasses.replace(clean.part("scan"), triangles_mm=places[which].reshape(-1, 3, 3))
+    mockup = dataclasses.replace(clean, parts=(part,))
+    skin = map_of(mockup, "scan")
+    cut = cut_line_of(mockup, skin)
+    need = skin.need_mm + cut.margin_mm
+    _, goes, raw = clipped(skin.vertices_mm[skin.faces], need[skin.faces])
+    jagged, fair = turned_deg(_chained(raw)[0]), turned_deg(cut.lines_mm[0])
+    assert jagged > 1500.0
+    assert fair < 540.0
+    assert cut.clears
+    assert gaps_of(dataclasses.replace(mockup, parts=(cut.remains,)))[0].verdict == CLEARS
+    area = float(trimesh.triangles.area(goes).sum())
+    assert area <= float(trimesh.triangles.area(cut.goes_mm).sum()) < 1.1 * area
+    # every place of the line, from the raw line: none further than is stated, one as far
+    ends = raw.reshape(-1, 3)
+    far = [np.linalg.norm(ends - place, axis=1).min() for place in np.concatenate(cut.lines_mm)]
+    assert max(far) == pytest.approx(cut.off_mm, abs=np.linalg.norm(raw[:, 0] - raw[:, 1], axis=1).max() / 2)
+    drawn = cut_drawing(cut, offsets_of(cut, 50.0), title="t")
+    said = [mark.text for mark in drawn.marks if isinstance(mark, Text)]
+    assert any(f"UP TO {cut.off_mm:.1f} MM FROM THE RAW LINE" in text for text in said)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_whatever_must_go_goes_by_the_fair_line_too(seed):
+    """Any values at all, specks and bays among them: above zero wherever the raw value is, and on the raw line."""
+    rng = np.random.default_rng(seed)
+    triangles = sheet(0.0, half=200.0)
+    vertices, which = np.unique(triangles.reshape(-1, 3), axis=0, return_inverse=True)
+    faces = which.reshape(-1, 3)
+    value = (
+        60.0 * np.sin(vertices[:, 0] / 60.0) + vertices[:, 2] / 2 + rng.normal(scale=20.0 * seed, size=len(vertices))
+    )
+    _, _, raw = clipped(vertices[faces], value[faces])
+    fair = fair_value(vertices, faces, value, raw)
+    assert (fair[value > 0.0] > 0.0).all()
+    for a, b in itertools.permutations(range(3), 2):
+        one, other = faces[:, a], faces[:, b]
+        crossed = (value[one] > 0.0) & (value[other] <= 0.0)
+        share = (value[one] / (value[one] - value[other]))[crossed]
+        assert ((1.0 - share) * fair[one][crossed] + share * fair[other][crossed] >= 0.0).all()
 
 
 @pytest.mark.parametrize("seed", range(5))

@@ -14,11 +14,14 @@ from clearance.answers.checked import gaps_of
 from clearance.description.load import load
 from clearance.door.shop import templates_of, tub_making
 from clearance.errors import ShapeError
+from clearance.export.nested import Laid, nested_pages
+from clearance.export.pdf import A4, LETTER, tiled
 from clearance.export.tub import checked_lines, tub_step
+from clearance.gauge.flatwork import oblong
 from clearance.gauge.templates import tub_of
-from clearance.gauge.tub_sheet import tub_drawing
+from clearance.gauge.tub_sheet import piece_drawings, side_by_side
 from clearance.gauge.tub_solid import CROWN, PANEL, TubMaking, room_left_mm, tub_solid
-from clearance.geom.drawing import FOLD, Text
+from clearance.geom.drawing import ENGRAVE, FOLD, Path, Text, drawing_of
 from clearance.geom.profile import polygon
 from clearance.geom.revolve import Solid
 from clearance.well.parts import Tag
@@ -130,10 +133,31 @@ def test_the_tool_measures_its_own_tub_and_the_drawing_says_what_it_found():
     assert put_back.at_least_mm == pytest.approx(found.gap.at_least_mm, abs=0.06)
     words = answer.words()
     assert "Put back into the check: at least" in words
-    drawn = tub_drawing(found.solid, title="t", checked=("CHECKED: CLEARS",))
+    drawn = side_by_side(found.solid, piece_drawings(found.solid, title="t", checked=("CHECKED: CLEARS",)))
     assert sum(isinstance(m, Text) and m.text == "CHECKED: CLEARS" for m in drawn.marks) == len(found.solid.pieces)
     assert any(m.layer == FOLD for m in drawn.marks)
     assert checked_lines(found.gap)[0].startswith("CHECKED: CLEARS, AT LEAST 4")
+
+
+@pytest.mark.parametrize("paper", [A4, LETTER])
+def test_tub_patterns_come_nested_and_none_of_their_writing_is_lost_or_lies_on_a_line(drum, paper):
+    """Fewer pages than one row of patterns tiled; every line of every label is whole on one page."""
+    checked = ("CHECKED: CLEARS, AT LEAST 38.3 MM", "38.1 REQUIRED")
+    solid = tub_solid(tub_of(*drum, 0.0), 0.0, TubMaking(flange_mm=20.0, tabs_mm=30.0, longest_mm=500.0))
+    drawn = piece_drawings(solid, title="a drum of a long name", checked=checked)
+    laid = [Laid(name=p.name, shape=p.flat, drawing=d) for p, d in zip(solid.pieces, drawn, strict=True)]
+    pages = nested_pages(laid, paper, of="tub:")
+    assert len(pages) < len(tiled(side_by_side(solid, drawn), paper=paper))
+    printed = {m.text for page in pages for m in page.inside.marks if isinstance(m, Text)}
+    wanted = {m.text for one in drawn for m in one.marks if isinstance(m, Text)}
+    assert wanted <= printed
+    assert set(checked) <= wanted
+    for piece, one in zip(solid.pieces, drawn, strict=True):
+        lines = [m for m in one.marks if isinstance(m, Path) and m.layer in (ENGRAVE, FOLD)]
+        for text in (m for m in one.marks if isinstance(m, Text) and m.align == "centre"):
+            box = oblong(*drawing_of([text]).bounds)
+            assert piece.flat.contains(box)
+            assert not any(box.intersects(oblong(*drawing_of([m]).bounds).buffer(0.1)) for m in lines)
 
 
 def test_what_the_crown_stands_off_a_drum_is_nothing_and_off_a_ball_is_the_corner(drum):

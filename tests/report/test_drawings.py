@@ -6,16 +6,17 @@ import io
 import shutil
 import subprocess
 import xml.etree.ElementTree as ElementTree
+from itertools import pairwise
 
 import ezdxf
 import numpy as np
 import pytest
 
 from clearance.description.load import load
-from clearance.export.pdf import A4
+from clearance.export.pdf import A4, LETTER
 from clearance.gap.cycle import over_cycle
 from clearance.geom.drawing import FOLD, PART, WHOLE, Circle, Dimension, Path, Text, drawing_of, mark_bounds
-from clearance.report.drawings import VIEWS, Sight, _fitted, _names, drawings, full_size, view_drawing
+from clearance.report.drawings import VIEWS, Sight, _fitted, _names, drawings, full_size, title_block, view_drawing
 from clearance.report.places import places_drawing, scale_of, shown_places
 from clearance.units import both
 
@@ -298,6 +299,33 @@ def test_hard_corners_stay_within_the_frame(hard, which, tmp_path):
     if shutil.which("pdftotext"):
         said = subprocess.run(["pdftotext", "-layout", "d.pdf", "-"], cwd=tmp_path, capture_output=True, text=True)
         assert "Plover van of a name" in said.stdout
+
+
+@pytest.mark.parametrize("paper", [A4, LETTER, A4.turned])
+@pytest.mark.parametrize("letters", [12, 40, 80, 120, 160])
+def test_a_title_of_any_length_stands_whole_in_its_block(paper, letters):
+    """160 letters are the most that a title has: all of them, none smaller than 1.8 mm, within the block's frame."""
+    name = ("Plover van of a name that goes on until no title holds it, whatever is asked of it; " * 3)[
+        :letters
+    ].strip()
+    rows = [
+        ("Tightest places", 2.6, True),
+        ("from the corner file; gaps over the whole travel, 12 warnings in it", 2.0, False),
+    ]
+    rows += [("scale 1:10; figures are true mm (in)", 2.0, False)] * 2
+    marks = title_block(name, rows, paper)
+    frame = mark_bounds(marks[0])
+    written = [mark for mark in marks if isinstance(mark, Text)]
+    assert " ".join(mark.text for mark in written).startswith(name)
+    assert min(mark.height_mm for mark in written) >= 1.8
+    for mark in written:
+        box = mark_bounds(mark)
+        assert box[0] >= frame[0]
+        assert box[2] <= frame[2] or mark.text not in name
+        assert box[1] >= frame[1]
+        assert box[3] <= frame[3]
+    lines = sorted(written, key=lambda mark: -mark.at[1])
+    assert all(mark_bounds(low)[3] <= mark_bounds(high)[1] + 1e-6 for high, low in pairwise(lines))
 
 
 def test_the_dxf_of_a_view_is_in_true_millimetres(corners):

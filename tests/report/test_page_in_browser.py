@@ -308,6 +308,36 @@ def test_every_cell_of_the_map_is_a_stop_with_its_number_and_the_lines_run_along
         assert sum(value is None for value in line["x"]) == wanted
 
 
+def luminance(colour):
+    """WCAG 2.2, relative luminance of sRGB in 0 to 255."""
+    share = np.asarray(colour, dtype=float) / 255.0
+    return float(np.where(share <= 0.04045, share / 12.92, ((share + 0.055) / 1.055) ** 2.4) @ [0.2126, 0.7152, 0.0722])
+
+
+@pytest.mark.parametrize("which", ["wide", "phone"])
+def test_the_figures_of_the_map_stand_out_from_their_cells(which, request):
+    """WCAG 2.2, contrast (minimum), 4.5 to 1, of every figure against the pixels of its own cell, as they are shown."""
+    sight = request.getfixturevalue(which)
+    sight.page.locator("#map").scroll_into_view_if_needed()
+    figures = sight.page.evaluate(
+        """() => [...document.querySelectorAll('#map .textpoint text')].map(t => {
+             const box = t.getBoundingClientRect(), map = document.getElementById('map').getBoundingClientRect();
+             return [box.left - map.left, box.top - map.top, box.width, box.height, getComputedStyle(t).fill]; })"""
+    )
+    scene = sight.page.evaluate("JSON.parse(document.querySelector('script#scene').textContent)")
+    assert len(figures) == len(scene["bump"]) * len(scene["steer"])
+    shot = sight.shot("#map")
+    for left, top, wide, high, fill in figures:
+        around = shot[max(int(top) - 1, 0) : int(top + high) + 2, max(int(left) - 1, 0) : int(left + wide) + 2].reshape(
+            -1, 3
+        )
+        # most of what is around and between thin strokes is the cell
+        cell = np.median(around, axis=0)
+        ink = [int(v) for v in re.findall(r"\d+", fill)[:3]]
+        dark, light = sorted((luminance(cell), luminance(ink)))
+        assert (light + 0.05) / (dark + 0.05) >= 4.5, (cell, ink)
+
+
 @pytest.mark.parametrize(
     ("width", "scheme"),
     [
