@@ -194,9 +194,9 @@ class House:
             raise clearance.InputError("nothing is on the bench yet.")
         return self.takings.made(_text(table, "kind"), self.hand.sitting)
 
-    def taken(self, kind: str, name: str) -> bytes | None:
-        """A file of what was made last; None where there is none."""
-        return self.takings.file(kind, name)
+    def taken(self, kind: str, name: str, of: str) -> bytes | None:
+        """A file of what was made last; None where there is none, or another by now."""
+        return self.takings.file(kind, name, of)
 
 
 def _text(table: Mapping[str, Any], key: str) -> str:

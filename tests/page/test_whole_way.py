@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 from clearance_cli.page.shipped import CARS
-from page.conftest import COMMAND, FIXTURES, laid_out, served
+from page.conftest import COMMAND, FIXTURES, closed, laid_out, served
 from page.test_in_browser import CHROMIUM, Sight, browser, command  # noqa: F401 - fixture
 
 import clearance
@@ -24,13 +24,6 @@ pytestmark = [
     pytest.mark.filterwarnings("ignore::ResourceWarning"),
 ]
 WELL = FIXTURES / "corners" / "scanned-well.ply"
-
-
-def closed(found) -> None:
-    if found.process.poll() is None:
-        found.end()
-    found.process.stderr.close()
-    found.process.stdout.close()
 
 
 class Hand:
