@@ -223,7 +223,8 @@ def test_beside_what_is_on_the_car_now_in_the_words_of_compare(browser, tmp_path
         page.mouse.wheel(0, -60)
         page.wait_for_timeout(100)
         over = page.locator(what).first.evaluate(
-            """e => { const [here, lies] = [e, document.getElementById('board')].map(one => one.getBoundingClientRect());
+            """e => { const box = (one) => one.getBoundingClientRect();
+            const here = box(e), lies = box(document.getElementById('board'));
             return Math.min(here.bottom, lies.bottom) - Math.max(here.top, lies.top); }"""
         )
         assert over <= 1, what
