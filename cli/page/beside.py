@@ -10,16 +10,23 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 import clearance
+from clearance.words.fold import folded
 
 if TYPE_CHECKING:
     from clearance_cli.page.sitting import Sitting
 
 
-def beside(sitting: Sitting) -> Mapping[str, Any]:
-    """Headings and words, the same for the same text and corner. Raises ClearanceError for a [now] that cannot be."""
+MOST_COLUMNS = 200
+
+
+def beside(sitting: Sitting, columns: int) -> Mapping[str, Any]:
+    """Headings and words, the same for the same text and corner, no line longer than so many letters.
+
+    Raises ClearanceError for a [now] that cannot be.
+    """
     bench, first = sitting.bench, sitting.first
     found = [*_now(bench), *_opened(bench, first)]
-    return {"on": sitting.on, "found": [{"name": name, "words": words} for name, words in found]}
+    return {"on": sitting.on, "found": [{"name": name, "words": folded(words, columns)} for name, words in found]}
 
 
 def _now(bench: clearance.Bench) -> list[tuple[str, str]]:

@@ -179,7 +179,7 @@ async function compare() {
   if (!byId("beside").open) { place.replaceChildren(); return; }
   place.setAttribute("aria-busy", "true");
   if (!place.firstChild) place.textContent = "Measuring both.";
-  const answer = await bench.question("beside");
+  const answer = await bench.question("beside", { columns: columns(place) });
   if (bench.stood && answer.on && answer.on !== bench.stood.on) return;
   place.removeAttribute("aria-busy");
   if (answer.refused) { place.replaceChildren(made("p", { className: "said", textContent: answer.refused })); return; }
@@ -189,6 +189,16 @@ async function compare() {
     words.setAttribute("aria-label", one.name);
     return [made("h3", { textContent: one.name }), words];
   }));
+}
+
+// how many letters of a page stand beside one another here: a phone has fewer than a terminal
+function columns(place) {
+  const probe = made("span", { textContent: "0".repeat(40) }), sheet = made("pre", {}, probe);
+  place.append(sheet);
+  const style = getComputedStyle(sheet), room = sheet.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight);
+  const found = Math.floor((40 * room) / probe.getBoundingClientRect().width);
+  sheet.remove();
+  return found;
 }
 
 // a part's name can be pushed: it is then lit in scene, section and table

@@ -87,12 +87,13 @@ class Folder:
         found = sorted(one.name for one in os.scandir(self.place) if _is_ours(one))
         return found[:MOST_LISTED]
 
-    def write(self, name: str, content: bytes, *, over: str) -> None:
+    def write(self, name: str, content: bytes, *, over: str, kinds: tuple[str, ...] = KINDS) -> None:
         """Write a file, over one whose content has the sum `over`, or where none is if that is empty.
 
         Raises Changed where something else stands there by now.
         """
-        self.write_set({name: content}, over={name: over})
+        self._hold(name, over, kinds)
+        write_all(self.place, {name: content})
 
     def write_set(self, files: Mapping[str, bytes], *, over: Mapping[str, str]) -> None:
         """Write every file of an answer, or none of them, each over what it may stand over. Raises Changed."""
@@ -100,8 +101,8 @@ class Folder:
             self._hold(name, over.get(name, ""))
         write_all(self.place, files)
 
-    def _hold(self, name: str, over: str) -> None:
-        place = self.file(name)
+    def _hold(self, name: str, over: str, kinds: tuple[str, ...] = KINDS) -> None:
+        place = self.file(name, kinds)
         there = opener.bytes_of(place) if os.path.lexists(place) else None
         if there is not None and sum_of(there) != over:
             raise Changed(

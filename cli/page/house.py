@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
-from clearance_cli.page.beside import beside
+from clearance_cli.page.beside import MOST_COLUMNS, beside
 from clearance_cli.page.folder import PHOTOS, Folder
 from clearance_cli.page.gate import MOST_PHOTO
 from clearance_cli.page.scanned import Scans
@@ -184,19 +184,22 @@ class House:
             raise clearance.InputError("nothing is on the bench yet.")
         return self.hand.sitting.shapes({name: _text(table, name) for name in table})
 
-    def _beside(self, _: Mapping[str, Any]) -> Mapping[str, Any]:
+    def _beside(self, table: Mapping[str, Any]) -> Mapping[str, Any]:
+        columns = int(table.get("columns", MOST_COLUMNS))
+        if not 0 < columns <= MOST_COLUMNS:
+            columns = MOST_COLUMNS
         if self.hand.sitting is None:
             raise clearance.InputError("nothing is on the bench yet.")
-        return beside(self.hand.sitting)
+        return beside(self.hand.sitting, columns)
 
     def _take(self, table: Mapping[str, Any]) -> Mapping[str, Any]:
         if self.hand.sitting is None:
             raise clearance.InputError("nothing is on the bench yet.")
         return self.takings.made(_text(table, "kind"), self.hand.sitting)
 
-    def taken(self, kind: str, name: str) -> bytes | None:
-        """A file of what was made last; None where there is none."""
-        return self.takings.file(kind, name)
+    def taken(self, kind: str, name: str, of: str) -> bytes | None:
+        """A file of what was made last; None where there is none, or another by now."""
+        return self.takings.file(kind, name, of)
 
 
 def _text(table: Mapping[str, Any], key: str) -> str:

@@ -85,6 +85,8 @@ function letter() {
   place.replaceChildren(made("div", { className: "sheet" }, left, right, margin));
   document.documentElement.dataset.letter = sheet.at || "end";
   if (!sheet.other) delete document.documentElement.dataset.other;
+  // on a phone the margin is under the letter: whoever chose one there is brought to it
+  if (matchMedia("(max-width: 700px)").matches) place.scrollIntoView({ block: "start" });
   const input = place.querySelector("[data-answer]");
   if (input) { input.focus({ preventScroll: true }); if (input.select) input.select(); }
 }

@@ -227,13 +227,16 @@ function marked() {
     return element;
   };
   const [[x1, y1], [x2, y2]] = two, wide = over.clientWidth, ring = Math.max(9, Math.hypot(x2 - x1, y2 - y1) / 2 + 6);
-  const x = Math.max(70, Math.min(wide - 70, (x1 + x2) / 2)), low = (y1 + y2) / 2 + ring + 18;
+  const low = (y1 + y2) / 2 + ring + 18;
   const y = low < over.clientHeight - 6 ? low : (y1 + y2) / 2 - ring - 8;
   over.replaceChildren(
     made("line", { x1, y1, x2, y2, class: "way" }),
     made("circle", { cx: (x1 + x2) / 2, cy: (y1 + y2) / 2, r: ring, class: "ring" }),
     made("circle", { cx: x1, cy: y1, r: 3.5, class: "of-tire" }), made("circle", { cx: x2, cy: y2, r: 3.5, class: "of-part" }),
-    made("text", { x, y, "text-anchor": "middle" }, gap));
+    made("text", { x: 0, y, "text-anchor": "middle" }, gap));
+  // the number stands whole, however near the edge its place is
+  const words = over.lastChild, half = Math.min(wide / 2, words.getComputedTextLength() / 2 + 8);
+  words.setAttribute("x", Math.max(half, Math.min(wide - half, (x1 + x2) / 2)));
 }
 
 // ---- the eye: one finger or the mouse turns it, the wheel, two fingers and + - go nearer, a touch in place chooses

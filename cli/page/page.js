@@ -137,6 +137,10 @@ document.querySelectorAll("#ways button").forEach((button) => {
 // the key has done its work: it need not stand in the address, nor in what the browser remembers
 if (location.search) history.replaceState(null, "", "/");
 document.body.dataset.way = "start";
+// on a phone what stands on the board stays in sight beside the dials, and goes away with them: it lies in their box
+const narrow = matchMedia("(max-width: 700px)");
+narrow.onchange = () => byId(narrow.matches ? "side" : "stand").prepend(byId("board"));
+narrow.onchange();
 choose.begin(bench, say, move);
 move.begin(bench);
 measure.begin(bench, say, () => { say(""); show("choose"); });

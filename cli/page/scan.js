@@ -2,7 +2,7 @@
 // the corner. Nothing is reckoned here: what is clicked and chosen is sent, and words and pictures come back.
 import { solid } from "/own/solid.js";
 const byId = (id) => document.getElementById(id);
-let bench = null, say = null, open = null, facts = null, view = null, number = -1, group = "face", shown = false, busy = 0, unit = "";
+let bench = null, say = null, open = null, facts = null, view = null, number = -1, group = "face", shown = false, busy = 0, owed = false, writing = false, unit = "";
 
 const GROUPS = {
   hub: "The hub's centre: one point", face: "Round the hub face or rotor: three or more", bolt_holes: "Bolt holes or studs, at their middles: three or more",
@@ -14,23 +14,33 @@ const WAYS = { hub: "hub centre", face: "hub face", bolt_holes: "bolt holes" };
 
 export const scan = {
   begin(aBench, aSay, anOpen) { [bench, say, open] = [aBench, aSay, anOpen]; },
-  async show() { shown = true; const found = await ask("scan"); if (found) told(found); },
+  async show() { shown = true; if (byId("line").className !== "lost") say(""); const found = await ask("scan"); if (found) told(found); },
   hide() { shown = false; },
   async heard(news) {
-    if (!shown || busy || (news.say !== "scan" && !(news.say === "stood" && facts && facts.corner !== news.file))) return;
+    if (!shown || (news.say !== "scan" && !(news.say === "stood" && facts && facts.corner !== news.file))) return;
+    if (busy) { owed = true; return; }
     const found = await ask("scan");
     if (found) told(found);
   },
 };
+
+// another page did something while this one waited for its answer
+function settled() {
+  busy -= 1;
+  if (busy || !owed) return;
+  owed = false;
+  scan.heard({ say: "scan" });
+}
 
 async function ask(what, table = {}) {
   busy += 1;
   try {
     const found = await bench.question(what, table);
     if (found.refused) { say(found.refused, "refused"); return null; }
-    if (byId("line").className !== "lost") say("");
+    // what another page did is no reason to take away what was said to this one
+    if (what !== "scan" && byId("line").className !== "lost") say("");
     return found;
-  } catch { say("The line to the bench is lost. Do that again when it is back.", "lost"); return null; } finally { busy -= 1; }
+  } catch { say("The line to the bench is lost. Do that again when it is back.", "lost"); return null; } finally { settled(); }
 }
 
 function made(tag, options = {}, ...inside) {
@@ -40,7 +50,9 @@ function made(tag, options = {}, ...inside) {
   return element;
 }
 
-async function step(what, table = {}) { const found = await ask(what, table); if (found) told(found); return found; }
+// what is picked is picked on the scan that is seen here; what is taken back or laid on is what is seen here
+const seen = () => ({ scan: facts.number, version: facts.version });
+async function step(what, table = {}) { const found = await ask(what, table); if (found) told(found); else scan.heard({ say: "scan" }); return found; }
 
 // ---- bring one
 
@@ -53,7 +65,7 @@ async function bring(file) {
     const answer = await fetch("/scan", { method: "POST", headers: { "x-name": encodeURIComponent(file.name) }, body: file });
     const found = await answer.json();
     if (found.refused) say(found.refused, "refused"); else { say(""); told(found); }
-  } catch { say("The file did not come over whole, so nothing of it was kept. Bring it once more.", "refused"); } finally { busy -= 1; }
+  } catch { say("The file did not come over whole, so nothing of it was kept. Bring it once more.", "refused"); } finally { settled(); }
 }
 
 function bringer() {
@@ -65,13 +77,14 @@ function bringer() {
   drop.ondragleave = () => drop.classList.remove("over");
   drop.ondrop = (event) => { event.preventDefault(); drop.classList.remove("over"); bring(event.dataTransfer.files[0]); };
   const others = facts.files.filter((name) => name !== facts.file);
-  const list = made("div", { className: "files" }, ...others.map((name) => made("button", { type: "button", textContent: name, onclick: () => step("scan/open", { name }) })));
+  const list = made("div", { className: "files" }, ...others.map((name) => made("button", { type: "button", textContent: facts.begun.includes(name) ? `${name}, with what was picked on it` : name, onclick: () => step("scan/open", { name }) })));
   return made("div", {}, drop, others.length ? made("p", { textContent: "A scan of this folder:" }) : "", list);
 }
 
 // ---- the whole
 
 async function told(found) {
+  if (facts && facts.version !== found.version) forget();
   facts = found;
   const place = byId("scan");
   if (!facts.file) {
@@ -100,7 +113,7 @@ function frame(place) {
   const tools = made("div", { className: "tools", role: "toolbar" },
     ...sides, made("button", { type: "button", textContent: "+", title: "Nearer", onclick: () => view && view.nearer(1.3) }), made("button", { type: "button", textContent: "\u2212", title: "Further", onclick: () => view && view.nearer(1 / 1.3) }));
   tools.setAttribute("aria-label", "Seen from");
-  const steps = made("div", { className: "tools" }, made("button", { type: "button", id: "scan-undo", textContent: "Undo", onclick: () => step("scan/undo") }), made("button", { type: "button", id: "scan-redo", textContent: "Redo", onclick: () => step("scan/redo") }));
+  const steps = made("div", { className: "tools" }, made("button", { type: "button", id: "scan-undo", textContent: "Undo", onclick: () => step("scan/undo", seen()) }), made("button", { type: "button", id: "scan-redo", textContent: "Redo", onclick: () => step("scan/redo", seen()) }));
   place.replaceChildren(made("div", { className: "scanned" },
     made("div", { id: "stage" }, made("p", { id: "clicks" }), made("div", { className: "view" }, canvas, over), tools, steps, made("p", { id: "off", className: "soft" })),
     made("div", { id: "picks" }), made("div", { id: "came" })));
@@ -110,7 +123,7 @@ function frame(place) {
 }
 
 async function clicked(line) {
-  if (group === "brush") await step("scan/brush", line); else await step("scan/pick", { group, ...line });
+  if (group === "brush") await step("scan/brush", { scan: facts.number, ...line }); else await step("scan/pick", { group, scan: facts.number, ...line });
 }
 
 // ---- what is said of it
@@ -126,7 +139,10 @@ function write() {
     unit = facts.picked.unit;
   }
   const open = [...document.querySelectorAll("#picks details")].filter((one) => one.open).map((one) => one.dataset.name);
-  const at = document.activeElement && document.activeElement.id;
+  const held = document.activeElement, at = held && held.id;
+  // what somebody is in the middle of writing stays, whatever another page does
+  const half = held && held.type === "text" && held.value !== held.defaultValue ? held.value : null;
+  writing = true;
   byId("picks").replaceChildren(
     section("file", facts.file, open, bringer(), made("p", { className: "soft", textContent: `${facts.triangles.toLocaleString("en")} triangles, ${facts.pieces} pieces.` }), ...facts.notes.map((note) => made("p", { className: "soft", textContent: note }))),
     section("unit", "Unit", open.length ? open : ["unit"], units(), scale()),
@@ -136,7 +152,9 @@ function write() {
     made("div", { className: "walk" }, made("button", { type: "button", id: "place", textContent: "Place it", disabled: Boolean(facts.lacks), onclick: stand }),
       made("button", { type: "button", id: "lay", className: "main", textContent: "Lay it on the corner", disabled: Boolean(facts.lacks) || !facts.corner, onclick: lay })),
     facts.corner ? name() : made("p", { className: "soft", textContent: "A scan is laid into a corner. Open or measure the corner; the scan waits here." }));
+  writing = false;
   if (at && byId(at) && document.activeElement !== byId(at)) byId(at).focus({ preventScroll: true });
+  if (half !== null && byId(at)) byId(at).value = half;
   document.documentElement.dataset.scan = `${facts.number} ${facts.undo}`;
 }
 
@@ -146,9 +164,9 @@ function section(name, title, open, ...inside) {
   return found;
 }
 
-const send = (key, text) => { forget(); return step("scan/say", { key, text }); };
+const send = (key, text) => step("scan/say", { key, text, scan: facts.number });
 // what stood there was of other picks
-function forget() { byId("came").replaceChildren(); delete byId("came").dataset.rings; }
+function forget() { const place = byId("came"); if (place) { place.replaceChildren(); delete place.dataset.rings; } }
 
 function units() {
   const legend = made("legend", { textContent: "What is one of its numbers? The ring is a tire at true size." });
@@ -169,14 +187,14 @@ function choose(name) {
   const rows = (facts.points[name] || []).map((at, k) => {
     const off = byId("came").dataset.rings && name === facts.picked.way ? JSON.parse(byId("came").dataset.off || "[]")[k] : "";
     return made("li", {}, made("b", { textContent: `${SHORT[name]}${k + 1} ` }), `${at.join(", ")}${off ? `: ${off}` : ""} `,
-      made("button", { type: "button", className: "small", textContent: "Take off", ariaLabel: `Take off ${SHORT[name]}${k + 1}`, onclick: () => { forget(); step("scan/unpick", { group: name, number: k }); } }));
+      made("button", { type: "button", className: "small", textContent: "Take off", ariaLabel: `Take off ${SHORT[name]}${k + 1}`, onclick: () => step("scan/unpick", { group: name, number: k, ...seen() }) }));
   });
   return made("div", {}, button, made("ul", { className: "spots" }, ...rows));
 }
 
 function field(key, label, hint = "") {
-  const box = made("input", { type: "text", id: `say-${key}`, value: facts.picked[key], maxLength: 40, autocomplete: "off", spellcheck: false, placeholder: hint });
-  box.onchange = () => send(key, box.value.trim());
+  const box = made("input", { type: "text", id: `say-${key}`, value: facts.picked[key], defaultValue: facts.picked[key], maxLength: 40, autocomplete: "off", spellcheck: false, placeholder: hint });
+  box.onchange = box.onblur = () => { if (!writing && box.value.trim() !== facts.picked[key]) send(key, box.value.trim()); };
   return made("div", { className: "dial" }, made("label", { htmlFor: box.id, textContent: label }), box);
 }
 function picker(key, label, choices) {
@@ -214,13 +232,13 @@ function brush() {
 }
 function name() {
   const kept = byId("scan-name") ? byId("scan-name").value : "scanned well";
-  return made("div", { className: "dial" }, made("label", { htmlFor: "scan-name", textContent: `its name in ${facts.corner}` }), made("input", { type: "text", id: "scan-name", value: kept, maxLength: 60 }));
+  return made("div", { className: "dial" }, made("label", { htmlFor: "scan-name", textContent: `its name in ${facts.corner}` }), made("input", { type: "text", id: "scan-name", value: kept, defaultValue: kept, maxLength: 60 }));
 }
 
 // ---- placed, and what it comes to
 
 async function stand() {
-  const found = await ask("scan/stands");
+  const found = await ask("scan/stands", seen());
   if (!found) return;
   const place = byId("came");
   place.dataset.rings = "yes"; place.dataset.off = JSON.stringify(found.residuals);
@@ -231,7 +249,7 @@ async function stand() {
     made("ul", { className: "stands" }, ...found.words.map((line) => made("li", { className: doubts.includes(line) ? "doubt" : "", textContent: line }))));
   if (facts.corner) {
     place.append(made("p", { id: "bands", className: "soft", textContent: `${facts.corner} is measured with it; a large scan takes some seconds.` }));
-    const answer = await ask("scan/answer", { name: byId("scan-name").value });
+    const answer = await ask("scan/answer", { name: byId("scan-name").value, ...seen() });
     const bands = byId("bands");
     if (bands) bands.replaceWith(...(answer ? answer.bands.map(band) : []));
   }
@@ -245,7 +263,7 @@ function band(one) {
 }
 
 async function lay() {
-  const found = await ask("scan/lay", { name: byId("scan-name").value });
+  const found = await ask("scan/lay", { name: byId("scan-name").value, ...seen() });
   if (!found) return;
   say(`${found.laid} is a part of ${facts.corner} now. Save keeps it in the file.`);
   open();

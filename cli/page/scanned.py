@@ -1,9 +1,10 @@
 """The scan that is on the bench: handed in, picked on, placed and laid into the corner.
 
-* step - each thing that is said of a scan is one; it can be taken back and done again
-* told - every page is told that something was said, and asks for what stands then
+* step    - each thing that is said of a scan is one; it can be taken back and done again
+* told    - every page is told that something was said, and asks for what stands then
+* version - counts the steps: a page that has not seen the newest neither takes it back nor lays it on
 
-The scan lies in the folder as it came, once it was read to its end. What is picked is kept as long as the server runs;
+The scan lies in the folder as it came, once it was read to its end. What is picked is kept beside it after every step;
 what is laid on stands in the corner file.
 """
 
@@ -14,8 +15,9 @@ from dataclasses import dataclass, field
 from threading import Lock
 from typing import Any
 
-from clearance_cli.page.folder import MESHES, Folder
+from clearance_cli.page.folder import MESHES, Folder, sum_of
 from clearance_cli.page.gate import MOST_SCAN
+from clearance_cli.page.picks import ENDING, SAID, Kept, begun_here, three
 from clearance_cli.page.sitting import Hand, Measured, Sitting
 
 import clearance
@@ -37,7 +39,9 @@ class Scans:
     scan: clearance.ScanOnBench | None = None
     number: int = 0
     """Which one it is since the server began: a page draws anew where it is another."""
+    version: int = 0
     picked: clearance.Picked = field(default_factory=clearance.Picked)
+    kept: Kept = field(init=False)
     back: list[clearance.Picked] = field(default_factory=list)
     ahead: list[clearance.Picked] = field(default_factory=list)
     units: tuple[tuple[int, float | None], list[dict[str, Any]]] = ((0, None), [])
@@ -45,6 +49,9 @@ class Scans:
     measured: Measured | None = None
     """The answer that was asked last, of the corner with the scan in it."""
     lock: Lock = field(default_factory=Lock)
+
+    def __post_init__(self) -> None:
+        self.kept = Kept(folder=self.folder)
 
     def questions(self) -> dict[str, Callable[[Table], Table]]:
         """By name."""
@@ -66,9 +73,19 @@ class Scans:
     def _alone(self, question: Callable[[Table], Table]) -> Callable[[Table], Table]:
         def asked(table: Table) -> Table:
             with self.lock:
+                self._refuse_old(table)
                 return question(table)
 
         return asked
+
+    def _refuse_old(self, table: Table) -> None:
+        """What a page says of another scan, or of picks that it has not seen, does not count; InputError says so."""
+        if table.get("scan", self.number) != self.number:
+            raise clearance.InputError("another scan was opened in the meantime, so that was left. Do it again.")
+        if table.get("version", self.version) != self.version:
+            raise clearance.InputError(
+                "something was picked on another page in the meantime, so that was left. Look at it, and do it again."
+            )
 
     # ---- the scan itself
 
@@ -78,16 +95,20 @@ class Scans:
         with self.lock:
             found = clearance.scan_on_bench(content, place)
             self.folder.add(name, content, MESHES, MOST_SCAN)
-            return self._taken(name, found)
+            return self._taken(name, found, content)
 
     def _open(self, table: Table) -> Table:
         name = _word(table, "name", 120)
         content = self.folder.content(name, MESHES, MOST_SCAN)
-        return self._taken(name, clearance.scan_on_bench(content, self.folder.file(name, MESHES)))
+        return self._taken(name, clearance.scan_on_bench(content, self.folder.file(name, MESHES)), content)
 
-    def _taken(self, name: str, scan: clearance.ScanOnBench) -> Table:
-        self.name, self.scan, self.number = name, scan, self.number + 1
-        self.picked, self.back, self.ahead, self.measured = clearance.Picked(side=self._side()), [], [], None
+    def _taken(self, name: str, scan: clearance.ScanOnBench, content: bytes) -> Table:
+        self.name, self.scan, self.number, self.version = name, scan, self.number + 1, self.version + 1
+        self.kept = Kept(folder=self.folder, name=f"{name}{ENDING}", scan_sum=sum_of(content), pieces=scan.pieces)
+        fresh = clearance.Picked(side=self._side())
+        before = self.kept.begun()
+        self.picked, self.back = (fresh, []) if before is None else (before, [fresh])
+        self.ahead, self.measured = [], None
         self._tell()
         return self._facts({})
 
@@ -105,15 +126,17 @@ class Scans:
 
     def _step(self, picked: clearance.Picked) -> Table:
         if picked != self.picked:
+            self.kept.write(picked)
             self.back = [*self.back, self.picked][-MOST_STEPS:]
-            self.ahead, self.picked, self.measured = [], picked, None
+            self.ahead, self.picked, self.measured, self.version = [], picked, None, self.version + 1
             self._tell()
         return self._facts({})
 
     def _walk(self, of: list[clearance.Picked], onto: list[clearance.Picked]) -> Table:
         if of:
+            self.kept.write(of[-1])
             onto.append(self.picked)
-            self.picked, self.measured = of.pop(), None
+            self.picked, self.measured, self.version = of.pop(), None, self.version + 1
             self._tell()
         return self._facts({})
 
@@ -130,7 +153,7 @@ class Scans:
 
     def _clicked(self, table: Table) -> tuple[list[float], int]:
         gone = {piece for piece, _ in self.picked.gone}
-        return self.on().point(_three(table["start"]), _three(table["way"]), gone | set(self._small()))
+        return self.on().point(three(table["start"]), three(table["way"]), gone | set(self._small()))
 
     def _say(self, table: Table) -> Table:
         self.on()
@@ -147,7 +170,9 @@ class Scans:
         here: dict[str, Any] = {
             "say": "scan",
             "files": self.folder.of_kind(MESHES),
+            "begun": begun_here(self.folder, self.folder.of_kind(MESHES)),
             "number": self.number,
+            "version": self.version,
             "corner": self._on_bench(),
         }
         return here if self.scan is None else {**here, **self._of_scan(self.scan)}
@@ -163,10 +188,10 @@ class Scans:
             "size": [float(value) for value in scan.raw.size],
             "drawn": len(scan.seen.faces),
             "off": scan.drawn_words(mm),
-            "notes": list(scan.notes),
+            "notes": [*scan.notes, *([self.kept.note] if self.kept.note else [])],
             "units": self._units(scan, tire_mm),
             "tire": scan.tire_beside(mm, tire_mm) if mm else [],
-            "picked": {key: getattr(picked, key) for key in _SHOWN},
+            "picked": {key: getattr(picked, key) for key in SAID},
             "points": {
                 group: picked.of(group) for group in ("hub", "face", "bolt_holes", "ground", "up", "ahead", "scale")
             },
@@ -248,21 +273,8 @@ class Scans:
         self.hand.tell({"say": "scan"})
 
 
-_SHOWN = ("unit", "distance", "way", "up", "ahead", "outboard", "side", "face_outboard", "bolt_circle", "within",
-          "stray", "radius", "from_", "to")  # fmt: skip
-
-
 def _word(table: Table, key: str, most: int = MOST_WORD) -> str:
     text = table[key]
     if not isinstance(text, str) or (text and not is_one_line(text, most)):
         raise clearance.InputError("write one line of text.")
     return text
-
-
-def _three(values: Any) -> list[float]:
-    if not isinstance(values, list) or len(values) != 3:
-        raise clearance.InputError("that is no place to click. Load the page again.")
-    found = [float(value) for value in values if not isinstance(value, (bool, str))]
-    if len(found) != 3 or not all(abs(value) < 1e12 for value in found):
-        raise clearance.InputError("that is no place to click. Load the page again.")
-    return found

@@ -186,7 +186,7 @@ async def _drawing(house: House, _: Request) -> Response:
 
 async def _taken(house: House, request: Request) -> Response:
     kind, name = request.path_params["kind"], request.path_params["name"]
-    content = house.taken(kind, name)
+    content = house.taken(kind, name, request.query_params.get("of", ""))
     if content is None:
         return Response("There is no such file here; ask for it again.\n", 404, media_type="text/plain")
     shown = plain.ascii_only(name).decode().replace('"', "")

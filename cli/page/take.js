@@ -17,6 +17,11 @@ function made(tag, text = "", name = "") {
   return Object.assign(document.createElement(tag), { textContent: text, className: name });
 }
 
+function told(found) {
+  const same = found.command ? "the command below, in the folder of the file, gives the same bytes" : "the file in the folder is the same";
+  return found.unsaved ? `Of what stands on the bench, which is not saved yet: save it, and ${same}.` : `${same[0].toUpperCase()}${same.slice(1)}.`;
+}
+
 function taking(one) {
   const whole = made("article"), button = made("button", "Make it", "main"), files = made("ul", "", "files");
   const command = made("code"), words = made("p", "", "soft");
@@ -27,12 +32,12 @@ function taking(one) {
     words.textContent = "Being made; the gauge and the envelope take a minute.";
     const found = await bench.question("take", { kind: one.kind }).catch(() => ({ refused: "The line was lost. Ask again." }));
     button.disabled = false;
-    words.textContent = found.refused || (found.unsaved ? "Of what stands on the bench, which is not saved yet: save it, and the command gives the same." : "");
+    words.textContent = found.refused || told(found);
     if (found.refused) return;
     command.textContent = found.command;
     files.replaceChildren(...found.files.map((file) => {
       const link = made("a", file.name), row = made("li");
-      link.href = `/take/${one.kind}/${encodeURIComponent(file.name)}`;
+      link.href = `/take/${one.kind}/${encodeURIComponent(file.name)}?of=${file.sum}`;
       link.download = file.name;
       row.append(link);
       return row;

@@ -7,6 +7,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from clearance_cli.page.folder import sum_of
+
 import clearance
 from clearance import defaults
 
@@ -50,7 +52,7 @@ def _gauge(sitting: Sitting) -> Mapping[str, bytes]:
 
 
 def _envelope(sitting: Sitting) -> Mapping[str, bytes]:
-    files, _ = clearance.templates_of(sitting.bench.mockup, paper=_paper(sitting))
+    files, _ = clearance.templates_of(sitting.bench.mockup, making=clearance.tub_making(), paper=_paper(sitting))
     return files
 
 
@@ -102,20 +104,24 @@ class Takings:
         self.files[kind] = files
         return {
             "kind": kind,
-            "files": [{"name": name, "size": len(content)} for name, content in sorted(files.items())],
+            "files": [
+                {"name": name, "size": len(content), "sum": sum_of(content)} for name, content in sorted(files.items())
+            ],
             "command": command_of(taking, sitting),
             "unsaved": bench.text != sitting.as_read,
         }
 
-    def file(self, kind: str, name: str) -> bytes | None:
-        """One file of what was made; None where there is none."""
-        return self.files.get(kind, {}).get(name)
+    def file(self, kind: str, name: str, of: str) -> bytes | None:
+        """One file of what was made; None where there is none, or where it is another by now than the sum `of` says."""
+        content = self.files.get(kind, {}).get(name)
+        return None if content is None or (of and sum_of(content) != of) else content
 
 
 def command_of(taking: Taking, sitting: Sitting) -> str:
     """The command that makes the same bytes, run in the folder of the file; empty where none is needed."""
     if not taking.command:
         return ""
-    file = shlex.quote(sitting.name)
+    # a name that begins with a dash would be taken for an option
+    file = shlex.quote(f"./{sitting.name}" if sitting.name.startswith("-") else sitting.name)
     which = f" --corner {sitting.bench.corner}" if len(sitting.bench.corners) > 1 else ""
     return f"clearance {taking.command.replace('FILE', file + which)}"

@@ -57,7 +57,7 @@ class Served:
     def ask(
         self, path: str, *, method: str = "GET", body: bytes | None = None, cookie: bool = True, **headers
     ) -> Answer:
-        talk = http.client.HTTPConnection("127.0.0.1", self.port, timeout=60)
+        talk = http.client.HTTPConnection("127.0.0.1", self.port, timeout=600)
         sent = {name.replace("_", "-"): value for name, value in headers.items()}
         if cookie and self.cookie:
             sent["cookie"] = f"clearance-{self.port}={self.cookie}"
@@ -116,6 +116,14 @@ def served(file: Path, *words: str) -> Served:
     return Served(process, line.split()[-1], file if file.is_dir() else file.parent)
 
 
+def closed(found: Served) -> None:
+    """Ended, and nothing of it left open."""
+    if found.process.poll() is None:
+        found.end()
+    found.process.stderr.close()
+    found.process.stdout.close()
+
+
 def laid_out(folder: Path) -> Path:
     """The shipped corners, copied into a folder of their own."""
     for one in (FIXTURES / "corners").iterdir():
@@ -130,7 +138,4 @@ def page(tmp_path_factory):
     found = served(folder / "orchard-pickup-rear.toml")
     found.come_in()
     yield found
-    if found.process.poll() is None:
-        found.end()
-    found.process.stderr.close()
-    found.process.stdout.close()
+    closed(found)

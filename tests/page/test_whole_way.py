@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 from clearance_cli.page.shipped import CARS
-from page.conftest import COMMAND, FIXTURES, laid_out, served
+from page.conftest import COMMAND, FIXTURES, closed, laid_out, served
 from page.test_in_browser import CHROMIUM, Sight, browser, command  # noqa: F401 - fixture
 
 import clearance
@@ -24,13 +24,6 @@ pytestmark = [
     pytest.mark.filterwarnings("ignore::ResourceWarning"),
 ]
 WELL = FIXTURES / "corners" / "scanned-well.ply"
-
-
-def closed(found) -> None:
-    if found.process.poll() is None:
-        found.end()
-    found.process.stderr.close()
-    found.process.stdout.close()
 
 
 class Hand:
@@ -58,6 +51,34 @@ class Hand:
             self.page.keyboard.press("Tab")
         raise AssertionError(f"no Tab leads to {one}")
 
+    def ticks(self, what: str) -> None:
+        """A radio button: by keys, with the arrows from the one of its name that Tab leads to."""
+        one = self.page.locator(what)
+        if self.way != "keys":
+            self.on(what)
+        else:
+            name = one.get_attribute("name")
+            self.tab_to(self.page.locator(f"input[name={name}]:checked"))
+            for _ in range(40):
+                if one.is_checked():
+                    break
+                self.page.keyboard.press("ArrowDown")
+        assert one.is_checked()
+
+    def selects(self, what: str, value: str) -> None:
+        """One of a list: by keys, with the arrows. The list that a browser opens is no page's, so a hand uses none."""
+        one = self.page.locator(what)
+        if self.way != "keys":
+            one.select_option(value)
+        else:
+            self.tab_to(one)
+            self.page.keyboard.press("Home")
+            for _ in range(40):
+                if one.input_value() == value:
+                    break
+                self.page.keyboard.press("ArrowDown")
+        assert one.input_value() == value
+
     def writes(self, what: str, text: str) -> None:
         one = self.page.locator(what)
         if self.way == "keys":
@@ -77,13 +98,17 @@ def measured_by_hand(hand: Hand, known: dict[str, str]) -> None:
         if letter == "end":
             return
         text = known.get(letter, "")
-        if page.locator("select#answer").count():
-            page.select_option("#answer", text)
+        listed = page.locator("select#answer").count() > 0
+        if listed:
+            hand.selects("#answer", text)
+        elif hand.way != "keys":
+            page.fill("#answer", text)
         else:
-            page.fill("#answer", text) if hand.way != "keys" else (
-                page.keyboard.press("Control+a"), page.keyboard.type(text or " "))  # fmt: skip
+            # the letter that is asked has the keys already
+            page.keyboard.press("Control+a")
+            page.keyboard.type(text or " ")
         with page.expect_response("**/ask/letter"):
-            page.keyboard.press("Enter") if hand.way == "keys" else hand.on(".walk .main")
+            page.keyboard.press("Enter") if hand.way == "keys" and not listed else hand.on(".walk .main")
         page.wait_for_function(
             "l => document.documentElement.dataset.letter !== l || document.querySelector('.question .said li')",
             arg=letter,
@@ -107,9 +132,10 @@ def test_from_an_empty_folder_to_the_order_card(browser, tmp_path, size, way):  
     page, hand = sight.page, Hand(sight.page, way)
     hand.on(page.get_by_role("button", name="Measure a corner"))
     page.wait_for_selector("#new-title")
-    page.check("input[name=carrier][value=rear-leaf]")
-    page.select_option("#new-depth", "travel")
-    page.select_option("#new-corner", known["corner"])
+    hand.ticks("input[name=carrier][value=rear-links]")
+    hand.ticks("input[name=carrier][value=rear-leaf]") if way != "keys" else page.keyboard.press("ArrowUp")
+    hand.selects("#new-depth", "travel")
+    hand.selects("#new-corner", known["corner"])
     hand.writes("#new-title", "Barn find")
     hand.writes("#new-name", "barn")
     hand.on(page.get_by_role("button", name="Begin"))
