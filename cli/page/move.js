@@ -92,7 +92,7 @@ function stood_at(news) {
   root.dataset.known = news.known;
 }
 
-const KNOWN = { worst: "at its tightest", here: "here", meanwhile: "while you turn it" };
+const KNOWN = { worst: "at its tightest", soon: "at its tightest, last digit to come", here: "here", meanwhile: "while you turn it" };
 function told() {
   const contact = stands && stands.contact;
   byId("stands").textContent = !stands ? "" : (contact ? `${contact.part}: ${contact.gap} ${KNOWN[stands.known]}, ` : "") + stands.words;
@@ -103,7 +103,8 @@ function told() {
   if (stands && stands.known !== "here") byId("around").replaceChildren();
   section(contact);
   lit(name);
-  marked();
+  // the mark over the scene follows with its next picture
+  if (scene) scene.draw();
 }
 
 // the first section is of what is asked: the part that was pointed at, or the place where the wheel was moved to
@@ -227,7 +228,8 @@ function marked() {
     return element;
   };
   const [[x1, y1], [x2, y2]] = two, wide = over.clientWidth, ring = Math.max(9, Math.hypot(x2 - x1, y2 - y1) / 2 + 6);
-  const x = Math.max(70, Math.min(wide - 70, (x1 + x2) / 2)), low = (y1 + y2) / 2 + ring + 18;
+  // of bold figures of 15 px half a letter is some 4.4 px wide
+  const half = 4.4 * gap.length, x = Math.max(half, Math.min(wide - half, (x1 + x2) / 2)), low = (y1 + y2) / 2 + ring + 18;
   const y = low < over.clientHeight - 6 ? low : (y1 + y2) / 2 - ring - 8;
   over.replaceChildren(
     made("line", { x1, y1, x2, y2, class: "way" }),

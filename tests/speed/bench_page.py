@@ -1,9 +1,9 @@
 """From a dial that moves to painted words, and from letting go to the certified answer, in a real Chromium.
 
-The page is served as a person starts it. On each shipped corner 200 seeded places of the dial of backspace or offset are
-dragged to, one after the other, and every tenth is let go. Prints the median and the 95th of both, from the browser's
-event to the frame after the one that has the words, and beside them what the server used of a processor meanwhile: where
-the two are far apart, something else had the machine. Asserts nothing. Skips what is not installed.
+The page is served as a person starts it. On each shipped corner 200 seeded places of the dial of backspace or offset
+are dragged to, one after the other, and every tenth is let go. Prints the median and the 95th of both, from the
+browser's event to the frame after the one that has the words, and beside them what the server used of a processor
+meanwhile: where the two are far apart, something else had the machine. Asserts nothing. Skips what is not installed.
 
 `python tests/speed/bench_page.py [--drags N] [CORNER ...]`
 """
@@ -25,28 +25,29 @@ CORNERS = ["orchard-pickup-rear", "tern-coupe-rear", "scanned-well-rear", "heron
 DRAGS, LET_GO = 200, 10
 """Places that are dragged to; every so manieth is let go."""
 SEED = 17
-_PAINTED = "const painted = () => new Promise((done) => requestAnimationFrame(() => setTimeout(done)));"
+_PAINTED = """const root = document.documentElement;
+    const painted = (name, is) => new Promise((done) => new MutationObserver((_, seen) => {
+        if (is && root.getAttribute(name) !== is) return;
+        seen.disconnect();
+        requestAnimationFrame(() => requestAnimationFrame(() => done(performance.now())));
+    }).observe(root, { attributes: true, attributeFilter: [name] }));"""
 _DRAG = """async ([id, share]) => {
-    %s
-    const range = document.getElementById(id), root = document.documentElement, before = root.dataset.looks;
+    _PAINTED_HERE
+    const range = document.getElementById(id), seen = painted("data-looks");
     const [low, high] = [Number(range.min), Number(range.max)];
     range.value = low + (high - low) * share;
     const start = performance.now();
     range.dispatchEvent(new Event("input", { bubbles: true }));
-    while (root.dataset.looks === before) await painted();
-    await painted();
-    return performance.now() - start;
-}""" % _PAINTED  # noqa: UP031 - the braces are the script's
+    return await seen - start;
+}"""
 _LET_GO = """async (id) => {
-    %s
-    const range = document.getElementById(id), root = document.documentElement;
+    _PAINTED_HERE
+    root.dataset.measured = "no";
+    const range = document.getElementById(id), seen = painted("data-measured", "yes");
     const start = performance.now();
     range.dispatchEvent(new Event("change", { bubbles: true }));
-    root.dataset.measured = "no";
-    while (root.dataset.measured !== "yes") await painted();
-    await painted();
-    return performance.now() - start;
-}""" % _PAINTED  # noqa: UP031
+    return await seen - start;
+}"""
 
 
 def used_s(process: int) -> float:
@@ -88,7 +89,7 @@ def dragged(page, place: str, process: int, drags: int) -> tuple[Taken, Taken]:
             if taken is gone and count % LET_GO:
                 continue
             before = used_s(process)
-            ms = page.evaluate(script, given)
+            ms = page.evaluate(script.replace("_PAINTED_HERE", _PAINTED), given)
             taken.add(ms, used_s(process) - before)
     return drag, gone
 
