@@ -24,11 +24,11 @@ if TYPE_CHECKING:
     from clearance.description.writing import corner_text as corner_text
     from clearance.door.answer import Answer as Answer
     from clearance.door.bench import Bench as Bench
-    from clearance.door.bench import Dial as Dial
     from clearance.door.bench import Look as Look
     from clearance.door.bench import Mark as Mark
     from clearance.door.bench import look_at as look_at
     from clearance.door.bench import on_bench as on_bench
+    from clearance.door.bench import sure_bar as sure_bar
     from clearance.door.bench import window_marks as window_marks
     from clearance.door.car_boxes import car_box_sheets as car_box_sheets
     from clearance.door.car_boxes import inspect_car as inspect_car
@@ -55,6 +55,7 @@ if TYPE_CHECKING:
     from clearance.door.corners import suspension_from as suspension_from
     from clearance.door.corners import tire_from as tire_from
     from clearance.door.corners import wheel_from as wheel_from
+    from clearance.door.dials import Dial as Dial
     from clearance.door.measuring import Measuring as Measuring
     from clearance.door.measuring import carrier_files as carrier_files
     from clearance.door.measuring import carriers as carriers
@@ -177,7 +178,7 @@ _HOMES = {
     "CornerFileError": "clearance.errors",
     "Crown": "clearance.well.tub",
     "Cycle": "clearance.suspension.position",
-    "Dial": "clearance.door.bench",
+    "Dial": "clearance.door.dials",
     "Document": "clearance.description.writing",
     "Envelope": "clearance.envelope.build",
     "Gap": "clearance.gap.found",
@@ -300,6 +301,7 @@ _HOMES = {
     "scene_of": "clearance.door.questions",
     "sheet_files": "clearance.door.measuring",
     "still_open": "clearance.door.measuring",
+    "sure_bar": "clearance.door.bench",
     "surface_from": "clearance.door.corners",
     "suspension_from": "clearance.door.corners",
     "swapped": "clearance.door.tires",

@@ -18,7 +18,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 import numpy as np
 
@@ -27,7 +26,7 @@ from clearance.gap.found import Gap
 from clearance.gap.still import at_position
 from clearance.geom.revolve import Solid
 from clearance.mockup.mockup import MockUp
-from clearance.mockup.paths import carried
+from clearance.mockup.paths import carried, posed
 from clearance.mockup.words import where_text
 from clearance.pose import Array, turn_onto
 from clearance.steady import steady
@@ -39,6 +38,8 @@ _STEP_MM = 1.0
 _CHORD_MM = 0.02
 """How far those places lie inside a round outline at most."""
 _ROUNDING_MM = 2e-3
+_WHEELS = 3
+"""Wheels that a bound is taken from, of all that were certified."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -67,12 +68,12 @@ def grown_mm(before: Solid, after: Solid) -> float:
 def _closely(outline: Array) -> Array:
     """The outline closed, with places no further apart than _STEP_MM."""
     ring = np.concatenate([outline, outline[:1]])
-    pieces = [
-        start
-        + np.linspace(0.0, 1.0, max(2, math.ceil(math.dist(start, end) / _STEP_MM) + 1))[:-1, None] * (end - start)
-        for start, end in pairwise(ring)
-    ]
-    return np.concatenate([*pieces, ring[-1:]])
+    step = ring[1:] - ring[:-1]
+    counts = np.maximum(1, np.ceil(np.hypot(step[:, 0], step[:, 1]) / _STEP_MM)).astype(int)
+    first = np.concatenate([[0], np.cumsum(counts)[:-1]])
+    share = (np.arange(counts.sum()) - np.repeat(first, counts)) / np.repeat(counts, counts)
+    places = np.repeat(ring[:-1], counts, axis=0) + share[:, None] * np.repeat(step, counts, axis=0)
+    return np.concatenate([places, ring[-1:]])
 
 
 def moved_mm(before: Part, after: Part) -> float | None:
@@ -143,14 +144,35 @@ def meanwhile(mockup: MockUp, known: Sequence[Certified]) -> tuple[Gap, ...]:
 
     Both ends hold: the lower is minus infinity where nothing is known, the upper was found.
     """
-    grown = [grown_mm(one.mockup.solid, mockup.solid) for one in known]
     last = {gap.part: (gap, one.mockup.part(gap.part)) for one in known for gap in one.gaps}
+    known = _alike_enough(mockup, known)
+    solids = {one.mockup.solid: 0.0 for one in known}
+    for solid in solids:
+        solids[solid] = grown_mm(solid, mockup.solid)
+    grown = [solids[one.mockup.solid] for one in known]
     found = []
     for part in mockup.parts:
         lows = [at_least_mm(mockup, part.name, one, more) for one, more in zip(known, grown, strict=True)]
         least = max((low for low in lows if low is not None), default=-math.inf)
         found.append(_between(mockup, part, least, *last.get(part.name, (None, None))))
     return tuple(found)
+
+
+def _alike_enough(mockup: MockUp, known: Sequence[Certified]) -> list[Certified]:
+    """Those on the few wheels that are most like this one: each wheel costs time, and a far one says little."""
+
+    def apart(one: Certified) -> float:
+        pairs = zip(_sizes(one.mockup), _sizes(mockup), strict=True)
+        return sum(abs(there - here) for there, here in pairs)
+
+    wheels = dict.fromkeys(one.mockup.solid for one in sorted(known, key=apart))
+    nearest = list(wheels)[:_WHEELS]
+    return [one for one in known if one.mockup.solid in nearest]
+
+
+def _sizes(mockup: MockUp) -> tuple[float, ...]:
+    wheel, tire = mockup.wheel, mockup.tire
+    return wheel.offset_mm, wheel.overall_width_mm, tire.overall_diameter_mm / 2.0, tire.section_width_mm
 
 
 def _held(position: Position, cycle: Cycle) -> Position:
@@ -186,7 +208,7 @@ def _at_witness(mockup: MockUp, part: Part, last: Gap, place: Position) -> Gap:
     kept = place == last.position
     shift = last.shift_mm if kept else (0.0, 0.0)
     seen = carried(mockup.suspension, part, last.at_rest_mm, last.share, place, shift)
-    hub = mockup.suspension.pose(place.row()[None], HUB)
+    hub = posed(mockup.suspension, place.row()[None], HUB)
     centre = hub.origin_mm[0] + np.array([*shift, 0.0])
     turn = turn_onto(hub.axis[0])
     distance, foot, normal, element = mockup.solid.nearest((turn.T @ (seen - centre))[None])

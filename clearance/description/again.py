@@ -23,7 +23,7 @@ from clearance.description import values
 from clearance.description.car import car_of_text, tables_of_corner
 from clearance.description.lines import Path
 from clearance.description.load import reach_mm, said
-from clearance.description.motion import cycle_of, read_motion
+from clearance.description.motion import cycle_of, motion_of, read_motion
 from clearance.description.numbers import refuse_beyond
 from clearance.description.parts.part import Surroundings
 from clearance.description.reading import read
@@ -31,7 +31,7 @@ from clearance.description.refusal import Refusal
 from clearance.description.rolling import tire_of, wheel_of
 from clearance.description.schema import TireTable, WheelTable
 from clearance.description.surroundings import part_built, part_table
-from clearance.description.whole import described
+from clearance.description.whole import described, numbers_otherwise
 from clearance.description.written import InFile
 from clearance.ends.ends import Number
 from clearance.mockup.mockup import MockUp
@@ -106,15 +106,20 @@ def again(before: Stood, tables: Mapping[str, Any]) -> Stood:
 
 
 def _again(before: Stood, tables: Mapping[str, Any]) -> Stood:
-    refuse_beyond(described(tables, title=before.mockup.title).numbers)
+    refuse_beyond(numbers_otherwise(tables, before.tables))
     mockup = before.mockup
     if tables["wheel"] != before.tables["wheel"] or tables["tire"] != before.tables["tire"]:
         wheel, _ = wheel_of(read(WheelTable, tables["wheel"], ("wheel",)))
         tire, _ = tire_of(read(TireTable, tables["tire"], ("tire",)), wheel, before.path.parent)
         mockup = replace(mockup, wheel=wheel, tire=tire)
-    cycle = _cycle_of(before, tables)
-    if cycle != mockup.suspension.cycle:
-        mockup = with_cycle(mockup, cycle)
+    if _ride(tables) != _ride(before.tables):
+        motion = read_motion(tables["suspension"], tables.get("steering"))
+        moves = motion_of(motion, right_hand=mockup.right_hand, title=mockup.title)
+        mockup = replace(mockup, suspension=moves.suspension)
+    else:
+        cycle = _cycle_of(before, tables)
+        if cycle != mockup.suspension.cycle:
+            mockup = with_cycle(mockup, cycle)
     return replace(before, tables=tables, mockup=_with_parts(before, tables, mockup))
 
 

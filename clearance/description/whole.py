@@ -20,7 +20,7 @@ from clearance.description.parts.part import PartTable
 from clearance.description.reading import key_names, read
 from clearance.description.refusal import Refusal, as_written, nearest
 from clearance.description.schema import TireTable, TravelTable, WheelTable, listed
-from clearance.description.surroundings import read_parts
+from clearance.description.surroundings import part_table, read_parts
 from clearance.ends.ends import Number
 from clearance.mockup.mockup import CORNERS
 from clearance.plain import MOST_TITLE, is_one_line
@@ -100,6 +100,23 @@ def described(tables: Mapping[str, Any], *, title: str) -> Description:
         terms=agreed.value(),
         numbers=numbers,
     )
+
+
+def numbers_otherwise(tables: Mapping[str, Any], before: Mapping[str, Any]) -> tuple[Number, ...]:
+    """The numbers of every table that is not as it was in a file of the same parts that was read. Raises Refusal."""
+    found: list[Number] = []
+    changed = {name for name in tables if tables[name] != before.get(name)}
+    for name, model in (("wheel", WheelTable), ("tire", TireTable)):
+        if name in changed:
+            read(model, tables[name], (name,))
+            found += numbers_in(model, tables[name], (name,))
+    if changed & {"suspension", "steering"}:
+        found += motion.read_motion(tables["suspension"], tables.get("steering")).numbers
+    for i, (table, old) in enumerate(zip(tables["part"], before["part"], strict=True)):
+        if table != old:
+            found += numbers_in(type(part_table(table, ("part", i))), table, ("part", i))
+    sections = {name: tables[name] for name in AGREED if name in changed}
+    return (*found, *numbers_in(AgreedTables, sections, ()))
 
 
 def _refuse_unknown(tables: Mapping[str, Any]) -> None:

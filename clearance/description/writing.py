@@ -178,6 +178,23 @@ class Document:
             sheet.row(key, value)
         return _meaning(self.text + end + sheet.text(), {**tables, "part": [*parts, shown]})
 
+    def with_row(self, path: Path, row: Mapping[str, Any]) -> Document:
+        """The file with one more table in the list of tables at `path`, which is there. Its values are as written."""
+        written, wanted = tomlkit.parse(self.text), toml_tables(self.text)
+        lists: list[Any] = [written, wanted]
+        for step in path:
+            lists = [one[step] for one in lists]
+        lists[1].append(dict(row))
+        if isinstance(lists[0], AoT):
+            table = tomlkit.table()
+            for key, value in row.items():
+                table[key] = _item(value)
+            lists[0][-1].add(tomlkit.nl())
+            lists[0].append(table)
+        else:
+            lists[0].append(_item(row))
+        return _meaning(tomlkit.dumps(written), wanted)
+
     def without_part(self, name: str) -> Document:
         """The file without the part of that name. Raises InputError where there is none."""
         place = self._part(name, self.tables())

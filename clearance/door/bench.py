@@ -1,7 +1,6 @@
 """A corner on the bench: opened, changed number by number, measured, and written back.
 
 * Bench   - what stands on it: a text, the corner that it makes, and what was certified of it so far
-* Dial    - one number of the file that can be turned, with its ends and how it is written
 * Look    - what is seen of a corner: every gap in words, the tightest places drawn
 """
 
@@ -9,14 +8,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from clearance.answers.checked import Progress, silent
+from clearance.door.dials import Dial, KeyPath, Step, as_far_as, dials_of
 from clearance.errors import InputError
-from clearance.units import MM_PER_INCH, both, inch_text, led_by
+from clearance.units import both, led_by
 
 if TYPE_CHECKING:
     from clearance.answers.dragged import Certified
@@ -24,138 +24,22 @@ if TYPE_CHECKING:
     from clearance.door.answer import Answer
     from clearance.door.moving import Standing
     from clearance.door.questions import Check
-    from clearance.ends.ends import Number
+    from clearance.gap.again import Again
     from clearance.gap.found import Gap
     from clearance.mockup.mockup import MockUp
     from clearance.suspension.position import Position
 
-Step = str | int
-KeyPath = tuple[Step, ...]
-
+_SAME_RIM_IN = 0.01
 MOST_KNOWN = 8
 """Certified corners that are kept in mind for a bound."""
 DRAWN = 3
 """Tightest places that are shown."""
 
-_SECTIONS = ("wheel", "tire", "suspension", "steering", "part")
-_TRAVEL = ("bump", "droop", "other_bump", "other_droop")
-_LOCKS = ("left", "right")
-_REACH = {"mm": 60.0, "deg": 12.0, "in": 3.0}
-"""How far a dial goes to either side of what the file says, within the key's ends."""
-_SHORT = {"mm": 1.0, "deg": 0.5, "in": 0.5}
-"""One step of a dial."""
-_SAME_RIM_IN = 0.01
-_INCH_STEP_MM = MM_PER_INCH / 16
-_TIRE_AND_RIM = ("backspace", "offset", "width", "overall_diameter", "section_width", "tread_width")
 
+def _again() -> Again:
+    from clearance.gap.again import Again
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Dial:
-    """One number of the file that can be turned."""
-
-    path: KeyPath
-    """Where it stands in the corner; a part goes by its name."""
-    group: str
-    """Wheel, tire, travel, steering, or the name of the part."""
-    name: str
-    text: str
-    """As it is written."""
-    value: float
-    """In `unit`."""
-    unit: str
-    least: float
-    most: float
-    step: float
-    was: str = ""
-    """As it was written when the file was opened."""
-    was_at: float = 0.0
-
-    def facts(self) -> dict[str, Any]:
-        """As a page wants it."""
-        return {
-            "path": list(self.path),
-            "group": self.group,
-            "name": self.name,
-            "text": self.text,
-            "value": self.value,
-            "unit": self.unit,
-            "least": self.least,
-            "most": self.most,
-            "step": self.step,
-            "was": self.was,
-            "was_at": self.was_at,
-        }
-
-    def written(self, value: float) -> str:
-        """A value as the file has it: in inches where it was in inches, to a sixteenth.
-
-        >>> dial = Dial(path=(), group="", name="", text="3 3/4 in", value=95.25, unit="mm", least=0, most=200, step=1)
-        >>> dial.written(100.0), replace(dial, text="95 mm").written(100.0)
-        ('3 15/16 in', '100 mm')
-        """
-        held = min(max(value, self.least), self.most)
-        if self.unit == "mm" and _in_inches(self.text):
-            return inch_text(held)
-        return f"{round(held, 4) + 0.0:g} {self.unit}"
-
-
-def _in_inches(text: str) -> bool:
-    return text.rstrip(' ."').endswith(("in", "inch", "inches")) or text.endswith(('"', "\u2033", "\u201d"))
-
-
-def dials_of(stood: Stood) -> tuple[Dial, ...]:
-    """Every number of tire, wheel, travel, locks and parts that stands by itself, in the order of the file."""
-    measured = "size" not in stood.tables["tire"]
-    found = [_dial(number, stood.tables) for number in stood.numbers if _turns(number, measured=measured)]
-    return tuple(sorted(found, key=_place_of))
-
-
-def _place_of(dial: Dial) -> tuple[int, int]:
-    """What is turned most stands first; parts stay as the file has them."""
-    section, key = str(dial.path[0]), dial.path[-1]
-    return _SECTIONS.index(section), _TIRE_AND_RIM.index(str(key)) if key in _TIRE_AND_RIM and section != "part" else 99
-
-
-def _turns(number: Number, *, measured: bool) -> bool:
-    """Whether one hand can turn it: a size, and not a coordinate, a count or a row; `measured` is a tire without a
-    marking."""
-    path = number.path
-    if path[0] not in _SECTIONS or number.ends.unit not in _REACH or number.axis:
-        return False
-    if path[0] == "part":
-        return len(path) == 3 and path[2] not in ("thickness", "uncertainty")
-    if path == ("wheel", "diameter"):
-        # another rim is another tire: with a marking both are chosen by it, and of a measured one the rim is free
-        return measured
-    keys = {"suspension": _TRAVEL, "steering": _LOCKS}.get(str(path[0]), _TIRE_AND_RIM)
-    return len(path) == 2 and path[1] in keys
-
-
-def _dial(number: Number, tables: Mapping[str, Any]) -> Dial:
-    path, group = number.path, str(number.path[0])
-    if path[0] == "part" and isinstance(path[1], int):
-        group = str(tables["part"][path[1]]["name"])
-        path = ("part", group, path[2])
-    unit, ends = number.ends.unit, number.ends
-    step = _INCH_STEP_MM if unit == "mm" and _in_inches(number.text) else _SHORT[unit]
-    reach = _REACH[unit]
-    return Dial(
-        path=path,
-        group={"suspension": "travel"}.get(group, group),
-        name=str(path[-1]).replace("_", " "),
-        text=number.text,
-        value=number.value,
-        unit=unit,
-        least=max(ends.least, number.value - reach),
-        most=min(ends.most, number.value + reach),
-        step=step,
-    )
-
-
-def _as_far_as(dial: Dial, first: Dial) -> Dial:
-    """A dial that goes as far as it did at first, and as its number stands now."""
-    least, most = min(first.least, dial.value), max(first.most, dial.value)
-    return replace(dial, least=least, most=most, was=first.text, was_at=first.value)
+    return Again()
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -171,6 +55,8 @@ class Bench:
     """What was certified of corners that move alike."""
     first: tuple[Dial, ...] = ()
     """The dials as the file was opened: they say how far each goes, and what was measured."""
+    again: Again = field(default_factory=_again)
+    """What this sitting has measured, part by part."""
 
     @property
     def mockup(self) -> MockUp:
@@ -190,8 +76,7 @@ class Bench:
     @cached_property
     def dials(self) -> tuple[Dial, ...]:
         """What can be turned."""
-        first = {dial.path: dial for dial in self.first}
-        return tuple(_as_far_as(dial, first.get(dial.path, dial)) for dial in dials_of(self.stood))
+        return as_far_as(dials_of(self.stood), self.first)
 
     @property
     def marking(self) -> str:
@@ -211,7 +96,7 @@ class Bench:
         from clearance.description.again import again, put
 
         dial = self.dial(path)
-        return replace(self, stood=again(self.stood, put(self.stood.tables, {dial.path: dial.written(value)})))
+        return replace(self, stood=again(self.stood, put(self.stood.tables, dial.changes(dial.written(value)))))
 
     def meanwhile(self) -> tuple[Gap, ...]:
         """What is sure of every gap before it is measured; both ends hold."""
@@ -219,9 +104,16 @@ class Bench:
 
         return meanwhile(self.mockup, self.known)
 
-    def changed(self, changes: Mapping[KeyPath, str]) -> Bench:
-        """The file with these keys otherwise, read again as a whole. Raises InputError for what cannot be."""
-        return self.with_text(changed_text(self.text, self.corner, changes))
+    def changed(self, changes: Mapping[KeyPath, str | None]) -> Bench:
+        """The file with these keys otherwise, read again as a whole; None takes one out.
+
+        Raises InputError for what cannot be.
+        """
+        return self.with_text(changed_text(self.text, self.corner, changes, self.stood.tables))
+
+    def dialled(self, path: Iterable[Step], text: str) -> Bench:
+        """The file with this in the box of a dial. Raises InputError for what cannot be."""
+        return self.changed(self.dial(path).changes(text))
 
     def with_text(self, text: str) -> Bench:
         """The same corner of another text. Raises CornerFileError for one that cannot be read."""
@@ -238,7 +130,7 @@ class Bench:
         if not self.marking:
             raise InputError("the tire of this file was measured and has no size: turn its measures.")
         rim_in = read_marking(marking).value.marking.rim_in
-        changes: dict[KeyPath, str] = {("tire", "size"): marking}
+        changes: dict[KeyPath, str | None] = {("tire", "size"): marking}
         if abs(rim_in - self.mockup.wheel.diameter_in) > _SAME_RIM_IN:
             changes[("wheel", "diameter")] = f"{rim_in:g} in"
         return self.changed(changes)
@@ -291,11 +183,12 @@ class Bench:
 
         return standing_at(self.mockup, position, part)
 
-    def standing_worst(self, gaps: Sequence[Gap], part: str = "", *, certified: bool = True) -> Standing:
-        """The corner where its tightest part, or this one, comes closest. Raises PartError for no such part."""
-        from clearance.door.moving import MEANWHILE, WORST, standing_worst
+    def standing_worst(self, gaps: Sequence[Gap], part: str = "", *, known: str = "worst") -> Standing:
+        """The corner where its tightest part, or this one, comes closest, and how that is known: "worst", "soon" or
+        "meanwhile". Raises PartError for no such part."""
+        from clearance.door.moving import standing_worst
 
-        return standing_worst(self.mockup, gaps, part, known=WORST if certified else MEANWHILE)
+        return standing_worst(self.mockup, gaps, part, known=known)
 
     def all_at(self, position: Position, go_on: Callable[[], None]) -> list[dict[str, str]]:
         """The gap of every part at one position, in words, the nearest first; `go_on` is asked between two parts."""
@@ -305,12 +198,22 @@ class Bench:
 
     def measured(self, *, progress: Progress = silent) -> tuple[Bench, Answer[Check]]:
         """The answer of `check`, to the last digit, and a bench that has it in mind."""
-        from clearance.answers.dragged import Certified
-        from clearance.door.questions import check
+        from clearance.door.questions import found_in
 
-        answer = check(self.mockup, progress=progress)
-        certified = Certified(mockup=self.mockup, gaps=answer.value.gaps)
-        return replace(self, known=(*self.known, certified)[-MOST_KNOWN:]), answer
+        answer = found_in(self.mockup, self.again.as_check(self.mockup, progress))
+        return self.knowing(answer.value.gaps), answer
+
+    def soon(self, *, progress: Progress = silent) -> tuple[Gap, ...] | None:
+        """Every gap certified as closely as by `check`, sooner, but for the last digit; None where it would not be."""
+        return self.again.soon(self.mockup, progress)
+
+    def knowing(self, gaps: Sequence[Gap]) -> Bench:
+        """A bench that has these gaps in mind, certified of this corner."""
+        from clearance.answers.dragged import Certified
+
+        certified = Certified(mockup=self.mockup, gaps=tuple(gaps))
+        others = tuple(one for one in self.known if one.mockup is not self.mockup)
+        return replace(self, known=(*others, certified)[-MOST_KNOWN:])
 
 
 def on_bench(text: str, place: str | Path, *, corner: str | None = None) -> Bench:
@@ -327,9 +230,12 @@ def on_bench(text: str, place: str | Path, *, corner: str | None = None) -> Benc
 # ---- the text
 
 
-def changed_text(text: str, corner: str, changes: Mapping[KeyPath, str]) -> str:
+def changed_text(
+    text: str, corner: str, changes: Mapping[KeyPath, str | None], stood: Mapping[str, Any] | None = None
+) -> str:
     """The text of a corner file, or of this corner of a car file, with these keys otherwise; remarks stay.
 
+    `stood` are the corner's tables as they were read: a car says a list of points of a part whole, or not at all.
     Raises InputError where the file is laid out in a way that cannot be changed.
     """
     from clearance.description.writing import Document
@@ -337,14 +243,29 @@ def changed_text(text: str, corner: str, changes: Mapping[KeyPath, str]) -> str:
     document = Document(text)
     tables = document.tables()
     if not isinstance(tables.get("corner"), Mapping):
-        keys: dict[str | KeyPath, str] = {path: value for path, value in changes.items()}  # noqa: C416
+        keys: dict[str | KeyPath, Any] = {path: value for path, value in changes.items()}  # noqa: C416
         return document.changed(keys).text
-    for path, value in changes.items():
+    for path, value in _whole_lists(changes, stood or {}).items():
         document = _with_own_key(document, corner, path, value)
     return document.text
 
 
-def _with_own_key(document: Any, corner: str, path: KeyPath, value: str) -> Any:
+def _whole_lists(changes: Mapping[KeyPath, str | None], stood: Mapping[str, Any]) -> dict[KeyPath, Any]:
+    """The same changes, those of numbers inside a part's list as the whole list."""
+    from clearance.description.again import put
+
+    found: dict[KeyPath, Any] = {}
+    for path, value in changes.items():
+        if path[0] != "part" or len(path) <= 3:
+            found[path] = value
+            continue
+        stood = put(stood, {path: value})
+        part = next(one for one in stood["part"] if one["name"] == path[1])
+        found[path[:3]] = part[path[2]]
+    return found
+
+
+def _with_own_key(document: Any, corner: str, path: KeyPath, value: Any) -> Any:
     """What a corner of a car says itself lies over whatever it is like."""
     home: KeyPath = ("corner", corner)
     if path[0] != "part":
@@ -353,8 +274,10 @@ def _with_own_key(document: Any, corner: str, path: KeyPath, value: str) -> Any:
     names = [part.get("name") for part in own]
     if path[1] in names:
         return document.changed({(*home, "part", names.index(path[1]), *path[2:]): value})
+    if value is None:
+        return document
     if own:
-        raise InputError(f"this corner has parts of its own, and {path[1]} is not among them: change it in an editor.")
+        return document.with_row((*home, "part"), {"name": path[1], path[2]: value})
     return document.changed({(*home, "part"): [{"name": path[1], path[2]: value}]})
 
 
@@ -378,7 +301,9 @@ class Look:
     """What is seen of a corner: worst first, as `check` has it."""
 
     exact: bool
-    """Is it certified as closely as `check` does? Else it is what is sure meanwhile."""
+    """Is it what `check` says? Else it is what is sure meanwhile."""
+    certified: bool
+    """Is it certified over the whole cycle? Then only the last digit may be another than `check`'s."""
     verdict: str
     sentence: str
     """What it comes to."""
@@ -392,6 +317,7 @@ class Look:
         names = Row.__dataclass_fields__
         return {
             "exact": self.exact,
+            "certified": self.certified,
             "verdict": self.verdict,
             "sentence": self.sentence,
             "parts": [{name: getattr(row, name) for name in names} for row in self.rows],
@@ -400,19 +326,24 @@ class Look:
         }
 
 
-def look_at(mockup: MockUp, gaps: Sequence[Gap], *, exact: bool, drawn: int = DRAWN) -> Look:
-    """What is seen of these gaps: of certified ones as `check` says it, of others as far as it is sure."""
+def look_at(mockup: MockUp, gaps: Sequence[Gap], *, exact: bool, certified: bool = False, drawn: int = DRAWN) -> Look:
+    """What is seen of these gaps: of a check's as `check` says it, of others as far as it is sure.
+
+    `certified` says of those others that they are a check's but for the last digit.
+    """
     from clearance.gap.rest import at_rest
     from clearance.report.findings import overall_verdict, worst_first
 
     said = {gap.part: led_by(said_of(gap, exact), mockup.units) for gap in gaps}
     worst = worst_first(gaps)
     # while a hand is on a dial there is no time to ask whether a part sees the wheel move at all
-    places = [at_rest(mockup, gap) if exact else gap for gap in worst[: drawn if gaps else 0]]
+    sure = exact or certified
+    places = [at_rest(mockup, gap) if sure else gap for gap in worst[:drawn]]
     return Look(
         exact=exact,
+        certified=sure,
         verdict=overall_verdict(gaps),
-        sentence=_sentence(mockup, gaps) if exact else _meanwhile_sentence(said, worst),
+        sentence=_sentence(mockup, gaps) if exact else _meanwhile_sentence(said, worst, sure),
         rows=_rows(mockup, gaps, said) if exact else tuple(_meanwhile_row(mockup, gap, said) for gap in worst),
         drawn=tuple((gap.part, section_of(mockup, gap, said[gap.part])) for gap in places),
         notes=tuple(led_by(note, mockup.units) for note in mockup.warnings),
@@ -452,13 +383,17 @@ def said_of(gap: Gap, exact: bool) -> str:
 
     if exact or not math.isfinite(gap.at_least_mm):
         return told(gap)
-    return f"at least {both(gap.at_least_mm)}"
+    if gap.at_least_mm < 0.0:
+        return f"about {told(gap)}"
+    return f"at least {both(math.floor(10.0 * gap.at_least_mm) / 10.0)}"
 
 
-def _meanwhile_sentence(said: Mapping[str, str], worst: Sequence[Gap]) -> str:
+def _meanwhile_sentence(said: Mapping[str, str], worst: Sequence[Gap], certified: bool) -> str:
     """What is sure of the part that has least to spare."""
     if not worst:
         return "no part stands around this wheel."
+    if certified:
+        return f"Certified: {worst[0].part} {said[worst[0].part]}. The last digit is being measured."
     return f"While you turn it: {worst[0].part} {said[worst[0].part]}. Let go to measure."
 
 
@@ -496,6 +431,23 @@ class Mark:
     """In mm, on the dial that the file has: backspace or offset."""
     words: str
     """What binds there."""
+
+
+def sure_bar(bench: Bench, gaps: Sequence[Gap]) -> tuple[Mark, Mark] | None:
+    """The stretch of backspace or offset that is sure to clear by these gaps alone; None where there is none.
+
+    No point of tire or wheel moves further than the offset does, so no gap is less by more than that. A check's own
+    tolerance is taken off, so that it says so too, anywhere in the stretch.
+    """
+    spare = min((gap.at_least_mm - gap.required_mm - gap.tolerance_mm for gap in gaps), default=-math.inf)
+    if not spare > 0.0 or not math.isfinite(spare):
+        return None
+    wheel = bench.mockup.wheel
+    back = "backspace" in bench.stood.tables["wheel"]
+    here = wheel.offset_mm + (wheel.overall_width_mm / 2 if back else 0.0)
+    ends = (here - spare, here + spare)
+    low, high = (Mark(value=end, words=led_by(both(end), bench.mockup.units)) for end in ends)
+    return low, high
 
 
 def window_marks(bench: Bench, *, progress: Progress = silent) -> tuple[Mark, ...]:

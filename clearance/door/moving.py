@@ -18,8 +18,9 @@ if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
     from clearance.suspension.position import Position
 
-WORST, HERE, MEANWHILE = "worst", "here", "meanwhile"
-"""How a gap is known: certified over the whole cycle, measured at this position, sure while a dial is dragged."""
+WORST, SOON, HERE, MEANWHILE = "worst", "soon", "here", "meanwhile"
+"""How a gap is known: certified over the whole cycle; the same but for its last digit; measured at this position; sure
+while a dial is dragged."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,11 +64,11 @@ class Standing:
 def _contact(mockup: MockUp, gap: Gap, known: str, *, drawn: bool) -> dict[str, Any]:
     from clearance.door.bench import said_of, section_of
 
-    said = led_by(said_of(gap, known != MEANWHILE), mockup.units)
+    said = led_by(said_of(gap, known in (WORST, HERE)), mockup.units)
     return {
         "part": gap.part,
         "gap": said,
-        "verdict": gap.verdict if known == WORST else "",
+        "verdict": gap.verdict if known in (WORST, SOON) else "",
         "must_keep": led_by(both(gap.required_mm), mockup.units),
         "where": led_by(f"{gap.region}; {gap.where}", mockup.units),
         "on_part": [round(float(value), 3) + 0.0 for value in gap.on_part_mm],
@@ -124,7 +125,7 @@ def standing_worst(mockup: MockUp, gaps: Sequence[Gap], part: str = "", *, known
     if part:
         mockup.part(part)
     chosen = next((gap for gap in worst_first(gaps) if part in ("", gap.part)), None)
-    if chosen is not None and known == WORST:
+    if chosen is not None and known in (WORST, SOON):
         chosen = at_rest(mockup, chosen)
     return Standing(mockup=mockup, position=Position() if chosen is None else chosen.position, known=known, gap=chosen)
 

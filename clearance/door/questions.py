@@ -76,11 +76,17 @@ def check(
 
     `work` is how many boxes may be looked at for one part before it is left undecided.
     """
-    from clearance.answers.placing import doubts_of_places
     from clearance.gap.cycle import over_cycle
-    from clearance.report.findings import findings_of
 
     gaps = over_cycle(corner, tolerance_mm=tolerance_mm, work=work, progress=progress)
+    return found_in(corner, gaps, tolerance_mm=tolerance_mm)
+
+
+def found_in(corner: MockUp, gaps: Sequence[Gap], *, tolerance_mm: float = TOLERANCE_MM) -> Answer[Check]:
+    """The answer of `check` where the gap of every part is measured already."""
+    from clearance.answers.placing import doubts_of_places
+    from clearance.report.findings import findings_of
+
     doubts = doubts_of_places(corner, gaps)
     findings = findings_of(corner, gaps, tolerance_mm=tolerance_mm, warnings=doubts, versions=versions())
     return checked(corner, gaps, findings)

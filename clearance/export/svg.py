@@ -9,6 +9,8 @@ A drawing has y up and SVG has y down, so everything is turned over on the way o
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from clearance import plain
 from clearance.geom.drawing import (
     CENTRE,
@@ -25,6 +27,7 @@ from clearance.geom.drawing import (
     Bounds,
     Circle,
     Drawing,
+    Mark,
     Path,
     Text,
 )
@@ -74,11 +77,29 @@ def _svg(drawing: Drawing, title: str, description: str, margin_mm: float, *, ow
         rows.append(f"<title>{plain.markup(title)}</title>")
         rows.append(f"<rect width='{_n(width)}' height='{_n(height)}' fill='#fff'/>")
     rows.append("<g fill='none' stroke-linecap='round' stroke-linejoin='round'>")
-    rows += [_mark(mark, box, "#000" if own_size else "currentColor") for mark in flat.marks]
+    marks = flat.marks if own_size else _strokes_together(flat.marks)
+    rows += [_mark(mark, box, "#000" if own_size else "currentColor") for mark in marks]
     return "\n".join([*rows, "</g>", "</svg>"])
 
 
+def _strokes_together(marks: Sequence[Mark]) -> list[Mark | tuple[Path, ...]]:
+    """Open strokes of one layer that follow each other, as one: a page lays a hundred elements out slowly."""
+    found: list[Mark | tuple[Path, ...]] = []
+    for mark in marks:
+        last = found[-1] if found else None
+        if not isinstance(mark, Path) or mark.shade is not None or mark.closed:
+            found.append(mark)
+        elif isinstance(last, tuple) and last[0].layer == mark.layer:
+            found[-1] = (*last, mark)
+        else:
+            found.append((mark,))
+    return found
+
+
 def _mark(mark: object, box: Bounds, ink: str) -> str:
+    if isinstance(mark, tuple):
+        steps = [f"M{_pair(one.elements[0].start, box)}{''.join(_step(e, box) for e in one.elements)}" for one in mark]
+        return f"<path d='{''.join(steps)}'{_style(mark[0].layer, None, ink)}/>"
     if isinstance(mark, Text):
         return _text(mark, box, ink)
     if isinstance(mark, Circle):

@@ -45,6 +45,18 @@ class Memory:
     def __init__(self) -> None:
         self._entries: dict[_Key, Entry] = {}
 
+    def knows(self, mockup: MockUp, part: Part) -> bool:
+        """Is anything kept that a search of this part could begin with?"""
+        entry = self._entries.get((_print_of(part), mockup.suspension))
+        return entry is not None and bool(entry.kept) and entry.reach_mm >= fitted_reach_mm(mockup)
+
+    def take_over(self, other: Memory) -> None:
+        """What another one has, in the place of what is kept of the same."""
+        for key, entry in other._entries.items():
+            self._entries.pop(key, None)
+            self._entries[key] = entry
+        self._drop_oldest()
+
     @contextmanager
     def lent(self, mockup: MockUp, part: Part) -> Iterator[Entry]:
         """What is known of this part, empty at first; back in the memory only if nothing went wrong meanwhile.
@@ -58,6 +70,9 @@ class Memory:
             entry = Entry(reach_mm=reach_mm, seen=seen_by(mockup, part), tree=tree_of(part))
         yield entry
         self._entries[key] = entry
+        self._drop_oldest()
+
+    def _drop_oldest(self) -> None:
         while len(self._entries) > MOST_ENTRIES:
             self._entries.pop(next(iter(self._entries)))
 

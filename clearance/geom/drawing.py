@@ -226,9 +226,16 @@ def mark_bounds(mark: Mark) -> Bounds:
         return x - r, y - r, x + r, y + r
     if isinstance(mark, Dimension):
         return Drawing(marks=tuple(dimension_marks(mark))).bounds
+    if isinstance(mark, Path) and all(isinstance(element, Line) for element in mark.elements):
+        return _bounds_of_strokes(mark)
     points = mark.points() if isinstance(mark, Path) else _text_corners(mark)
     low, high = points.min(axis=0), points.max(axis=0)
     return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+
+
+def _bounds_of_strokes(path: Path) -> Bounds:
+    across, up = zip(*(point for e in path.elements for point in (e.start, e.end)), strict=True)
+    return float(min(across)), float(min(up)), float(max(across)), float(max(up))
 
 
 def _inches_first(mark: Mark) -> Mark:

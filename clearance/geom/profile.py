@@ -79,7 +79,9 @@ class Arc:
         """(n, 2) points along it, both ends included, no chord further than `chord_mm` from the arc."""
         half = math.acos(max(-1.0, 1.0 - min(chord_mm / max(self.radius_mm, 1e-12), 1.0)))
         count = max(1, math.ceil(abs(self.sweep_rad) / (2 * half))) if half > 0 else 1
-        angle = self.start_rad + self.sweep_rad * np.linspace(0.0, 1.0, count + 1)
+        share = np.arange(count + 1) * (1.0 / count)
+        share[-1] = 1.0
+        angle = self.start_rad + self.sweep_rad * share
         points = np.array(self.centre) + self.radius_mm * np.column_stack([np.cos(angle), np.sin(angle)])
         points[0], points[-1] = self.start, self.end
         return points

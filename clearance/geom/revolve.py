@@ -42,6 +42,8 @@ class Solid:
     piece_chains: tuple[Chain, ...] = field(init=False)
     _hull: list[Chain] = field(init=False, default_factory=list, repr=False)
     """Made when it is first asked for: most outlines of a long list are only looked at."""
+    _reach: list[float] = field(init=False, default_factory=list, repr=False)
+    """So is this, which everything that moves asks for."""
 
     def __post_init__(self) -> None:
         for piece in self.pieces:
@@ -60,8 +62,10 @@ class Solid:
     @property
     def reach_mm(self) -> float:
         """Furthest point of the solid from the origin of its axes."""
-        outline = self.profile.outline(0.01)
-        return float(np.hypot(outline[:, 0], outline[:, 1]).max()) + 0.01
+        if not self._reach:
+            outline = self.profile.outline(0.01)
+            self._reach.append(float(np.hypot(outline[:, 0], outline[:, 1]).max()) + 0.01)
+        return self._reach[0]
 
     def distance(self, points_mm: Array) -> Array:
         """Signed distance (n,) of points (n, 3), negative inside."""

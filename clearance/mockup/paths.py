@@ -24,7 +24,7 @@ from clearance.geom.limit import Limit
 from clearance.geom.model import Grid, Model, Unproven
 from clearance.geom.path import OUT, Path, Slide, fit, sizes_mm
 from clearance.mockup.mockup import MockUp
-from clearance.pose import Array, read_only, still
+from clearance.pose import Array, Pose, read_only, still
 from clearance.suspension.enclosed import At, enclosed
 from clearance.suspension.position import AXLE, BODY, HUB, KNUCKLE, Cycle, Position, Suspension
 from clearance.well.part import Part
@@ -85,7 +85,20 @@ class Seen:
         return chosen
 
 
-# every suspension is a value that can be hashed, which its protocol does not say: hence the two remarks to mypy
+# every suspension is a value that can be hashed, which its protocol does not say: hence the remarks to mypy
+
+
+def posed(suspension: Suspension, rows: Array, frame: str) -> Pose:
+    """Where `frame` has gone at positions (n, 3); at a single one it is remembered, since many look at the same."""
+    if len(rows) != 1:
+        return suspension.pose(rows, frame)
+    return _posed(suspension, tuple(float(value) for value in rows[0]), frame)
+
+
+@lru_cache(maxsize=256)
+def _posed(suspension: Suspension, row: tuple[float, ...], frame: str) -> Pose:
+    pose = suspension.pose(np.array([row]), frame)
+    return Pose(origin_mm=read_only(pose.origin_mm), turn=read_only(pose.turn))
 
 
 def seen_by(mockup: MockUp, part: Part) -> Seen:
@@ -153,15 +166,15 @@ def relative(
     push = np.zeros((len(rows), 3))
     if play is not None:
         push[:, :2] = play
-    hub = suspension.pose(rows, HUB)
-    frame = still(len(rows)) if rides_on == BODY else suspension.pose(rows, rides_on)
+    hub = posed(suspension, rows, HUB)
+    frame = still(len(rows)) if rides_on == BODY else posed(suspension, rows, rides_on)
     own = pushed(rides_on) * push
     centre = frame.back(hub.origin_mm + push - own)
     axis = np.einsum("nji,nj->ni", frame.turn, hub.axis)
     far = np.zeros_like(centre)
     if far_frame is not None and far_point is not None:
         point = np.array(far_point)
-        place = suspension.pose(rows, far_frame).carry(np.broadcast_to(point, centre.shape))
+        place = posed(suspension, rows, far_frame).carry(np.broadcast_to(point, centre.shape))
         far = frame.back(place + pushed(far_frame) * push - own) - point
     return np.column_stack([centre, axis, far])
 
@@ -173,13 +186,13 @@ def carried(
 
     `share` is the point's own of the far end's move.
     """
-    rows = position.row()[None]
     push = np.array([*shift_mm, 0.0])
-    own = suspension.pose(rows, part.rides_on)
+    rows = position.row()[None]
+    own = posed(suspension, rows, part.rides_on)
     place: Array = point_mm
     along = pushed(part.rides_on) * push
     if part.far_end is not None:
-        end = suspension.pose(rows, part.far_end.frame).carry(part.far_end.point_mm[None])
+        end = posed(suspension, rows, part.far_end.frame).carry(part.far_end.point_mm[None])
         moved = end + pushed(part.far_end.frame) * push - along
         place = place + share * (own.back(moved)[0] - part.far_end.point_mm)
     result: Array = own.carry(place[None])[0] + along

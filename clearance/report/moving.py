@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from clearance.export.near import near_the_wheel
-from clearance.mockup.paths import pushed, relative, shares_of
+from clearance.mockup.paths import posed, pushed, relative, shares_of
 from clearance.pose import Array
 from clearance.report.scene import thinned
 from clearance.report.tubes import is_line, tube
@@ -97,7 +97,7 @@ def poses_of(mockup: MockUp, position: Position, shift_mm: tuple[float, float] =
     frames = sorted({HUB, *(part.rides_on for part in mockup.parts)} - {BODY})
     poses = {}
     for frame in frames:
-        pose = mockup.suspension.pose(rows, frame)
+        pose = posed(mockup.suspension, rows, frame)
         numbers = [*(pose.origin_mm[0] + pushed(frame) * push), *pose.turn[0].reshape(-1)]
         poses[frame] = [round(float(number), 6) + 0.0 for number in numbers]
     far = {part.name: _numbers(_far_mm(mockup, part, rows, play)) for part in mockup.parts if part.far_end is not None}

@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 import textwrap
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -32,7 +33,9 @@ from clearance.geom.drawing import (
     drawing_of,
     line,
 )
-from clearance.geom.profile import Point
+from clearance.geom.profile import Line, Point
+from clearance.geom.revolve import Solid
+from clearance.mockup.paths import posed
 from clearance.pose import Array, Pose, rightward
 from clearance.report.tubes import seen_triangles
 from clearance.steady import steady
@@ -79,7 +82,7 @@ def section_drawing(mockup: MockUp, gap: Gap, part: Part, words: str) -> Drawing
 def hub_pose(suspension: Suspension, gap: Gap) -> Pose:
     """Where the hub stands at the witness, play taken up: one pose, without a leading axis."""
     row = gap.position.row()[None, :]
-    pose = suspension.pose(row, HUB)
+    pose = posed(suspension, row, HUB)
     play = np.array([gap.shift_mm[0], gap.shift_mm[1], 0.0])
     return Pose(origin_mm=pose.origin_mm[0] + play, turn=pose.turn[0])
 
@@ -92,7 +95,13 @@ def in_section(pose: Pose, point_mm: Array) -> Point:
 
 def solid_outline(mockup: MockUp) -> list[Point]:
     """The outline of the tire and wheel as (along the axis, away from it)."""
-    return [(float(y), float(r)) for y, r in mockup.solid.profile.outline(0.1)]
+    return list(_outline(mockup.solid))
+
+
+@lru_cache(maxsize=8)
+def _outline(solid: Solid) -> tuple[Point, ...]:
+    # drawn once for every place that is drawn of the same wheel
+    return tuple((float(y), float(r)) for y, r in solid.profile.outline(0.1))
 
 
 def cut_segments(suspension: Suspension, gap: Gap, part: Part, pose: Pose) -> list[tuple[Point, Point]]:
@@ -162,13 +171,13 @@ def clipped(marks: Sequence[Mark], half_mm: float) -> list[Mark]:
         if not isinstance(mark, Path):
             kept.append(mark)
             continue
-        points = mark.points(0.05)
-        if mark.shade is None and len(points) == 2:
+        if mark.shade is None and len(mark.elements) == 1 and isinstance(mark.elements[0], Line):
             # of the many short edges of a cut few cross the window's own
-            where = _in_window(points, half_mm)
+            where = _in_window((mark.elements[0].start, mark.elements[0].end), half_mm)
             if where is not None:
-                kept += [chain([(float(x), float(y)) for x, y in points], layer=mark.layer)] if where else []
+                kept += [mark] if where else []
                 continue
+        points = mark.points(0.05)
         if mark.shade is None:
             kept += [
                 chain(list(p.coords), layer=mark.layer)
@@ -182,9 +191,9 @@ def clipped(marks: Sequence[Mark], half_mm: float) -> list[Mark]:
     return kept
 
 
-def _in_window(points: Sequence[Point] | Array, half_mm: float) -> bool | None:
+def _in_window(points: Sequence[Point], half_mm: float) -> bool | None:
     """Whether a straight piece lies inside the window, or outside of it to one side; None where it must be cut."""
-    (xa, ya), (xb, yb) = ((float(x), float(y)) for x, y in points)
+    (xa, ya), (xb, yb) = points
     if max(abs(xa), abs(ya), abs(xb), abs(yb)) < half_mm and (xa, ya) != (xb, yb):
         return True
     if min(xa, xb) > half_mm or max(xa, xb) < -half_mm or min(ya, yb) > half_mm or max(ya, yb) < -half_mm:

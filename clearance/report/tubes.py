@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from clearance.mockup.paths import far_move, shares_of
+from clearance.mockup.paths import far_move, posed, shares_of
 from clearance.pose import Array
 from clearance.suspension.position import Suspension
 from clearance.well.part import Part
@@ -31,7 +31,7 @@ def carried(points_mm: Array, part: Part, suspension: Suspension, position: Arra
     row = np.asarray(position, dtype=float)[None, :]
     if part.far_end is not None:
         points_mm = points_mm + shares_of(part, points_mm)[:, None] * far_move(suspension, part, row)
-    here: Array = suspension.pose(row, part.rides_on).carry(points_mm[:, None, :])[:, 0]
+    here: Array = posed(suspension, row, part.rides_on).carry(points_mm[:, None, :])[:, 0]
     return here
 
 

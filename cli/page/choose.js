@@ -4,6 +4,8 @@ const byId = (id) => document.getElementById(id);
 let bench = null, say = null, move = null, dragged = null, sent = false, next = null, shape = "";
 
 const key = (path) => path.join("\u0001");
+const ofKey = (name) => [...document.querySelectorAll(".dial")].find((one) => one.dataset.key === name);
+const ACROSS = ["wheel.backspace", "wheel.offset"];
 const SIGNS = { hits: "✕", tight: "▲", clears: "✓", undecided: "?" };
 
 export const choose = {
@@ -53,7 +55,8 @@ function dials(news) {
     for (const dial of news.dials) groups.set(dial.group, [...(groups.get(dial.group) || []), dial]);
     place.replaceChildren(...[...groups].map(([name, some]) => group(name, some, news)));
   }
-  for (const dial of news.dials) stand(dial, news);
+  window_ = { ...window_, marks: news.marks, held: true };
+  for (const dial of news.dials) stand(dial);
   const marking = byId("marking");
   if (marking && document.activeElement !== marking) marking.value = news.marking;
   for (const [name, count] of [["undo", news.undo], ["redo", news.redo], ["back", news.changed], ["save", news.unsaved]]) {
@@ -100,8 +103,8 @@ function row(dial) {
   return whole;
 }
 
-function stand(dial, news) {
-  const whole = [...document.querySelectorAll(".dial")].find((one) => one.dataset.key === key(dial.path));
+function stand(dial) {
+  const whole = ofKey(key(dial.path));
   const [range, box] = [whole.querySelector("[type=range]"), whole.querySelector("[type=text]")];
   if (dragged !== key(dial.path)) {
     range.min = dial.least; range.max = dial.most; range.value = dial.value;
@@ -112,14 +115,48 @@ function stand(dial, news) {
   was.hidden = dial.text === dial.was;
   was.dataset.text = dial.was;
   was.textContent = `was ${dial.was}`;
-  const home = dial.path.join(".");
-  const ends = home === "wheel.backspace" || home === "wheel.offset" ? news.marks : [];
-  const at = (value) => `${(100 * (value - dial.least)) / (dial.most - dial.least)}%`;
-  const tick = (value, name) => { const one = made("i", { className: name }); one.style.left = at(value); return one; };
-  const inside = (value) => value >= dial.least && value <= dial.most;
+  marked(dial, whole);
+}
+
+// ---- the window: the stretches of backspace or offset that clear, certified; or, until they are known, the one that is
+// sure by what was certified before. A spacer takes the wheel the other way along the same stretch
+
+let window_ = { marks: [], bar: [], held: true };
+function marked(dial, whole) {
+  const { marks, bar, held } = window_, across = bench.stood.dials.find((one) => ACROSS.includes(one.path.join(".")));
+  const home = dial.path.join("."), spaced = home === "wheel.spacer" && across, own = ACROSS.includes(home);
+  const on = (value) => (spaced ? across.was_at - value : value);
+  const at = (value) => (100 * (Math.min(Math.max(value, dial.least), dial.most) - dial.least)) / (dial.most - dial.least);
+  const tick = (value, name) => { const one = made("i", { className: name }); one.style.left = `${at(value)}%`; return one; };
+  const stretch = (two, name) => {
+    const [low, high] = [Math.min(...two), Math.max(...two)], one = made("i", { className: name });
+    if (high < dial.least || low > dial.most) return [];
+    one.style.left = `${at(low)}%`;
+    one.style.width = `${at(high) - at(low)}%`;
+    return [one];
+  };
+  const certified = own || spaced ? (held ? marks : []) : [], sure = (own || spaced) && !certified.length ? bar : [];
+  const pairs = certified.filter((_, k) => k % 2 === 0).map((end, k) => [on(end.value), on(certified[2 * k + 1].value)]);
   whole.querySelector(".marks").replaceChildren(
-    ...ends.filter((end) => inside(end.value)).map((end) => tick(end.value, "end")), tick(dial.was_at, "first"));
-  whole.querySelector(".told").textContent = ends.length ? "Clears between " + ends.map((end) => end.words).join(" and ") : "";
+    ...(sure.length ? stretch(sure.map((end) => on(end.value)), "sure") : []),
+    ...pairs.flatMap((two) => stretch(two, "clear")),
+    ...pairs.flat().filter((value) => value >= dial.least && value <= dial.most).map((value) => tick(value, "end")),
+    tick(dial.was_at, "first"));
+  const words = !own ? "" : certified.length ? "Clears between " + certified.map((end) => end.words).join(" and ")
+    : sure.length ? `Sure to clear from ${sure[0].words} to ${sure[1].words}; what else does is not known yet.`
+    : "Which of them clear is not known yet.";
+  whole.querySelector(".told").classList.toggle("across", own);
+  whole.querySelector(".told").textContent = [words, dial.told].filter(Boolean).join(" ");
+}
+// while something is dragged the certified window holds only where nothing but the wheel's place across is another
+function follow(news) {
+  const only = !news.path || !news.path.length || [...ACROSS, "wheel.spacer"].includes(news.path.join("."));
+  window_ = { marks: bench.stood.marks, bar: news.bar, held: news.certified || only };
+  for (const dial of bench.stood.dials) {
+    if (![...ACROSS, "wheel.spacer"].includes(dial.path.join("."))) continue;
+    const whole = ofKey(key(dial.path));
+    if (whole) marked(dial, whole);
+  }
 }
 
 // one place of a dial is on its way at a time; the newest follows when the words of the last are painted
@@ -138,39 +175,39 @@ function hand() {
 // ---- what is seen
 
 function look(news) {
-  if (!news.exact) {
+  if (!news.certified) {
     sent = false;
-    const whole = [...document.querySelectorAll(".dial")].find((one) => one.dataset.key === key(news.path));
+    const whole = ofKey(key(news.path));
     if (whole && dragged === key(news.path)) {
       whole.querySelector("[type=text]").value = news.text;
       whole.querySelector("[type=range]").setAttribute("aria-valuetext", news.text);
     }
   }
   const sentence = byId("sentence");
-  sentence.className = news.exact ? news.verdict : "meanwhile";
+  sentence.className = news.exact ? news.verdict : news.certified ? `meanwhile ${news.verdict}` : "meanwhile";
   sentence.replaceChildren(made("b", { className: "sign", textContent: news.exact ? SIGNS[news.verdict] : "≥" }), news.sentence);
   const places = byId("drawn");
   places.replaceChildren(...news.drawn.map((place, k) => {
     const part = news.parts.find((one) => one.part === place.part);
     const frame = made("div", { className: "cut" });
     frame.innerHTML = place.svg;
-    const caption = made("figcaption", {}, chip(part.verdict, news.exact), name(place.part), ` ${part.gap}`);
+    const caption = made("figcaption", {}, chip(part.verdict, news.certified), name(place.part), ` ${part.gap}`);
     const figure = made("figure", { className: k ? "place" : "place first" }, frame, caption);
     figure.dataset.part = place.part;
     return figure;
   }));
-  byId("parts").replaceChildren(...news.parts.map((part) => {
-    const row = made("tr", {},
-      made("th", { scope: "row" }, chip(part.verdict, news.exact), name(part.part)),
-      cell("gap", part.gap, "num"), cell("must keep", part.must_keep, "num"), cell("tightest at", part.when), cell("where", part.where));
-    row.dataset.part = part.part;
-    return row;
-  }));
-  byId("notes").replaceChildren(...news.notes.map((note) => made("li", { textContent: note })));
+  table(news);
+  if (bench.stood) follow(news);
+  const notes = news.notes.join("\n");
+  if (byId("notes").dataset.of !== notes) {
+    byId("notes").dataset.of = notes;
+    byId("notes").replaceChildren(...news.notes.map((note) => made("li", { textContent: note })));
+  }
+  document.documentElement.dataset.certified = news.certified ? "yes" : "no";
   document.documentElement.dataset.measured = news.exact ? "yes" : "no";
   if (news.exact) compare();
   document.documentElement.dataset.looks = String(1 + Number(document.documentElement.dataset.looks || 0));
-  if (!news.exact) requestAnimationFrame(hand);
+  if (!news.certified) requestAnimationFrame(hand);
 }
 
 // what is on the car now against this, while somebody looks at it
@@ -201,6 +238,24 @@ function columns(place) {
   return found;
 }
 
+// a row stands as long as its part does: while a dial is dragged only words that changed are written
+function table(news) {
+  const body = byId("parts"), rows = new Map([...body.rows].map((row) => [row.dataset.part, row]));
+  const wanted = news.parts.map((part) => {
+    const row = rows.get(part.part) || newRow(part.part), words = [part.gap, part.must_keep, part.when, part.where];
+    const shown = `${part.verdict} ${news.certified}`;
+    if (row.dataset.shown !== shown) { row.dataset.shown = shown; row.cells[0].replaceChildren(chip(part.verdict, news.certified), name(part.part)); }
+    words.forEach((text, k) => { if (row.cells[k + 1].textContent !== text) row.cells[k + 1].textContent = text; });
+    return row;
+  });
+  if (wanted.length !== body.rows.length || wanted.some((row, k) => body.rows[k] !== row)) body.replaceChildren(...wanted);
+}
+function newRow(part) {
+  const row = made("tr", {}, made("th", { scope: "row" }), cell("gap", "", "num"), cell("must keep", "", "num"), cell("tightest at", ""), cell("where", ""));
+  row.dataset.part = part;
+  return row;
+}
+
 // a part's name can be pushed: it is then lit in scene, section and table
 function name(part) {
   return made("button", { type: "button", className: "name", textContent: part });
@@ -212,7 +267,7 @@ function cell(name, words, kind = "") {
   return found;
 }
 
-function chip(verdict, exact) {
-  const words = verdict === "undecided" && !exact ? "not sure yet" : verdict;
+function chip(verdict, certified) {
+  const words = verdict === "undecided" && !certified ? "not sure yet" : verdict;
   return made("span", { className: `chip ${verdict}` }, made("span", { className: "sign", textContent: SIGNS[verdict] }), ` ${words}`);
 }

@@ -77,8 +77,10 @@ class House:
             told(self.hand.last)
 
     def go(self, told: Told) -> None:
-        """It looks away."""
+        """It looks away; what it dragged and never let go stands where it stood."""
         self.hand.told.discard(told)
+        if self.hand.last is not None and not self.hand.last["certified"]:
+            self.hand.ask({"do": "look"})
 
     def hear(self, job: Mapping[str, Any], told: Told) -> None:
         """Something to be done on the bench; what is nothing that can be done is answered so."""

@@ -92,7 +92,7 @@ function stood_at(news) {
   root.dataset.known = news.known;
 }
 
-const KNOWN = { worst: "at its tightest", here: "here", meanwhile: "while you turn it" };
+const KNOWN = { worst: "at its tightest", soon: "at its tightest, last digit to come", here: "here", meanwhile: "while you turn it" };
 function told() {
   const contact = stands && stands.contact;
   byId("stands").textContent = !stands ? "" : (contact ? `${contact.part}: ${contact.gap} ${KNOWN[stands.known]}, ` : "") + stands.words;
@@ -103,7 +103,8 @@ function told() {
   if (stands && stands.known !== "here") byId("around").replaceChildren();
   section(contact);
   lit(name);
-  marked();
+  // the mark over the scene follows with its next picture
+  if (scene) scene.draw();
 }
 
 // the first section is of what is asked: the part that was pointed at, or the place where the wheel was moved to

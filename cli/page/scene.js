@@ -22,7 +22,6 @@ void main() {
   float lit = 0.62 + 0.38 * abs(dot(normalize(facing), light));
   gl_FragColor = vec4(own.rgb * lit, own.a);
 }`;
-const ROUND = 96;
 const STILL = [0, 0, 0, 1, 0, 0, 0, 1, 0, 0, 0, 1];
 export const EYES = { outside: [90, 12], behind: [178, 8], above: [150, 80], inside: [-70, 20], first: [118, 22] };
 
@@ -51,23 +50,32 @@ function sheet(tenths) {
   return { places, normals };
 }
 
-// the outline of tire and wheel, turned round the axis
-function turned(outline, rubberFrom) {
-  const places = [], normals = [], rubber = [];
-  const corner = (y, r, k, across, away, isRubber) => {
-    const [c, s] = [Math.cos((2 * Math.PI * k) / ROUND), Math.sin((2 * Math.PI * k) / ROUND)];
-    places.push(r * c, y, r * s);
-    normals.push(away * c, across, away * s);
-    rubber.push(isRubber);
-  };
-  outline.forEach(([y, r], n) => {
-    const [y2, r2] = outline[(n + 1) % outline.length], long = Math.hypot(y2 - y, r2 - r) || 1;
-    const [across, away] = [(r2 - r) / long, (y - y2) / long], isRubber = Math.min(r, r2) >= rubberFrom ? 1 : 0;
-    for (let k = 0; k < ROUND; k++) {
-      for (const [yy, rr, kk] of [[y, r, k], [y2, r2, k], [y2, r2, k + 1], [y, r, k], [y2, r2, k + 1], [y, r, k + 1]]) corner(yy, rr, kk, across, away, isRubber);
+// the outline of tire and wheel, turned round the axis: each of its pieces is a band of two rings, whose corners two
+// triangles share
+function turned(whole, rubberFrom, round) {
+  const around = Array.from({ length: round + 1 }, (_, k) => [Math.cos((2 * Math.PI * k) / round), Math.sin((2 * Math.PI * k) / round)]);
+  const band = 2 * (round + 1), each = Math.ceil((whole.length * band) / 65536), outline = whole.filter((_, n) => n % each === 0), bands = outline.length;
+  const places = new Float32Array(3 * band * bands), normals = new Float32Array(3 * band * bands), rubber = new Float32Array(band * bands);
+  const order = new Uint16Array(6 * round * bands);
+  let at = 0, next = 0;
+  for (let n = 0; n < bands; n++) {
+    const [y, r] = outline[n], [y2, r2] = outline[(n + 1) % bands], long = Math.hypot(y2 - y, r2 - r) || 1;
+    const across = (r2 - r) / long, away = (y - y2) / long, isRubber = Math.min(r, r2) >= rubberFrom ? 1 : 0, first = at / 3;
+    for (const [c, s] of around) {
+      for (let end = 0; end < 2; end++) {
+        const [yy, rr] = end ? [y2, r2] : [y, r];
+        rubber[at / 3] = isRubber;
+        places[at] = rr * c; normals[at++] = away * c;
+        places[at] = yy; normals[at++] = across;
+        places[at] = rr * s; normals[at++] = away * s;
+      }
     }
-  });
-  return { places: new Float32Array(places), normals: new Float32Array(normals), rubber: new Float32Array(rubber) };
+    for (let k = first; k < first + 2 * round; k += 2) {
+      order[next++] = k; order[next++] = k + 1; order[next++] = k + 3;
+      order[next++] = k; order[next++] = k + 3; order[next++] = k + 2;
+    }
+  }
+  return { places, normals, rubber, order };
 }
 
 function multiplied(a, b) {
@@ -76,9 +84,21 @@ function multiplied(a, b) {
   return out;
 }
 
+// Does the browser draw without a graphics card? It is asked on a canvas that nobody sees.
+function byProcessor() {
+  const gl = document.createElement("canvas").getContext("webgl");
+  if (!gl) return true;
+  const names = gl.getExtension("WEBGL_debug_renderer_info"), lose = gl.getExtension("WEBGL_lose_context");
+  const by = String(gl.getParameter(names ? names.UNMASKED_RENDERER_WEBGL : gl.RENDERER));
+  if (lose) lose.loseContext();
+  return /swiftshader|llvmpipe|softpipe|software|basic render/i.test(by);
+}
+
 // A scene on a canvas; null where the browser draws none.
 export function sceneOn(canvas, changed) {
-  const gl = canvas.getContext("webgl", { antialias: true, alpha: true, preserveDrawingBuffer: false });
+  // edges are smoothed where a graphics card does it; by the processor alone that costs a drag most of its time
+  const plain = byProcessor(), round = plain ? 60 : 96;
+  const gl = canvas.getContext("webgl", { antialias: !plain, alpha: true, preserveDrawingBuffer: false });
   if (!gl) return null;
   let made = null, at = {}, parts = new Map(), wheel = null, kept = null, stands = null, chosen = "", eye = [...EYES.first], near = 1, waiting = false;
   let middle = [0, 0, 0], reach = 400, mirror = 1, last = null, verdicts = {};
@@ -98,11 +118,13 @@ export function sceneOn(canvas, changed) {
     gl.bufferData(gl.ARRAY_BUFFER, values, gl.STATIC_DRAW);
     return one;
   }
-  function body({ places, normals, rubber, share }) {
-    return { count: places.length / 3, place: buffer(places), normal: buffer(normals), rubber: rubber && buffer(rubber), share: share && buffer(share) };
+  function body({ places, normals, rubber, share, order }) {
+    const inOrder = order && gl.createBuffer();
+    if (order) { gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, inOrder); gl.bufferData(gl.ELEMENT_ARRAY_BUFFER, order, gl.STATIC_DRAW); }
+    return { count: order ? order.length : places.length / 3, place: buffer(places), normal: buffer(normals), rubber: rubber && buffer(rubber), share: share && buffer(share), inOrder };
   }
   function gone(one) {
-    for (const name of ["place", "normal", "rubber", "share"]) if (one && one[name]) gl.deleteBuffer(one[name]);
+    for (const name of ["place", "normal", "rubber", "share", "inOrder"]) if (one && one[name]) gl.deleteBuffer(one[name]);
   }
 
   // what is drawn: the wheel always, of the parts those that are new; names say which are there at all
@@ -114,8 +136,11 @@ export function sceneOn(canvas, changed) {
     // of a right corner outboard runs the other way on the screen, and the eye goes to the other side with it
     if (mirror !== (news.mirrored ? -1 : 1)) { mirror = -mirror; eye[0] = -eye[0]; }
     reach = news.reach;
-    gone(wheel);
-    wheel = body(turned(news.outline, news.rubber));
+    const drawnOf = JSON.stringify([news.outline, news.rubber]);
+    if (!wheel || wheel.of !== drawnOf) {
+      gone(wheel);
+      wheel = { ...body(turned(news.outline, news.rubber, round)), of: drawnOf };
+    }
     for (const part of news.parts) {
       gone(parts.get(part.name));
       parts.set(part.name, { ...body({ ...sheet(part.triangles), share: part.share && new Float32Array(part.share) }), frame: part.frame });
@@ -149,9 +174,13 @@ export function sceneOn(canvas, changed) {
 
   // ---- drawing
 
+  let colours = new Map();
   const hex = (name) => {
-    const text = getComputedStyle(document.documentElement).getPropertyValue(name).trim();
-    return [1, 3, 5].map((k) => parseInt(text.slice(k, k + 2), 16) / 255);
+    if (!colours.has(name)) {
+      const text = getComputedStyle(document.documentElement).getPropertyValue(name).trim();
+      colours.set(name, [1, 3, 5].map((k) => parseInt(text.slice(k, k + 2), 16) / 255));
+    }
+    return colours.get(name);
   };
   function attribute(name, one, size) {
     if (at[name] < 0) return;
@@ -168,7 +197,9 @@ export function sceneOn(canvas, changed) {
     gl.uniform3f(at.far, ...far);
     gl.uniform4f(at.colour, ...colour);
     gl.uniform4f(at.second, ...second);
-    gl.drawArrays(gl.TRIANGLES, 0, shape.count);
+    if (!shape.inOrder) { gl.drawArrays(gl.TRIANGLES, 0, shape.count); return; }
+    gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, shape.inOrder);
+    gl.drawElements(gl.TRIANGLES, shape.count, gl.UNSIGNED_SHORT, 0);
   }
   const poseOf = (frame) => (stands && stands.poses[frame]) || STILL;
   const farOf = (name) => (stands && stands.far[name]) || [0, 0, 0];
@@ -238,7 +269,7 @@ export function sceneOn(canvas, changed) {
 
   canvas.addEventListener("webglcontextlost", (event) => { event.preventDefault(); made = null; });
   canvas.addEventListener("webglcontextrestored", () => { begun(); draw(); });
-  window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", draw);
+  window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => { colours = new Map(); draw(); });
   new ResizeObserver(draw).observe(canvas);
   begun();
   return made && {

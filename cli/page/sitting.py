@@ -15,7 +15,7 @@ import asyncio
 import contextlib
 import multiprocessing
 import signal
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from typing import Any
@@ -59,6 +59,9 @@ class Sitting:
     measured: list[Measured] = field(default_factory=list)
     """What was certified, the newest last: a step back needs no measuring."""
     marks: tuple[clearance.Mark, ...] = ()
+    """The ends of the window, of this corner wherever in the window its wheel stands."""
+    marked: bool = False
+    """Were they asked for with the wheel just where it stands?"""
 
     def __post_init__(self) -> None:
         self.first = self.bench.text
@@ -96,12 +99,13 @@ class Sitting:
         gaps = bench.meanwhile()
         look = clearance.look_at(bench.mockup, gaps, exact=False)
         dial = self.bench.dial(path)
-        stands = bench.standing_worst(gaps, part if part in self.names else "", certified=False)
+        stands = bench.standing_worst(gaps, part if part in self.names else "", known="meanwhile")
         return {
             "say": "look",
             "path": path,
             "text": dial.written(value),
             **look.facts(),
+            "bar": _bar(bench, gaps),
             "stands": stands.facts(drawn=False),
             "shapes": bench.shapes(self.bench.sums),
         }
@@ -141,7 +145,7 @@ class Sitting:
 
     def set_text(self, path: list[str | int], text: str) -> None:
         """A number as somebody wrote it into its box. Raises InputError for what is none."""
-        self._step(self.bench.changed({self.bench.dial(path).path: text}))
+        self._step(self.bench.dialled(path, text))
 
     def shod(self, marking: str) -> None:
         """Another tire."""
@@ -162,7 +166,14 @@ class Sitting:
         if bench.text == self.bench.text:
             return
         self.back = [*self.back, self.bench.text][-MOST_STEPS:]
-        self.ahead, self.bench, self.marks = [], bench, ()
+        self.ahead = []
+        self._now(bench)
+
+    def _now(self, bench: clearance.Bench) -> None:
+        """Another text. The ends of the window are the same wherever in it the wheel stands."""
+        if _but_across(bench) != _but_across(self.bench):
+            self.marks = ()
+        self.bench, self.marked = bench, False
 
     def undo(self) -> None:
         """One step back."""
@@ -177,7 +188,7 @@ class Sitting:
             bench = self.bench.with_text(of[-1])
             onto.append(self.bench.text)
             of.pop()
-            self.bench, self.marks = bench, ()
+            self._now(bench)
 
     def put_back(self) -> None:
         """Everything as it was opened; a step like any other."""
@@ -185,7 +196,7 @@ class Sitting:
 
     def to_corner(self, corner: str) -> None:
         """Another corner of the car."""
-        self.bench, self.marks = self.bench.at(corner).opened_as(self.first), ()
+        self.bench, self.marks, self.marked = self.bench.at(corner).opened_as(self.first), (), False
 
     def save(self, name: str = "") -> str:
         """Write the file, or another beside it; gives its name. Raises InputError where it may not be."""
@@ -197,6 +208,23 @@ class Sitting:
 
     # ---- the long questions; `go_on` raises Superseded where there is something newer
 
+    def soon(self, go_on: Callable[..., None]) -> dict[str, Any] | None:
+        """What is certified of what stands on the bench but for its last digit; None where it would come no sooner."""
+        gaps = None if self._found() else self.bench.soon(progress=go_on)
+        if gaps is None:
+            return None
+        look = clearance.look_at(self.bench.mockup, gaps, exact=False, certified=True)
+        stands = self.bench.standing_worst(gaps, known="soon")
+        self.bench = self.bench.knowing(gaps)
+        return {
+            "say": "look",
+            "on": self.on,
+            "path": [],
+            **look.facts(),
+            "bar": _bar(self.bench, gaps),
+            "stands": stands.facts(drawn=False),
+        }
+
     def look(self, go_on: Callable[..., None]) -> dict[str, Any]:
         """The certified answer of what stands on the bench."""
         bench, found = self.bench, self._found()
@@ -206,12 +234,24 @@ class Sitting:
             self.measured = [*self.measured, found][-MOST_MEASURED:]
         gaps = found.answer.value.gaps
         look = clearance.look_at(bench.mockup, gaps, exact=True)
-        return {"say": "look", "on": self.on, **look.facts(), "stands": bench.standing_worst(gaps).facts(drawn=False)}
+        stands = bench.standing_worst(gaps).facts(drawn=False)
+        return {"say": "look", "on": self.on, **look.facts(), "bar": _bar(bench, gaps), "stands": stands}
 
     def _found(self) -> Measured | None:
         """What was certified of just this."""
         here = (self.bench.text, self.bench.corner)
         return next((one for one in self.measured if (one.text, one.corner) == here), None)
+
+
+def _bar(bench: clearance.Bench, gaps: Sequence[Any]) -> list[dict[str, Any]]:
+    """The stretch of backspace or offset that is sure to clear, as its two ends; empty where none is."""
+    return [{"value": mark.value, "words": mark.words} for mark in clearance.sure_bar(bench, gaps) or ()]
+
+
+def _but_across(bench: clearance.Bench) -> Any:
+    """All that is said of the corner but how far in its wheel stands."""
+    wheel = {key: value for key, value in bench.stood.tables["wheel"].items() if key not in ("backspace", "offset")}
+    return bench.corner, {**bench.stood.tables, "wheel": wheel}
 
 
 def marks_of(text: str, place: str, corner: str) -> tuple[clearance.Mark, ...]:
@@ -248,6 +288,8 @@ class Hand:
     pool: ThreadPoolExecutor = field(default_factory=lambda: ThreadPoolExecutor(1, "bench"))
     beside: ProcessPoolExecutor | None = None
     """Where the window is looked for; begun when it is first asked for."""
+    marking: Future[tuple[clearance.Mark, ...]] | None = None
+    """The window that was asked for last."""
     last: Mapping[str, Any] | None = None
     """What was told last of the gaps, for who comes in."""
     ended: bool = False
@@ -264,9 +306,12 @@ class Hand:
         self.awake.set()
 
     def go_on(self, *_: object) -> None:
-        """Called in the middle of a long question."""
-        if self.jobs or self.turning is not None or self.placing is not None or self.ended:
+        """Called in the middle of a long question: a position that is asked meanwhile is answered in between."""
+        if self.jobs or self.turning is not None or self.ended:
             raise Superseded
+        if self.placing is not None:
+            job, self.placing = self.placing, None
+            self._places(job)
 
     async def work(self) -> None:
         """As long as the server runs."""
@@ -306,14 +351,17 @@ class Hand:
 
     def _mark(self) -> None:
         """Look for the ends of the window of what was just measured, beside everything else."""
-        if self.sitting is None or self.sitting.marks or self.ended:
+        if self.sitting is None or self.sitting.marked or self.ended:
             return
-        bench = self.sitting.bench
+        bench, self.sitting.marked = self.sitting.bench, True
         if self.beside is None:
             context = multiprocessing.get_context("spawn")
             self.beside = ProcessPoolExecutor(1, mp_context=context, initializer=deaf)
         loop = asyncio.get_running_loop()
-        asked = self.beside.submit(marks_of, bench.text, str(bench.place), bench.corner)
+        if self.marking is not None:
+            # one that has not begun is of a corner that stands here no longer
+            self.marking.cancel()
+        self.marking = asked = self.beside.submit(marks_of, bench.text, str(bench.place), bench.corner)
         asked.add_done_callback(lambda done: loop.call_soon_threadsafe(self._marked, bench, done))
 
     def _marked(self, bench: clearance.Bench, done: Future[tuple[clearance.Mark, ...]]) -> None:
@@ -402,6 +450,9 @@ class Hand:
             return True
         try:
             self.tell({"say": "measuring"})
+            soon = self.sitting.soon(self.go_on)
+            if soon is not None:
+                self.tell(soon)
             self.tell(self.sitting.look(self.go_on))
         except Superseded:
             return False
