@@ -88,10 +88,13 @@ class Seen:
 # every suspension is a value that can be hashed, which its protocol does not say: hence the two remarks to mypy
 
 
-def seen_by(mockup: MockUp, part: Part) -> Seen:
-    """The path of the mock-up's wheel as one of its parts sees it, over the whole cycle."""
+def seen_by(mockup: MockUp, part: Part, *, reach_mm: float = 0.0) -> Seen:
+    """The path of the mock-up's wheel as one of its parts sees it, over the whole cycle.
+
+    It is bounded for a wheel of this reach at least, where another than the mock-up's own will be asked about.
+    """
     frame, point = _far_end(part)
-    return _seen(mockup.suspension, part.rides_on, frame, point, fitted_reach_mm(mockup))
+    return _seen(mockup.suspension, part.rides_on, frame, point, max(fitted_reach_mm(mockup), _up(reach_mm)))
 
 
 def seen_at(mockup: MockUp, part: Part, position: Position) -> Seen:
