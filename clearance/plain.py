@@ -14,6 +14,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
 MOST_ECHOED = 60
@@ -153,7 +154,16 @@ def cell(value: object) -> str:
     >>> cell("=1+1"), cell("-20 mm"), cell(-3.5), cell("'=1+1")
     ("'=1+1", '-20 mm', '-3.5', "''=1+1")
     """
-    text = visible(str(value))
+    if type(value) in (int, float):
+        number = str(value)
+        if number.isascii() and "e" not in number and "n" not in number:
+            return number
+    return _cleaned(str(value))
+
+
+@lru_cache(maxsize=4096)
+def _cleaned(value: str) -> str:
+    text = visible(value)
     bare = text.lstrip()
     # an apostrophe of the person's own gets another one, so that `cell_text` gives back what was written
     if bare.startswith("'") or (_RUN.match(bare) and not _MEASURE.fullmatch(bare)):
@@ -172,11 +182,16 @@ def cell_text(cell: str) -> str:
 
 def csv_row(values: Iterable[object]) -> str:
     """A row of a CSV with its end, every cell cleaned."""
+    return csv_rows([values])
+
+
+def csv_rows(rows: Iterable[Iterable[object]]) -> str:
+    """Rows of a CSV with their ends, every cell cleaned."""
     import csv
     import io
 
     stream = io.StringIO()
-    csv.writer(stream, lineterminator="\n").writerow([cell(value) for value in values])
+    csv.writer(stream, lineterminator="\n").writerows([cell(value) for value in row] for row in rows)
     return stream.getvalue()
 
 

@@ -232,11 +232,11 @@ def _laid_ready(one: _Set, stack: contextlib.ExitStack) -> None:
     lists = _listed(one.folder) if one.of else {}
     one.stale = {name: told for name, told in lists.get(one.of, {}).items() if name not in one.files}
     one.whole = dict(one.files)
+    _hold_places(one.folder, [*one.files, *([LIST] if one.of else [])])
+    sums = {name: _write(one.aside / "new" / name, content) for name, content in one.files.items()}
     if one.of:
-        one.whole[LIST] = _list_of(lists, one.of, one.files)
-    _hold_places(one.folder, one.whole)
-    for name, content in one.whole.items():
-        _write(one.aside / "new" / name, content)
+        one.whole[LIST] = _list_of(lists, one.of, sums)
+        _write(one.aside / "new" / LIST, one.whole[LIST])
 
 
 def _why(trouble: Exception) -> str:
@@ -313,7 +313,7 @@ def _aside(folder: Path, *, alone: bool) -> Iterator[Path]:
         yield aside
 
 
-def _hold_places(folder: Path, files: Mapping[str, Content]) -> None:
+def _hold_places(folder: Path, files: Iterable[str]) -> None:
     """Refuses a place where something stands that no file may replace."""
     for name in files:
         place = folder / name
@@ -333,13 +333,17 @@ def _pieces(content: Content) -> Iterator[bytes]:
     return iter((content,)) if isinstance(content, bytes) else content()
 
 
-def _write(place: Path, content: Content) -> None:
+def _write(place: Path, content: Content) -> str:
+    """Write a file, and tell its content from any other."""
+    told = hashlib.sha256()
     with open(place, "wb") as stream:
         for piece in _pieces(content):
+            told.update(piece)
             stream.write(piece)
         stream.flush()
         # a disk that is full may say so only here
         os.fsync(stream.fileno())
+    return told.hexdigest()
 
 
 def _changed_over(sets: list[_Set]) -> None:
@@ -408,16 +412,9 @@ def _listed(folder: Path) -> dict[str, dict[str, str]]:
     return lists
 
 
-def _told_by(content: Content) -> str:
-    told = hashlib.sha256()
-    for piece in _pieces(content):
-        told.update(piece)
-    return told.hexdigest()
-
-
-def _list_of(lists: Mapping[str, Mapping[str, str]], of: str, files: Mapping[str, Content]) -> bytes:
-    runs = {verb: {n: s for n, s in names.items() if n not in files} for verb, names in lists.items() if verb != of}
-    runs[of] = {name: _told_by(content) for name, content in files.items()}
+def _list_of(lists: Mapping[str, Mapping[str, str]], of: str, sums: Mapping[str, str]) -> bytes:
+    runs = {verb: {n: s for n, s in names.items() if n not in sums} for verb, names in lists.items() if verb != of}
+    runs[of] = dict(sums)
     kept = {verb: dict(sorted(names.items())) for verb, names in sorted(runs.items()) if names}
     return (json.dumps({"format": _FORMAT, "runs": kept}, indent=1) + "\n").encode()
 

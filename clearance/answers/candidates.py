@@ -21,12 +21,12 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from clearance.answers.changed import with_offset
 from clearance.answers.checked import Progress, binding, gaps_of, silent, spare_of
 from clearance.answers.seen import seen_by_wheel
-from clearance.answers.seen_at_once import Outline, Rings, outline_of, rings_of
+from clearance.answers.seen_at_once import Outline, Rings, rings_of
+from clearance.answers.slid import MOST_OFFSET_MM, Mount, Mounts
 from clearance.answers.swap import Swap, against_now
-from clearance.answers.tires import listed_widths, mounted, rim_of
+from clearance.answers.tires import listed_widths, rim_of
 from clearance.errors import FileError, InputError, TireError
 from clearance.gap.found import Gap
 from clearance.mockup.car import AXLES
@@ -40,6 +40,7 @@ from clearance.units import MM_PER_INCH, SAME_RIM_IN, length_mm
 if TYPE_CHECKING:
     from clearance.mockup.car import Car
     from clearance.mockup.mockup import MockUp
+    from clearance.tire.tire import Tire
     from clearance.wheel.wheel import Wheel
 
 COLUMNS = ("tire", "width", "backspace", "offset", "axle", "overall_diameter", "section_width", "price", "note")
@@ -83,20 +84,36 @@ class NotAnswered:
 class Place:
     """A row on one corner: the tire on its rim there, and the offset that the row says."""
 
-    mounted: MockUp
+    like: MockUp
+    """The corner as it is described."""
+    mount: Mount
     offset_mm: float
-    outline: Outline
-    """Kept, for a long list has more tires on rims than solids are remembered."""
+
+    @property
+    def outline(self) -> Outline:
+        """Of tire and rim, for every offset that slides them."""
+        return self.mount.outline
 
     @property
     def shifted_mm(self) -> float:
-        """How far outboard of where it was mounted it stands."""
-        return self.mounted.wheel.offset_mm - self.offset_mm
+        """How far outboard of where it is drawn it stands."""
+        return self.mount.outline.offset_mm - self.offset_mm
+
+    @property
+    def tire(self) -> Tire:
+        """On this rim."""
+        return self.mount.tire
+
+    @property
+    def wheel(self) -> Wheel:
+        """Drilled for the row's offset."""
+        rim = rim_of(self.like.wheel, self.mount.wheel.width_in, self.mount.wheel.diameter_in)
+        return rim.with_offset(self.offset_mm)
 
     @property
     def corner(self) -> MockUp:
         """As it would stand on the car."""
-        return with_offset(self.mounted, self.offset_mm)
+        return replace(self.like, tire=self.mount.tire, wheel=self.wheel)
 
 
 Put = Mapping[str, Place]
@@ -341,13 +358,11 @@ def _refuse_order(car: Car, by: str) -> None:
 
 
 class Rack:
-    """Tires on rims, each mounted once for each corner: only the offset differs from row to row."""
+    """Tires on rims, each mounted once for all corners that mount it alike: only the offset differs from row to row."""
 
     def __init__(self, car: Car) -> None:
         self.car = car
-        self.mounts: dict[tuple[object, ...], MockUp] = {}
-        self.outlines: dict[tuple[object, ...], Outline] = {}
-        self.alike = {name: _alike(corner) for name, corner in car.corners.items()}
+        self.mounts = Mounts()
 
     def put(self, row: Row) -> Put:
         """The row on its corners. Raises InputError, and BadCell for a cell that cannot stand."""
@@ -357,36 +372,24 @@ class Rack:
         return {name: self._place(name, row) for name in names}
 
     def _place(self, name: str, row: Row) -> Place:
-        key = (name, row.tire, row.width_in)
-        if key not in self.mounts:
-            self.mounts[key] = _mounted(self.car.corners[name], row)
-        one, same = self.mounts[key], (self.alike[name], row.tire, row.width_in)
-        if same not in self.outlines:
-            self.outlines[same] = outline_of(one.solid)
+        like = self.car.corners[name]
+        rim = self.mounts.rim(like, row.tire, row.width_in)
+        offset_mm = offset_of(row, rim.wheel)
+        return Place(like, rim.at(offset_mm), offset_mm)
+
+
+def offset_of(row: Row, wheel: Wheel) -> float:
+    """The offset that a row says, on this rim. Raises BadCell for one that no wheel has."""
+    offset_mm = row.offset_mm
+    if offset_mm is None:
+        offset_mm = (row.backspace_mm or 0.0) - wheel.overall_width_mm / 2
+    if abs(offset_mm) > MOST_OFFSET_MM:
+        column = "offset" if row.backspace_mm is None else "backspace"
         try:
-            wheel = _drilled(one.wheel, row)
+            wheel.with_offset(offset_mm)
         except InputError as wrong:
-            column = "offset" if row.backspace_mm is None else "backspace"
             raise BadCell(column, one_line(str(wrong))) from None
-        return Place(one, wheel.offset_mm, self.outlines[same])
-
-
-def _alike(corner: MockUp) -> object:
-    """What two corners have alike where a tire on a rim is the same solid on both."""
-    # a traced section is too long to be told apart by its words
-    return corner.corner if corner.tire.traced is not None else (repr(corner.tire), repr(corner.wheel))
-
-
-def _drilled(wheel: Wheel, row: Row) -> Wheel:
-    """The wheel for the row's backspace or offset. Raises WheelError for one that cannot be."""
-    if row.backspace_mm is not None:
-        return wheel.with_backspace(row.backspace_mm)
-    return wheel.with_offset(row.offset_mm or 0.0)
-
-
-def _mounted(corner: MockUp, row: Row) -> MockUp:
-    wheel = rim_of(corner.wheel, row.width_in, row.tire.marking.rim_in)
-    return replace(corner, tire=mounted(row.tire, row.width_in, corner.tire), wheel=wheel)
+    return offset_mm
 
 
 def _looked_at(
@@ -400,9 +403,7 @@ def _looked_at(
         progress(done, len(put), "rows looked at")
         for name, place in on.items():
             if (name, place) not in known:
-                known[name, place] = rings[name].spare_mm(
-                    place.outline, place.mounted.wheel.offset_mm - place.offset_mm
-                )
+                known[name, place] = rings[name].spare_mm(place.outline, place.shifted_mm)
         spares = {name: known[name, place] for name, place in on.items()}
         worst = min(spares, key=lambda name: spares[name])
         if spares[worst] < 0.0:
@@ -415,7 +416,7 @@ def _looked_at(
 def _rings(corner: MockUp, places: Collection[Place]) -> Rings:
     if not places:
         return rings_of(())
-    far = max(place.outline.reach_mm + abs(place.offset_mm - place.mounted.wheel.offset_mm) for place in places)
+    far = max(place.outline.reach_at_mm(place.shifted_mm) for place in places)
     return rings_of(seen_by_wheel(corner, within_mm=far + MM_PER_INCH))
 
 
@@ -452,7 +453,7 @@ def _tried(row: Row, on: Put, worst: str, spare_mm: float, binds: Gap | None, *,
 
 
 def _rank(by: str, row: Row, on: Put) -> tuple[float, ...]:
-    tire = next(iter(on.values())).mounted.tire
+    tire = next(iter(on.values())).tire
     ranks: Mapping[str, Callable[[], tuple[float, ...]]] = {
         "fill": lambda: (-round(tire.overall_diameter_mm, 1), -round(tire.section_width_mm, 1)),
         "rubber": lambda: (-round(tire.section_width_mm, 1), -round(tire.overall_diameter_mm, 1)),

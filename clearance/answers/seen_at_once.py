@@ -35,6 +35,35 @@ class Outline:
     bounds: tuple[float, float, float, float]
     """Least and greatest along the axis, least and greatest radius."""
     reach_mm: float
+    offset_mm: float = 0.0
+    """Of the wheel as it is drawn."""
+    disc_mm: tuple[float, float] | None = None
+    """Between which radii the disc goes on inboard to the hub's face, however far outboard the rim slides (see
+    `slid`); None where the outline is moved as a whole."""
+    slides_mm: float = 0.0
+    """So far it slides outboard at most, with its disc, until the hub's face would leave the rim."""
+
+    def distance(self, along: Array, radius: Array, shifted_mm: Array | float) -> Array:
+        """Signed distance of points (n,) from it, slid so far outboard, which may differ from point to point."""
+        found = self.chain.near(along - shifted_mm, radius).distance
+        if self.disc_mm is None:
+            return found
+        closer: Array = np.minimum(found, self.disc_distance(along, radius, shifted_mm))
+        return closer
+
+    def disc_distance(self, along: Array, radius: Array, shifted_mm: Array | float) -> Array:
+        """Signed distance from what of the disc lies between the hub's face and the disc as drawn and slid."""
+        assert self.disc_mm is not None
+        hole, tube = self.disc_mm
+        across, away = np.maximum(-along, along - shifted_mm), np.maximum(hole - radius, radius - tube)
+        outside = np.hypot(np.maximum(across, 0.0), np.maximum(away, 0.0))
+        found: Array = np.where(shifted_mm > 0.0, outside + np.minimum(np.maximum(across, away), 0.0), np.inf)
+        return found
+
+    def reach_at_mm(self, shifted_mm: float) -> float:
+        """How far from the hub's middle it reaches, slid so far."""
+        low, high, _, far = self.bounds
+        return math.hypot(max(abs(low + shifted_mm), abs(high + shifted_mm)), far)
 
 
 def outline_of(solid: Solid) -> Outline:
@@ -58,12 +87,13 @@ class Rings:
             return math.inf
         hopes = self._spare(_from_bounds(outline.bounds, along, radius), np.arange(len(along)))
         first = np.argpartition(hopes, _FIRST)[:_FIRST] if len(hopes) > _FIRST else np.arange(len(hopes))
-        least = self._least(outline.chain, along, first)
+        least = self._least(outline, shifted_mm, first)
         rest = np.flatnonzero(hopes < least)
-        return min(least, self._least(outline.chain, along, rest)) if len(rest) else least
+        return min(least, self._least(outline, shifted_mm, rest)) if len(rest) else least
 
-    def _least(self, chain: Chain, along: Array, which: Places) -> float:
-        return float(self._spare(chain.near(along[which], self.radius_mm[which]).distance, which).min())
+    def _least(self, outline: Outline, shifted_mm: float, which: Places) -> float:
+        distance = outline.distance(self.along_mm[which], self.radius_mm[which], shifted_mm)
+        return float(self._spare(distance, which).min())
 
     def _spare(self, distance_mm: Array, which: Places) -> Array:
         left: Array = (distance_mm - self.skin_mm[which]) - self.required_mm[which]

@@ -17,7 +17,7 @@ from clearance import opener
 from clearance.answers.checked import Progress, silent
 from clearance.door.answer import Answer
 from clearance.door.study_spread import here, on_cluster, processes_for
-from clearance.door.study_work import Piece, list_key, named_in, piece_of, read_list
+from clearance.door.study_work import Piece, head_of, list_key, named_in, piece_of, read_list, rows_of
 from clearance.errors import FileError, InputError, OutputError
 from clearance.plain import echoed
 
@@ -34,7 +34,7 @@ class Study:
 
     facts: dict[str, Any]
     files: dict[str, Content]
-    """By name: the table as CSV and Parquet, what was not answered, the page."""
+    """By name: the table as CSV and Parquet, a car at a time; what was not answered; the page."""
     pieces: tuple[str, ...]
     """The names of the pieces that it was made of."""
 
@@ -63,7 +63,7 @@ def study(
     key = list_key(list_path)
     pieces = [piece_of(name, folder_of / name, list_path, key) for name in car_files(folder_of)]
     todo = [piece for piece in pieces if _read(kept.get(piece.key)) is None]
-    made = here(todo, count) if scheduler is None else on_cluster(todo, scheduler)
+    made = here(todo, count, memory_bytes) if scheduler is None else on_cluster(todo, scheduler)
     progress(len(pieces) - len(todo), len(pieces), f"cars, {len(rows):,} rows each")
     for done, (piece, text) in enumerate(made, start=len(pieces) - len(todo) + 1):
         kept[piece.key] = _sealed(text)
@@ -114,12 +114,11 @@ def _sealed(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest() + text
 
 
-def _read(sealed: str | None) -> dict[str, Any] | None:
+def _read(sealed: str | None) -> str | None:
     """A piece that is whole; None of any other."""
     if sealed is None or hashlib.sha256(sealed[_SUM:].encode()).hexdigest() != sealed[:_SUM]:
         return None
-    found: dict[str, Any] = opener.json_value(sealed[_SUM:])
-    return found
+    return sealed[_SUM:]
 
 
 # ---- gathered
@@ -128,32 +127,27 @@ def _read(sealed: str | None) -> dict[str, Any] | None:
 def _gathered(
     list_path: Path, wrong_rows: Sequence[Any], pieces: Sequence[Piece], kept: MutableMapping[str, str]
 ) -> Study:
-    from clearance.facts.study import facts, missing_facts, missing_row
+    from clearance.facts.study import MISSING_COLUMNS, facts, heading, missing_facts, missing_rows
     from clearance.report.study_page import write_study
 
     missing = [missing_facts(list_path.name, one) for one in wrong_rows]
-    texts = [missing_row(one) for one in missing]
     cars = []
     for piece in pieces:
-        found = _whole(piece, kept)
+        found = head_of(_whole(piece, kept))
         missing += found["not_answered"]
-        texts.append(found["missing"])
         if found["car"] is not None:
             cars.append(found["car"])
     files: dict[str, Content] = {"study.csv": lambda: _table(pieces, kept)}
-    parquet = _parquet(pieces, kept)
-    if parquet is not None:
-        files["study.parquet"] = parquet
-    from clearance.facts.study import MISSING_COLUMNS, heading
-
-    files["not-answered.csv"] = (heading(MISSING_COLUMNS) + "".join(texts)).encode()
+    if _has_pyarrow():
+        files["study.parquet"] = lambda: _parquet(pieces, kept)
+    files["not-answered.csv"] = (heading(MISSING_COLUMNS) + missing_rows(missing)).encode()
     names = sorted([*files, "study.html"])
     said = facts(list_path.name, cars, missing, names)
     files["study.html"] = write_study(said)
     return Study(facts=said, files=files, pieces=tuple(piece.key for piece in pieces))
 
 
-def _whole(piece: Piece, kept: MutableMapping[str, str]) -> dict[str, Any]:
+def _whole(piece: Piece, kept: MutableMapping[str, str]) -> str:
     found = _read(kept.get(piece.key))
     if found is None:
         raise OutputError(f"{echoed(piece.file)}: what was found of it is gone from where it was kept. Run it again.")
@@ -166,16 +160,22 @@ def _table(pieces: Sequence[Piece], kept: MutableMapping[str, str]) -> Iterator[
 
     yield heading(COLUMNS).encode()
     for piece in pieces:
-        yield _whole(piece, kept)["rows"].encode()
+        yield rows_of(_whole(piece, kept)).encode()
 
 
-def _parquet(pieces: Sequence[Piece], kept: MutableMapping[str, str]) -> bytes | None:
-    """The same table as Parquet, a group of rows for each car; None where pyarrow is not installed."""
+def _has_pyarrow() -> bool:
     try:
-        import pyarrow
-        from pyarrow import csv, parquet
+        import pyarrow  # noqa: F401
     except ImportError:
-        return None
+        return False
+    return True
+
+
+def _parquet(pieces: Sequence[Piece], kept: MutableMapping[str, str]) -> Iterator[bytes]:
+    """The same table as Parquet, a group of rows for each car; what is written is handed on car by car."""
+    import pyarrow
+    from pyarrow import csv, parquet
+
     from clearance.facts.study import COLUMNS, KINDS
 
     kinds = {key: _kind(pyarrow, KINDS[key]) for key in COLUMNS}
@@ -185,14 +185,37 @@ def _parquet(pieces: Sequence[Piece], kept: MutableMapping[str, str]) -> bytes |
     convert = csv.ConvertOptions(
         column_types={head: kinds[key] for key, head in COLUMNS.items()}, strings_can_be_null=False
     )
-    stream = io.BytesIO()
-    with parquet.ParquetWriter(stream, schema) as writer:
+    stream = _Passing()
+    with parquet.ParquetWriter(pyarrow.PythonFile(stream, mode="w"), schema) as writer:
         for piece in pieces:
-            text = _whole(piece, kept)["rows"].encode()
+            text = rows_of(_whole(piece, kept)).encode()
             if text:
                 rows = csv.read_csv(io.BytesIO(text), read, parse, convert)
                 writer.write_table(rows.cast(schema))
-    return stream.getvalue()
+                yield stream.taken()
+    yield stream.taken()
+
+
+class _Passing(io.RawIOBase):
+    """A file that keeps what is written into it only until it is taken."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._written: list[bytes] = []
+
+    def writable(self) -> bool:
+        """It is."""
+        return True
+
+    def write(self, content: Any) -> int:
+        """Keep it."""
+        self._written.append(bytes(content))
+        return len(content)
+
+    def taken(self) -> bytes:
+        """What was written since this was asked last."""
+        found, self._written = b"".join(self._written), []
+        return found
 
 
 def _kind(pyarrow: Any, said: Any) -> Any:

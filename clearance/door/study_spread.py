@@ -5,6 +5,7 @@ Whatever becomes of a worker, a piece is asked for until it is there; the order 
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sys
 from collections.abc import Iterator, Sequence
@@ -12,9 +13,12 @@ from typing import Any
 
 from clearance.door.study_work import Piece, work
 from clearance.errors import InputError, OutputError
+from clearance.plain import echoed
 
 PROCESS_BYTES = 500_000_000
-"""What one process is taken to need at most, of a described corner."""
+"""The least that one process is given: what one needs of a corner that steers, and some to spare."""
+OWN_BYTES = 250_000_000
+"""What the process that asks the others needs for itself."""
 _AGAIN = 5
 """So often a cluster is asked again after it went away."""
 _WAIT_S = 20
@@ -27,18 +31,65 @@ def processes_for(memory_bytes: int, processes: int | None) -> int:
             f"--memory: one process needs {PROCESS_BYTES // 10**6} MB at most, and {memory_bytes // 10**6} MB are less."
         )
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-    return max(1, min(processes or cores, memory_bytes // PROCESS_BYTES))
+    return max(1, min(processes or cores, (memory_bytes - OWN_BYTES) // PROCESS_BYTES))
 
 
-def here(pieces: Sequence[Piece], processes: int) -> Iterator[tuple[Piece, str]]:
-    """Each piece with its text, from so many processes."""
+def here(pieces: Sequence[Piece], processes: int, memory_bytes: int) -> Iterator[tuple[Piece, str]]:
+    """Each piece with its text as it is made, from so many processes, which together take no more memory than this.
+
+    Raises OutputError for a piece that needs more than its process may have.
+    """
     if processes < 2 or len(pieces) < 2 or not sys.platform.startswith("linux"):
-        yield from ((piece, work(piece)) for piece in pieces)
+        yield from ((piece, _within(piece, memory_bytes)) for piece in pieces)
         return
-    from clearance.beside import in_order
+    from clearance.beside import as_made
 
-    made = in_order(work, [(piece,) for piece in pieces], processes)
-    yield from zip(pieces, made, strict=True)
+    each = (memory_bytes - OWN_BYTES) // processes
+    for row, text in as_made(_within, [(piece, each) for piece in pieces], processes):
+        yield pieces[row], text
+
+
+def _within(piece: Piece, memory_bytes: int) -> str:
+    """A piece, made within so much memory."""
+    try:
+        with _held_to(memory_bytes):
+            return work(piece)
+    except MemoryError:
+        raise OutputError(
+            f"{echoed(piece.file)}: this car needs more than the {memory_bytes // 10**6} MB that one process may take."
+            " Give more with --memory, or work on fewer at once with --processes. What was finished is kept."
+        ) from None
+
+
+@contextlib.contextmanager
+def _held_to(memory_bytes: int) -> Iterator[None]:
+    """Refuse this process more memory than that, where the system can; what it has taken counts."""
+    try:
+        import resource
+
+        taken, private = _taken()
+        before = resource.getrlimit(resource.RLIMIT_DATA)
+        # the limit is on what was asked for, of which a library may have much that it never touched
+        most = private + max(memory_bytes - taken, 0)
+        resource.setrlimit(resource.RLIMIT_DATA, (most if before[1] < 0 else min(most, before[1]), before[1]))
+    except (ImportError, OSError, ValueError):
+        yield
+        return
+    try:
+        yield
+    finally:
+        resource.setrlimit(resource.RLIMIT_DATA, before)
+
+
+def _taken() -> tuple[int, int]:
+    """Bytes that this process holds, and that it asked for, for its own."""
+    kept = {}
+    with open("/proc/self/status", encoding="ascii", errors="replace") as lines:
+        for line in lines:
+            name, _, value = line.partition(":")
+            if name in ("VmRSS", "VmData"):
+                kept[name] = int(value.split()[0]) * 1024
+    return kept.get("VmRSS", 0), kept.get("VmData", 0)
 
 
 def on_cluster(pieces: Sequence[Piece], address: str) -> Iterator[tuple[Piece, str]]:

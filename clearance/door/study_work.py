@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import math
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -18,22 +18,24 @@ from typing import Any
 from clearance import opener
 from clearance.answers.candidates import MOST_ROWS, NotAnswered, Row, one_line, rows_from_csv
 from clearance.errors import ClearanceError, FileError, InputError
-from clearance.facts.study import line_facts, missing_facts, missing_row, table_row
+from clearance.facts.study import line_facts, missing_facts, table_rows
 from clearance.gap.found import CLEARS, HITS, TIGHT, UNDECIDED
 from clearance.many.cover import Window
-from clearance.many.rows import MARGIN_MM, Line, lines_of
+from clearance.many.rows import MARGIN_MM, Shelf, lines_of
 from clearance.mockup.car import Car
 from clearance.plain import csv_row, json_text
 from clearance.tire.dimensions import formula_overall_mm
 from clearance.tire.size import Marking
 from clearance.units import MM_PER_INCH
 
-PIECE = "clearance-study-piece/1"
+PIECE = "clearance-study-piece/2"
 """Changes when a piece of an earlier program would be misread, or would say something else."""
 MOST_LIST = 64_000_000
 """Bytes of a list."""
 _MOST_SHOWN = 20
 """Rows of a car that the page shows."""
+_AT_ONCE = 2_000
+"""Rows written together."""
 _WORST = (HITS, UNDECIDED, TIGHT, CLEARS)
 _NAMED = re.compile(r"\"([^\"\n]{1,400})\"|'([^'\n]{1,400})'")
 _MOST_NAMED = 2_000_000_000
@@ -131,6 +133,12 @@ def named_in(text: str) -> list[str]:
 # ---- the work
 
 
+@lru_cache(maxsize=1)
+def _shelf() -> Shelf:
+    """Of this process: the cars of a folder have much of a list alike."""
+    return Shelf()
+
+
 @lru_cache(maxsize=2)
 def _rows(list_path: str) -> tuple[tuple[Row, ...], tuple[NotAnswered, ...]]:
     return read_list(list_path)
@@ -146,20 +154,20 @@ def work(piece: Piece) -> str:
     except ClearanceError as wrong:
         # the same words wherever the folder lies
         why = NotAnswered(line=0, column="", why=one_line(str(wrong).replace(piece.path, piece.file)))
-        return _written(piece, None, [], [missing_facts(piece.file, why)])
-    every: list[tuple[str, Line]] = []
+        return _written(piece, None, [missing_facts(piece.file, why)])
+    told = _Told(piece, car)
     missing: list[Mapping[str, Any]] = []
     for corner in car.corners:
         for_it = [row for row in rows if row.axle is None or corner.startswith(row.axle)]
         try:
-            lines, wrong_rows = lines_of(car, corner, for_it, window_for(for_it)) if for_it else ((), ())
+            lines, wrong_rows = lines_of(car, corner, for_it, window_for(for_it), _shelf()) if for_it else ((), ())
         except ClearanceError as wrong:
             why = NotAnswered(line=0, column="", why=one_line(str(wrong)))
             missing.append(missing_facts(piece.file, why, corner))
             continue
-        every += [(corner, line) for line in lines]
+        told.take(line_facts(piece.file, car.at(corner), line) for line in lines)
         missing += [missing_facts(Path(piece.list_path).name, one, f"{piece.file} {corner}") for one in wrong_rows]
-    return _written(piece, car, every, missing)
+    return _written(piece, told, missing)
 
 
 def window_for(rows: Sequence[Row]) -> Window:
@@ -198,48 +206,68 @@ def _overall(marking: Marking) -> float:
 # ---- as text
 
 
-def _written(
-    piece: Piece, car: Car | None, every: Sequence[tuple[str, Line]], missing: Sequence[Mapping[str, Any]]
-) -> str:
-    facts = [] if car is None else [line_facts(piece.file, car.at(corner), line) for corner, line in every]
-    body = {
+def _written(piece: Piece, told: _Told | None, missing: Sequence[Mapping[str, Any]]) -> str:
+    head = {
         "format": PIECE,
         "key": piece.key,
-        "rows": "".join(table_row(row) for row in facts),
-        "missing": "".join(missing_row(row) for row in missing),
         "not_answered": list(missing),
-        "car": None if car is None else _summary(piece, car, facts),
+        "car": None if told is None else told.summary(),
     }
-    return json_text(body, compact=True)
+    return f"{json_text(head, indent=None, compact=True)}\n{'' if told is None else ''.join(told.rows)}"
 
 
-def _summary(piece: Piece, car: Car, facts: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
-    counts = {word: sum(row["verdict"] == word for row in facts) for word in (CLEARS, TIGHT, HITS, UNDECIDED)}
-    near = [row for row in facts if row["offset_change"] is not None]
-    worst = _at_worst_corner(facts)
-    clear = [row for row in worst if row["verdict"] == CLEARS]
-    return {
-        "car": piece.file,
-        "title": car.title,
-        "counts": counts,
-        "sizes": _sizes(worst),
-        "best": sorted(clear, key=lambda row: (-row["margin"], row["line"]))[:_MOST_SHOWN],
-        "near": sorted(near, key=lambda row: (-row["margin"], row["line"], row["corner"]))[:_MOST_SHOWN],
-    }
+def head_of(text: str) -> dict[str, Any]:
+    """What a piece says of its car, without the rows."""
+    found: dict[str, Any] = opener.json_value(text[: text.index("\n")])
+    return found
+
+
+def rows_of(text: str) -> str:
+    """The rows of a piece, as the table has them."""
+    return text[text.index("\n") + 1 :]
+
+
+class _Told:
+    """The rows of a car as text, and what is said of them all; no more of them is kept than that."""
+
+    def __init__(self, piece: Piece, car: Car) -> None:
+        self.piece, self.car = piece, car
+        self.rows: list[str] = []
+        self._counts = dict.fromkeys((CLEARS, TIGHT, HITS, UNDECIDED), 0)
+        self._near: list[Mapping[str, Any]] = []
+        self._worst: dict[int, Mapping[str, Any]] = {}
+        """Each row of the list at the corner where it is worst."""
+
+    def take(self, facts: Iterable[Mapping[str, Any]]) -> None:
+        """The rows of one corner."""
+        rows = list(facts)
+        for at in range(0, len(rows), _AT_ONCE):
+            self.rows.append(table_rows(rows[at : at + _AT_ONCE]))
+        for row in rows:
+            self._counts[row["verdict"]] += 1
+            known = self._worst.get(row["line"])
+            if known is None or _badness(row) < _badness(known):
+                self._worst[row["line"]] = row
+        near = [*self._near, *(row for row in rows if row["offset_change"] is not None)]
+        near.sort(key=lambda row: (-row["margin"], row["line"], row["corner"]))
+        self._near = near[:_MOST_SHOWN]
+
+    def summary(self) -> dict[str, Any]:
+        """What the page says of the car."""
+        worst = list(self._worst.values())
+        clear = [row for row in worst if row["verdict"] == CLEARS]
+        return {
+            "car": self.piece.file,
+            "title": self.car.title,
+            "counts": self._counts,
+            "sizes": _sizes(worst),
+            "best": sorted(clear, key=lambda row: (-row["margin"], row["line"]))[:_MOST_SHOWN],
+            "near": self._near,
+        }
 
 
 def _badness(row: Mapping[str, Any]) -> tuple[int, float]:
     return _WORST.index(row["verdict"]), math.inf if row["margin"] is None else row["margin"]
-
-
-def _at_worst_corner(facts: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
-    """Each row of the list at the corner where it is worst."""
-    by_line: dict[int, Mapping[str, Any]] = {}
-    for row in facts:
-        known = by_line.get(row["line"])
-        if known is None or _badness(row) < _badness(known):
-            by_line[row["line"]] = row
-    return list(by_line.values())
 
 
 def _sizes(worst: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:

@@ -9,11 +9,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from clearance.facts.shape import Shape
-from clearance.plain import csv_row
+from clearance.plain import csv_row, csv_rows
 
 _UNIT = re.compile(r", (mm|mm2|deg|in|kg|kPa|km/h|percent|hours|0 to 1)(;|$)")
 _ANGLES = ("steer",)
@@ -37,10 +37,9 @@ def heads_of(each: Shape) -> dict[str, str]:
     return {key: f"{key} ({units[key]})" if key in units else key for key in _keys(each)}
 
 
-def row_text(columns: Sequence[str], row: Mapping[str, Any]) -> str:
-    """One such row as a line of a CSV."""
-    cells = dict(_cells(row))
-    return csv_row([cells.get(key, "") for key in columns])
+def rows_text(columns: Sequence[str], rows: Iterable[Mapping[str, Any]]) -> str:
+    """Such rows, with no table in any, as lines of a CSV."""
+    return csv_rows([_cell(row.get(key, "")) for key in columns] for row in rows)
 
 
 def _rows(answer: Mapping[str, Any], listed: str) -> list[dict[str, object]]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from clearance.answers.candidates import NotAnswered
-from clearance.facts.columns import heads_of, row_text
+from clearance.facts.columns import heads_of, rows_text
 from clearance.facts.shape import (
     CORNER,
     FILES,
@@ -116,9 +116,9 @@ def heading(columns: Mapping[str, str]) -> str:
     return csv_row(list(columns.values()))
 
 
-def table_row(row: Mapping[str, Any]) -> str:
-    """A line of the table."""
-    return row_text(list(COLUMNS), row)
+def table_rows(rows: Iterable[Mapping[str, Any]]) -> str:
+    """Lines of the table."""
+    return rows_text(list(COLUMNS), rows)
 
 
 def missing_facts(file: str, one: NotAnswered, corner: str = "") -> dict[str, Any]:
@@ -126,9 +126,9 @@ def missing_facts(file: str, one: NotAnswered, corner: str = "") -> dict[str, An
     return {"file": file, "line": one.line or None, "column": one.column, "corner": corner, "why": one.why}
 
 
-def missing_row(row: Mapping[str, Any]) -> str:
-    """A line of the list of what was not answered."""
-    return row_text(list(MISSING_COLUMNS), row)
+def missing_rows(rows: Iterable[Mapping[str, Any]]) -> str:
+    """Lines of the list of what was not answered."""
+    return rows_text(list(MISSING_COLUMNS), rows)
 
 
 def facts(

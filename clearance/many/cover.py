@@ -43,7 +43,10 @@ CELL_MM = 0.5
 _ROUNDS = 40
 _MOST_BOXES = 60_000
 """Looked at for one part; then what is open is taken as it is, which only widens the answer."""
-_AT_A_TIME = 20_000
+_AT_A_TIME = 6_000
+"""Boxes looked at together: what they reach takes some kilobytes each."""
+_PLACES_AT_A_TIME = 16_000
+"""Each takes the whole polynomial of a path, some kilobytes."""
 _ALONG_MM = 0.5
 """Real places are kept no closer to each other than about this."""
 _AXIS_MM, _BY_AXIS = 120.0, 0.4
@@ -374,6 +377,9 @@ class Squares:
         """Held to be reached by some box: these hold the part."""
         self.reached = np.zeros((self.rows, self.columns), dtype=bool)
         """Reached for certain, or nearly: what boxes are compared with. It steers and proves nothing."""
+        self._beside = np.zeros_like(self.reached)
+        self._bounds = (self.rows, -1, self.columns, -1)
+        """Of what is reached: first and last row, first and last column."""
         self._edge: np.ndarray | None = None
 
     def runs(self, rings: Array, less_mm: Array | float = 0.0) -> _Runs:
@@ -395,25 +401,37 @@ class Squares:
 
     def take(self, runs: _Runs) -> None:
         """Take the squares of runs."""
-        if len(runs.row):
-            self.taken |= self._covered(runs)
+        self._mark(self.taken, runs)
 
     def reach(self, runs: _Runs) -> None:
         """The squares of runs are reached."""
         if len(runs.row):
-            self.reached |= self._covered(runs)
+            self._mark(self.reached, runs)
+            self._bound(runs.row.min(), runs.row.max(), runs.left.min(), runs.right.max())
 
-    def _covered(self, runs: _Runs) -> np.ndarray:
-        wide = self.columns + 1
-        steps = np.bincount(runs.row * wide + runs.left, minlength=self.rows * wide).astype(np.int64)
-        steps -= np.bincount(runs.row * wide + runs.right + 1, minlength=self.rows * wide)
-        covered: np.ndarray = np.cumsum(steps.reshape(self.rows, wide), axis=1)[:, :-1] > 0
-        return covered
+    def _bound(self, *found: int) -> None:
+        (top, end, left, right), (a, b, c, d) = self._bounds, found
+        self._bounds = (min(top, int(a)), max(end, int(b)), min(left, int(c)), max(right, int(d)))
+
+    def _mark(self, squares: np.ndarray, runs: _Runs) -> None:
+        if not len(runs.row):
+            return
+        # the rows and columns that the runs lie in, and no more: most parts lie in few of them
+        top, left = runs.row.min(), runs.left.min()
+        high, wide = int(runs.row.max() - top + 1), int(runs.right.max() - left + 2)
+        begin = (runs.row - top) * wide - left
+        steps = np.bincount(begin + runs.left, minlength=high * wide)
+        steps -= np.bincount(begin + runs.right + 1, minlength=high * wide)
+        covered = np.cumsum(steps.reshape(high, wide), axis=1, dtype=np.int32)[:, :-1] > 0
+        squares[top : top + high, left : left + wide - 1] |= covered
 
     def reach_at(self, places: Array) -> None:
         """The squares of places (n, 2) are reached."""
         row, column, inside = self._of(places)
-        self.reached[row[inside], column[inside]] = True
+        row, column = row[inside], column[inside]
+        if len(row):
+            self.reached[row, column] = True
+            self._bound(row.min(), row.max(), column.min(), column.max())
 
     def holds(self, squares: np.ndarray, places: Array) -> np.ndarray:
         """Which places (..., 2) lie in some squares, or outside of the window."""
@@ -424,7 +442,10 @@ class Squares:
 
     def beside(self) -> np.ndarray:
         """Squares that are reached, or lie beside one."""
-        return _wider(self.reached)
+        top, end, left, right = self._bounds
+        some = (slice(max(top - 1, 0), end + 2), slice(max(left - 1, 0), right + 2))
+        self._beside[some] = _wider(self.reached[some])
+        return self._beside
 
     def takes(self, places: Array) -> np.ndarray:
         """Which places (n, 2) lie in a taken square."""
@@ -440,9 +461,14 @@ class Squares:
 
     def held(self, runs: _Runs, count: int, beside: np.ndarray) -> np.ndarray:
         """Which of so many polygons touch no other squares than these."""
-        sums = np.zeros((self.rows, self.columns + 1), dtype=np.int32)
-        np.cumsum(beside, axis=1, out=sums[:, 1:])
-        full = sums[runs.row, runs.right + 1] - sums[runs.row, runs.left] == runs.right - runs.left + 1
+        if not len(runs.row):
+            return np.ones(count, dtype=bool)
+        top, left = runs.row.min(), runs.left.min()
+        own = beside[top : runs.row.max() + 1, left : runs.right.max() + 1]
+        sums = np.zeros((own.shape[0], own.shape[1] + 1), dtype=np.int32)
+        np.cumsum(own, axis=1, out=sums[:, 1:], dtype=np.int32)
+        row = runs.row - top
+        full = sums[row, runs.right + 1 - left] - sums[row, runs.left - left] == runs.right - runs.left + 1
         held: np.ndarray = np.bincount(runs.owner, weights=~full, minlength=count) == 0
         return held
 
@@ -548,14 +574,14 @@ def _within_strips(
 # ---- splitting
 
 
-def _settled(passing: Passing, window: Window, squares: Squares, fine_mm: float) -> tuple[list[_Images], int]:
+def _settled(passing: Passing, window: Window, squares: Squares, fine_mm: float) -> tuple[list[Boxes], int]:
     """Take every square that the part can reach; and the boxes that were as fine as asked, with how many were looked
     at.
     """
     box = passing.path.box
     numbers = passing.path.numbers
     now = [passing.whole(box.mean(axis=1)[None] if numbers else np.zeros((1, 0)), _half(box)[None])]
-    settled: list[_Images] = []
+    settled: list[Boxes] = []
     looked = 0
     for round_ in range(_ROUNDS):
         last = round_ == _ROUNDS - 1 or looked > _MOST_BOXES
@@ -571,7 +597,7 @@ def _settled(passing: Passing, window: Window, squares: Squares, fine_mm: float)
         if not opened:
             break
         now = joined([part for one in opened for part in split_once(one, passing) if len(part)])
-    return [one for one in settled if len(one.boxes)], looked
+    return [one for one in settled if len(one) and one.node[0] < 0], looked
 
 
 def _some_at_a_time(boxes: Sequence[Boxes]) -> Iterator[Boxes]:
@@ -582,16 +608,16 @@ def _some_at_a_time(boxes: Sequence[Boxes]) -> Iterator[Boxes]:
 
 def _looked_at(
     images: _Images, squares: Squares, passing: Passing, fine_mm: float, *, last: bool
-) -> tuple[_Images, Boxes]:
+) -> tuple[Boxes, Boxes]:
     """Boxes that are settled, their squares taken, and those to be split."""
     if not len(images.boxes):
-        return images, images.boxes
+        return images.boxes, images.boxes
     fine = _fine(images, squares.window, fine_mm) | last
     rings = images.rings()
     squares.take(squares.runs(rings[fine]))
     rest = np.flatnonzero(~fine)
     if not len(rest):
-        return images, images.boxes.take(rest)
+        return images.boxes, images.boxes.take(rest)
     if images.boxes.node[0] < 0:
         _reach(images.take(rest), squares, passing)
     beside = squares.beside()
@@ -605,13 +631,16 @@ def _looked_at(
         squares.take(runs.of(held[maybe]))
     settled = fine.copy()
     settled[rest] = held
-    return images.take(np.flatnonzero(settled)), images.boxes.take(rest[~held])
+    return images.boxes.take(np.flatnonzero(settled)), images.boxes.take(rest[~held])
 
 
 def _reach(images: _Images, squares: Squares, passing: Passing) -> None:
     """Say which squares are reached, so that boxes about them are done with early."""
-    places, rows = _along_sides(images, np.ones(images.sides.shape[:2], dtype=bool), 2)
-    squares.reach_at(_measured(images.boxes.take(rows), places, passing)[0])
+    corners = _corners(images)
+    # a corner whose square is known to be reached, or nearly, has no more to say
+    new = ~squares.holds(squares.reached, corners[:, :, :2])
+    places, rows = _along_sides(images, new, 2)
+    squares.reach_at(_measured(images.boxes, rows, places, passing)[0])
     # what of a straight part lies this far within it
     less = 1.5 * (images.bent_mm + images.out_mm) + 2 * CELL_MM
     straight = images.straight()
@@ -654,15 +683,14 @@ def _fine(images: _Images, window: Window, fine_mm: float) -> np.ndarray:
 # ---- real places along the edge
 
 
-def _real(kept: Sequence[_Images], squares: Squares, passing: Passing) -> tuple[Array, Array, Array, Array]:
+def _real(kept: Sequence[Boxes], squares: Squares, passing: Passing) -> tuple[Array, Array, Array, Array]:
     """(y, r), setting, point and share of real places close to the edge of what is taken."""
     found = []
-    for one in kept:
-        if one.boxes.node[0] >= 0:
-            continue
-        places, rows = _on_sides(one, squares)
+    # what boxes reach is found again: to keep it for all of them would take a gigabyte
+    for one in _some_at_a_time(kept):
+        places, rows = _on_sides(_images(one, passing), squares)
         if len(rows):
-            found.append(_measured(one.boxes.take(rows), places, passing))
+            found.append(_measured(one, rows, places, passing))
     if not found:
         numbers = passing.path.numbers
         return np.zeros((0, 2)), np.zeros((0, numbers)), np.zeros((0, 3)), np.zeros(0)
@@ -694,7 +722,17 @@ def _along_sides(images: _Images, which: np.ndarray, pieces: int = _PIECES) -> t
     return every.reshape(-1, images.start.shape[1])[:, 2:], np.repeat(box, pieces)
 
 
-def _measured(boxes: Boxes, places: Array, passing: Passing) -> tuple[Array, Array, Array, Array]:
+def _measured(boxes: Boxes, rows: np.ndarray, places: Array, passing: Passing) -> tuple[Array, Array, Array, Array]:
+    """(y, r), setting, point and share of places in these rows of boxes."""
+    every = []
+    for at in range(0, max(len(places), 1), _PLACES_AT_A_TIME):
+        some = slice(at, at + _PLACES_AT_A_TIME)
+        every.append(_measured_at(boxes.take(rows[some]), places[some], passing))
+    edge, setting, point, share = (np.concatenate(some) for some in zip(*every, strict=True))
+    return edge, setting, point, share
+
+
+def _measured_at(boxes: Boxes, places: Array, passing: Passing) -> tuple[Array, Array, Array, Array]:
     weights = np.clip(places[:, :3], 0.0, 1.0)
     weights = weights / weights.sum(axis=1)[:, None]
     setting = passing.within(places[:, 3:]) if passing.path.numbers else places[:, 3:]

@@ -1,6 +1,6 @@
 """The room of one corner: what the wheel sees of every part, drawn once, and wheels laid against it.
 
-* laid    - for a tire on a rim at an offset, the part with the least to spare, between two proven ends
+* laid    - a tire on a rim at many offsets at once: for each part two proven ends
 * outside - how far beyond the window's sides a wheel stays: of a part that no square shows, its gap is at least that
 
 A part that an outline cannot answer for (a scan that may have holes, one that holds the wheel inside it, any part of a
@@ -14,10 +14,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from clearance.answers.seen_at_once import Outline
 from clearance.gap.measure import swallows
+from clearance.gap.memory import Memory
 from clearance.gap.trees import tree_of
 from clearance.many.cover import CELL_MM, Cover, Window, cover_of
+from clearance.many.spots import Laid, Spots
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import Seen, seen_by
 from clearance.pose import Array
@@ -25,12 +26,9 @@ from clearance.suspension.position import HUB, Position
 from clearance.well.part import Part
 
 HALF_DIAGONAL_MM = CELL_MM * math.sqrt(0.5) + 1e-6
-_BLOCK_MM = 8.0
 _FEW_WHERE_STRAIGHT, _FEW = 8, 200
 """Our own choice, from few measurements: a straight corner was outlined in the time of some six checks; one that steers
 or tilts took from ten seconds on, and a few cars of them more than ten minutes."""
-_NEAREST = 24
-"""So many real places about the nearest square are measured for the upper end."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -40,23 +38,26 @@ class PartRoom:
     part: Part
     seen: Seen
     cover: Cover
-    off_mm: float
+    cells: Spots
+    """The squares along the edge."""
+    inner: Spots
+    """The larger squares that hold all of it."""
+    edge: Spots
+    """The real places."""
+    lower_mm: float
     """What is taken off every distance to a square for the lower end."""
+    off_mm: float
+    """Of that, what is not the square's own size."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Ends:
-    """A part's gap between two ends, and the real place that gives the upper one."""
+    """A part's gap between two ends for each shift, and the real places that give the upper ones."""
 
-    part: int
-    at_least_mm: float
-    at_most_mm: float
-    place: int
+    at_least_mm: Array
+    at_most_mm: Array
+    place: np.ndarray
     """Of the part's real places; -1 where there is none within the window."""
-
-    def spare_mm(self, required_mm: float) -> float:
-        """The lower end less the required gap."""
-        return self.at_least_mm - required_mm
 
 
 def worth_outlining(mockup: MockUp) -> int:
@@ -71,113 +72,84 @@ class Room:
 
     def __init__(self, mockup: MockUp, window: Window, wheels: int | None = None) -> None:
         """Of so few `wheels` that outlines are not worth their while, every part is searched."""
-        self.mockup, self.window = mockup, window
+        self.mockup, self.window, self.memory = mockup, window, Memory()
         few = wheels is not None and wheels < worth_outlining(mockup)
         self.searched = tuple(part.name for part in mockup.parts if few or _needs_search(mockup, part))
         self.parts = tuple(_part_room(mockup, part, window) for part in mockup.parts if part.name not in self.searched)
         self.required = np.array([one.part.required_mm for one in self.parts])
-        self._lower = np.array([one.off_mm + HALF_DIAGONAL_MM for one in self.parts])
-        self._gather()
+        self._lower = np.array([one.lower_mm for one in self.parts])
 
-    def _gather(self) -> None:
-        """All squares of all parts in blocks, each with its middle and how far its squares lie from it."""
-        cells = [one.cover.cells_mm for one in self.parts]
-        every = np.concatenate([np.zeros((0, 2)), *cells])
-        owner = np.repeat(np.arange(len(cells)), [len(one) for one in cells])
-        block = np.floor(every / _BLOCK_MM).astype(np.int64)
-        order = np.lexsort((every[:, 1], every[:, 0], block[:, 1], block[:, 0], owner))
-        every, owner, block = every[order], owner[order], block[order]
-        new = np.ones(len(every), dtype=bool)
-        new[1:] = (np.diff(block, axis=0) != 0).any(axis=1) | (np.diff(owner) != 0)
-        self._begin = np.append(np.flatnonzero(new), len(every))
-        self._cells, self._owner = every, owner
-        which = np.cumsum(new) - 1
-        count = np.maximum(np.diff(self._begin), 1)
-        self._middle = np.column_stack([np.bincount(which, weights=every[:, i]) / count for i in (0, 1)])
-        apart = np.hypot(*(every - self._middle[which]).T) if len(every) else np.zeros(0)
-        self._radius = np.maximum.reduceat(apart, self._begin[:-1]) if len(every) else np.zeros(0)
-        self._of = owner[self._begin[:-1]]
+    def number(self, name: str) -> int | None:
+        """Of a part that outlines answer for; None of any other."""
+        return next((number for number, one in enumerate(self.parts) if one.part.name == name), None)
 
-    # ---- a wheel
+    def least(self, laid: Laid) -> Array:
+        """(n, parts): lower ends, exact for those that could bind or touch and no more than true of the others."""
+        count = len(laid.shifts)
+        found, most = np.empty((count, len(self.parts))), np.empty((count, len(self.parts)))
+        capped = self._outside(laid)[:, None] - self._lower
+        for number, one in enumerate(self.parts):
+            found[:, number], most[:, number] = one.cells.between(laid)
+        found, most = (np.minimum(one - self._lower, capped) for one in (found, most))
+        # what cannot matter is not looked at again
+        matters = np.maximum((most - self.required).min(axis=1, initial=np.inf), 0.0)
+        for number, one in enumerate(self.parts):
+            rows = np.flatnonzero(found[:, number] - self.required[number] <= matters)
+            if len(rows):
+                exact = one.cells.nearest(laid.take(rows))[0] - one.lower_mm
+                found[rows, number] = np.minimum(exact, capped[rows, number])
+        return self._whole(laid, found)
 
-    def least(self, outline: Outline, shifted_mm: float) -> Array:
-        """(parts,): lower ends, exact for those that could bind or touch and no more than true of the others."""
-        capped = np.full(len(self.parts), self._outside(outline, shifted_mm)) - self._lower
-        if not len(self._middle):
-            return self._whole(outline, shifted_mm, capped)
-        near = outline.chain.near(self._middle[:, 0] - shifted_mm, self._middle[:, 1]).distance
-        low, high = near - self._radius - self._lower[self._of], near + self._radius - self._lower[self._of]
-        required = self.required[self._of]
-        # one block of a part's squares is no further than this; what cannot matter is not looked at again
-        wanted = low - required <= max(float((high - required).min()), 0.0)
-        found = np.full(len(self.parts), np.inf)
-        np.minimum.at(found, self._of, low)
-        exact = self._exact(outline, shifted_mm, np.flatnonzero(wanted))
-        rest = np.full(len(self.parts), np.inf)
-        np.minimum.at(rest, self._of[~wanted], low[~wanted])
-        found = np.maximum(found, np.minimum(exact, rest))
-        return self._whole(outline, shifted_mm, np.minimum(found, capped))
-
-    def _exact(self, outline: Outline, shifted_mm: float, blocks: np.ndarray) -> Array:
-        """(parts,): lower ends by the squares of some blocks alone."""
-        count = self._begin[blocks + 1] - self._begin[blocks]
-        at = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count) + np.repeat(self._begin[blocks], count)
-        distance = outline.chain.near(self._cells[at, 0] - shifted_mm, self._cells[at, 1]).distance
-        found = np.full(len(self.parts), np.inf)
-        np.minimum.at(found, self._owner[at], distance - self._lower[self._owner[at]])
+    def spare(self, laid: Laid) -> Array:
+        """(n,): the least of any part's lower end less what it must keep; infinite where there is no part."""
+        found: Array = (self.least(laid) - self.required).min(axis=1, initial=np.inf)
         return found
 
-    def _outside(self, outline: Outline, shifted_mm: float) -> float:
+    def _outside(self, laid: Laid) -> Array:
         """How far a wheel stays from the window's sides."""
-        low, high, _, far = outline.bounds
-        window = self.window
-        return min(low + shifted_mm - window.low_mm, window.high_mm - high - shifted_mm, window.far_mm - far)
+        low, high, _, far = laid.outline.bounds
+        window, shifts = self.window, laid.shifts
+        sides = np.minimum(low + shifts - window.low_mm, window.high_mm - high - shifts)
+        found: Array = np.minimum(sides, window.far_mm - far)
+        return found
 
-    def _whole(self, outline: Outline, shifted_mm: float, least: Array) -> Array:
+    def _whole(self, laid: Laid, least: Array) -> Array:
         """The same, for a wheel that may lie wholly among squares without touching their edge."""
-        start = outline.chain.surfaces[0].start
-        place = np.array([[start[0] + shifted_mm, start[1]]])
+        start = laid.outline.chain.surfaces[0].start
+        places = np.column_stack([start[0] + laid.shifts, np.full(len(laid.shifts), start[1])])
         for number, one in enumerate(self.parts):
-            if one.cover.takes(place)[0]:
-                least[number] = -math.inf
+            least[one.cover.takes(places), number] = -math.inf
         return least
 
-    def ends(self, outline: Outline, shifted_mm: float, part: int, at_least_mm: float) -> Ends:
-        """Both ends of one part's gap."""
+    def ends(self, laid: Laid, part: int, at_least_mm: Array) -> Ends:
+        """Both ends of one part's gap, the lower ones given."""
         one = self.parts[part]
-        edge = one.cover.edge_mm
-        if not len(edge):
-            return Ends(part, at_least_mm, math.inf, -1)
-        place, distance = self._nearest_real(outline, shifted_mm, part)
+        distance, place = one.edge.nearest(laid)
         at_most = distance - one.part.skin_mm
-        if at_most < 0.0:
-            at_least_mm = min(at_least_mm, self._deepest(outline, shifted_mm, one))
-        return Ends(part, min(at_least_mm, at_most), at_most, place)
+        at_least = at_least_mm.copy()
+        deep = np.flatnonzero(at_most < 0.0)
+        if len(deep):
+            at_least[deep] = np.minimum(at_least[deep], self._deepest(laid.take(deep), one))
+        return Ends(np.minimum(at_least, at_most), at_most, place)
 
-    def _nearest_real(self, outline: Outline, shifted_mm: float, part: int) -> tuple[int, float]:
-        edge = self.parts[part].cover.edge_mm
-        along = edge[:, 0] - shifted_mm
-        hopes = _from_bounds(outline.bounds, along, edge[:, 1])
-        first = np.argpartition(hopes, _NEAREST)[:_NEAREST] if len(hopes) > _NEAREST else np.arange(len(hopes))
-        least = outline.chain.near(along[first], edge[first, 1]).distance.min()
-        rest = np.flatnonzero(hopes <= least + 1e-9)
-        rest = rest if len(rest) else first
-        distance = outline.chain.near(along[rest], edge[rest, 1]).distance
-        best = int(distance.argmin())
-        return int(rest[best]), float(distance[best])
-
-    def _deepest(self, outline: Outline, shifted_mm: float, one: PartRoom) -> float:
-        """No point of a part is deeper than this."""
+    def _deepest(self, laid: Laid, one: PartRoom) -> Array:
+        """(n,): no point of a part is deeper than this."""
+        half = one.cover.block_mm * math.sqrt(0.5)
+        deep: Array = one.inner.nearest(laid)[0] - half - one.off_mm
+        if laid.outline.disc_mm is None:
+            return deep
+        # two solids that touch are no deeper than the one, and the way through the other; who is further from the
+        # disc than from daylight has no need of it
         blocks = one.cover.inner_mm
-        distance = outline.chain.near(blocks[:, 0] - shifted_mm, blocks[:, 1]).distance
-        return float(distance.min()) - one.cover.block_mm * math.sqrt(0.5) - one.off_mm
+        apart = laid.outline.disc_distance(blocks[None, :, 0], blocks[None, :, 1], laid.shifts[:, None])
+        beside = apart.min(axis=1, initial=np.inf) - half - one.off_mm <= -deep
+        return np.where(beside, deep - np.maximum(laid.shifts, 0.0), deep)
 
-    def position(self, ends: Ends) -> Position | None:
-        """Where in the cycle the upper end was found."""
-        if ends.place < 0:
-            return None
-        one = self.parts[ends.part]
-        return one.seen.position(one.cover.setting[ends.place])
+    def positions(self, part: int, places: np.ndarray) -> list[Position]:
+        """Where in the cycle real places of a part stand."""
+        one = self.parts[part]
+        rows = one.seen.positions(one.cover.setting[places]).tolist()
+        return [Position(bump_mm=bump, other_bump_mm=other, steer_deg=steer) for bump, other, steer in rows]
 
 
 def _needs_search(mockup: MockUp, part: Part) -> bool:
@@ -189,21 +161,18 @@ def _needs_search(mockup: MockUp, part: Part) -> bool:
 
 
 def _part_room(mockup: MockUp, part: Part, window: Window) -> PartRoom:
-    seen = seen_by(mockup, part)
+    reach_mm = math.hypot(max(abs(window.low_mm), abs(window.high_mm)), window.far_mm)
+    seen = seen_by(mockup, part, reach_mm=reach_mm)
     share = None if part.far_end is None else part.far_end.share
     cover = cover_of(part.triangles_mm, share, seen.path, seen.limits, tree_of(part), window)
+    off_mm = cover.error_mm + part.skin_mm + part.drawn_mm
     return PartRoom(
         part=part,
         seen=seen,
         cover=cover,
-        off_mm=cover.error_mm + part.skin_mm + part.drawn_mm,
+        cells=Spots(cover.cells_mm),
+        inner=Spots(cover.inner_mm),
+        edge=Spots(cover.edge_mm),
+        lower_mm=off_mm + HALF_DIAGONAL_MM,
+        off_mm=off_mm,
     )
-
-
-def _from_bounds(bounds: tuple[float, float, float, float], along: Array, radius: Array) -> Array:
-    """Signed distance to the bounds, negative inside: never above that to what lies within them."""
-    low, high, near, far = bounds
-    across, away = np.maximum(low - along, along - high), np.maximum(near - radius, radius - far)
-    found: Array = np.hypot(np.maximum(across, 0.0), np.maximum(away, 0.0))
-    found = found + np.minimum(np.maximum(across, away), 0.0) - 1e-9
-    return found

@@ -4,10 +4,9 @@
 * measured   - "outline" where the corner's outlines tell, "search" where they do not and the part was measured as
                `check` measures it
 * near       - what lacks no more than `NEAR_MM`: the least change of its offset that clears is looked for, on
-               millimetres, and proven by the outlines
-* confidence - that the part that binds keeps its required gap, by straight lines: every doubt that the corner file
-               states, or common practice, as `budget` takes them, joined by root sum square and drawn from a normal
-               curve. It is of that one part, and no more than that
+               millimetres, and proven as the row was
+* confidence - that the part that binds keeps its required gap (see `sure`)
+* batch      - rows of one tire on one rim: only their offsets differ, so they are laid at once
 
 Lengths are millimetres, angles degrees.
 """
@@ -15,23 +14,26 @@ Lengths are millimetres, angles degrees.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from clearance.answers.budget import DEFAULTS, TAPE_MM, tire_doubts
-from clearance.answers.candidates import BadCell, NotAnswered, Place, Rack, Row, one_line
-from clearance.answers.checked import gaps_of, refuse_standing
-from clearance.answers.seen_at_once import Outline
+from clearance.answers.candidates import BadCell, NotAnswered, Row, offset_of, one_line
+from clearance.answers.checked import gaps_of, refuse_standing, spare_of
+from clearance.answers.slid import Mount, Mounts
+from clearance.answers.tires import rim_of
 from clearance.errors import ClearanceError
-from clearance.gap.found import CLEARS, HITS, TIGHT, UNDECIDED, verdict_of
+from clearance.gap.found import CLEARS, HITS, TIGHT, UNDECIDED, Gap, verdict_of
 from clearance.many.cover import Window
-from clearance.many.room import Ends, PartRoom, Room
+from clearance.many.room import Ends, Room
+from clearance.many.spots import Fields, Laid
+from clearance.many.sure import sure_of, sure_of_laid
 from clearance.mockup.car import Car
 from clearance.mockup.mockup import MockUp
+from clearance.pose import Array
 from clearance.steady import steady
-from clearance.suspension.position import BODY, Position
+from clearance.suspension.position import Position
 
 NEAR_MM = 6.0
 MOST_SHIFT_MM = 25
@@ -39,8 +41,8 @@ MOST_SHIFT_MM = 25
 _LOOKS = 6
 MARGIN_MM = 60.0
 """A part that stays further than this from every wheel of the list is said to be at least so far."""
-_STEP = 1e-3
-_AT_END = 0.5
+_AT_ONCE = 512
+"""Rows of one batch laid together."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,6 +64,7 @@ class Line:
     required_mm: float
     position: Position | None
     confidence: float | None
+    """None where no real place of the part is near enough to tell how it would move."""
     measured: str
     offset_change_mm: float | None
     """The least change of the offset that clears; None where none was looked for, or none found."""
@@ -70,6 +73,13 @@ class Line:
     def margin_mm(self) -> float | None:
         """What is left over of the required gap, proven, or missing."""
         return None if self.at_least_mm is None else self.at_least_mm - self.required_mm
+
+
+class Shelf:
+    """What corners after one another have alike: tires on rims, and their fields."""
+
+    def __init__(self) -> None:
+        self.mounts, self.fields = Mounts(), Fields()
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,119 +91,196 @@ class _Found:
     at_most_mm: float
     required_mm: float
     position: Position | None
-    measured: str
-    ends: Ends | None
+    gap: Gap | None
+    """Of a part that was searched."""
+    place: tuple[int, int] | None
+    """Of one that was not, or that has outlines too: its number, and that of its real place."""
+
+    @property
+    def measured(self) -> str:
+        return "outline" if self.gap is None else "search"
+
+    @property
+    def verdict(self) -> str:
+        """Of the search within its own tolerance; of outlines none that straddles is kept."""
+        width = 0.0 if self.gap is None else self.gap.tolerance_mm
+        return verdict_of(self.at_least_mm, self.at_most_mm, self.required_mm, width)
+
+    @property
+    def missing_mm(self) -> float:
+        return self.required_mm - self.at_least_mm
+
+
+@dataclass(slots=True, eq=False)
+class _Batch:
+    """Offsets of one tire on one rim on a corner, and what was found at each."""
+
+    mount: Mount
+    offsets: list[float] = field(default_factory=list)
+    found: list[_Found] = field(default_factory=list)
+    confidence: list[float | None] = field(default_factory=list)
+    change: list[float | None] = field(default_factory=list)
 
 
 @steady
 def lines_of(
-    car: Car, corner: str, rows: Sequence[Row], window: Window
+    car: Car, corner: str, rows: Sequence[Row], window: Window, shelf: Shelf | None = None
 ) -> tuple[tuple[Line, ...], tuple[NotAnswered, ...]]:
     """Each row on one corner of a car, and the rows that nothing can be said of there.
 
     Raises InputError for a corner of which nothing but ride height is known.
     """
-    mockup = car.at(corner)
+    mockup, shelf = car.at(corner), shelf or Shelf()
     refuse_standing(mockup)
-    alone = replace(car, corners={corner: mockup})
-    rack, missing, put = Rack(alone), list[NotAnswered](), list[tuple[Row, Place]]()
+    for_it = [row for row in rows if row.axle is None or corner.startswith(row.axle)]
+    put, missing = _put(mockup, for_it, shelf)
+    batches = _batches(put)
+    if not batches:
+        return (), tuple(missing)
+    room = Room(mockup, window, wheels=sum(len(one.offsets) for one in batches.values()))
+    for batch in batches.values():
+        for at in range(0, len(batch.offsets), _AT_ONCE):
+            _answer(room, shelf, batch, batch.offsets[at : at + _AT_ONCE])
+    known = {
+        (mount, offset): (batch, number)
+        for mount, batch in batches.items()
+        for number, offset in enumerate(batch.offsets)
+    }
+    return tuple(_line(row, corner, *known[mount, offset]) for row, mount, offset in put), tuple(missing)
+
+
+def _put(mockup: MockUp, rows: Iterable[Row], shelf: Shelf) -> tuple[list[tuple[Row, Mount, float]], list[NotAnswered]]:
+    """Each row with the mount and the offset that it has here, and those that cannot be put."""
+    put, missing = [], []
     for row in rows:
-        if row.axle is not None and not corner.startswith(row.axle):
-            continue
         try:
-            put.append((row, rack.put(row)[corner]))
+            rim = shelf.mounts.rim(mockup, row.tire, row.width_in)
+            offset_mm = offset_of(row, rim.wheel)
+            put.append((row, rim.at(offset_mm), offset_mm))
         except BadCell as bad:
             missing.append(NotAnswered(line=row.line, column=bad.column, why=bad.why))
         except ClearanceError as wrong:
             missing.append(NotAnswered(line=row.line, column="tire", why=one_line(str(wrong))))
-    if not put:
-        return (), tuple(missing)
-    room = Room(mockup, window, wheels=len({place for _, place in put}))
-    known: dict[Place, Line] = {}
-    lines = []
-    for row, place in put:
-        if place not in known:
-            known[place] = _line(room, corner, row, place)
-        lines.append(replace(known[place], row=row))
-    return tuple(lines), tuple(missing)
+    return put, missing
 
 
-def _line(room: Room, corner: str, row: Row, place: Place) -> Line:
-    found = _found(room, place)
-    verdict = verdict_of(found.at_least_mm, found.at_most_mm, found.required_mm, _width(found))
-    on = place.mounted
-    wheel = on.wheel.with_offset(place.offset_mm)
-    sure = None if found.ends is None or found.ends.place < 0 else _confidence(room, place, found)
+def _batches(put: Iterable[tuple[Row, Mount, float]]) -> dict[Mount, _Batch]:
+    batches: dict[Mount, _Batch] = {}
+    for mount, offset_mm in dict.fromkeys((mount, offset_mm) for _, mount, offset_mm in put):
+        batches.setdefault(mount, _Batch(mount)).offsets.append(offset_mm)
+    return batches
+
+
+def _line(row: Row, corner: str, batch: _Batch, number: int) -> Line:
+    found, tire = batch.found[number], batch.mount.tire
+    offset_mm = batch.offsets[number]
     return Line(
         row=row,
         corner=corner,
-        backspace_mm=wheel.backspace_mm,
-        offset_mm=wheel.offset_mm,
-        overall_mm=on.tire.overall_diameter_mm,
-        section_mm=on.tire.section_width_mm,
-        verdict=verdict,
+        backspace_mm=batch.mount.wheel.overall_width_mm / 2 + offset_mm,
+        offset_mm=offset_mm,
+        overall_mm=tire.overall_diameter_mm,
+        section_mm=tire.section_width_mm,
+        verdict=found.verdict,
         part=found.part,
         at_least_mm=found.at_least_mm if math.isfinite(found.at_least_mm) else None,
         at_most_mm=found.at_most_mm if math.isfinite(found.at_most_mm) else None,
         required_mm=found.required_mm,
         position=found.position,
-        confidence=sure,
+        confidence=batch.confidence[number],
         measured=found.measured,
-        offset_change_mm=_least_shift(room, place, found) if verdict != CLEARS else None,
+        offset_change_mm=batch.change[number],
     )
 
 
-def _width(found: _Found) -> float:
-    """How narrow a bracket was asked for: of the search its own tolerance, of outlines none that straddles is kept."""
-    return 0.05 if found.measured == "search" else 0.0
+# ---- a batch
+
+
+def _answer(room: Room, shelf: Shelf, batch: _Batch, offsets: Sequence[float]) -> None:
+    """What binds at each of some offsets, how sure it is, and what would make it clear."""
+    outline = batch.mount.outline
+    field_ = shelf.fields.of(outline, len(offsets)) if room.parts else None
+    laid = Laid(outline=outline, shifts=outline.offset_mm - np.array(offsets), field=field_)
+    stands = [_Stands(room.mockup, batch.mount, offset) for offset in offsets]
+    found = [_binding(room, one, told) for one, told in zip(stands, _by_outline(room, laid), strict=True)]
+    batch.found += found
+    batch.confidence += _confidences(room, batch.mount, laid, stands, found)
+    batch.change += _changes(room, laid, stands, found)
+
+
+@dataclass(frozen=True, slots=True)
+class _Stands:
+    """One tire and rim on the corner at one offset; the mock-up is made where it is asked for."""
+
+    like: MockUp
+    mount: Mount
+    offset_mm: float
+
+    def at(self, offset_mm: float) -> MockUp:
+        """At another offset. Raises WheelError for one that no wheel has."""
+        rim = rim_of(self.like.wheel, self.mount.wheel.width_in, self.mount.wheel.diameter_in)
+        return replace(self.like, tire=self.mount.tire, wheel=rim.with_offset(offset_mm))
+
+    @property
+    def corner(self) -> MockUp:
+        return self.at(self.offset_mm)
 
 
 # ---- what binds
 
 
-def _found(room: Room, place: Place) -> _Found:
-    """The part that binds: the worst of what is said of any, then the least to spare."""
-    every = [*_by_outline(room, place), *_by_search(room, place, room.searched)]
-    open_ = [one for one in every if one.measured == "outline" and _undecided(one)]
-    if open_:
-        again = _by_search(room, place, [one.part for one in open_])
-        every = [*(one for one in every if one not in open_), *again]
-    return min(every, key=_rank)
-
-
-def _rank(found: _Found) -> tuple[int, float]:
-    worst = (HITS, UNDECIDED, TIGHT, CLEARS)
-    said = verdict_of(found.at_least_mm, found.at_most_mm, found.required_mm, _width(found))
-    return worst.index(said), found.at_least_mm - found.required_mm
-
-
-def _undecided(found: _Found) -> bool:
-    return verdict_of(found.at_least_mm, found.at_most_mm, found.required_mm, 0.0) == UNDECIDED
-
-
-def _by_outline(room: Room, place: Place) -> Iterator[_Found]:
-    """The parts that could bind: those whose lower end is the least to spare, and all that do not surely clear."""
+def _by_outline(room: Room, laid: Laid) -> list[list[_Found]]:
+    """For each shift the parts that could bind: those with the least to spare, and all that do not surely clear."""
+    found: list[list[_Found]] = [[] for _ in laid.shifts]
     if not room.parts:
-        return
-    shifted = place.shifted_mm
-    least = room.least(place.outline, shifted)
+        return found
+    least = room.least(laid)
     spare = least - room.required
-    wanted = np.flatnonzero((spare < 0.0) | (spare <= spare.min()))
-    for number in wanted:
-        one = room.parts[number]
-        ends = room.ends(place.outline, shifted, int(number), float(least[number]))
+    wanted = (spare < 0.0) | (spare <= spare.min(axis=1)[:, None])
+    for number in range(len(room.parts)):
+        rows = np.flatnonzero(wanted[:, number])
+        if len(rows):
+            ends = room.ends(laid.take(rows), number, least[rows, number])
+            for row, one in zip(rows.tolist(), _of_part(room, number, ends), strict=True):
+                found[row].append(one)
+    return found
+
+
+def _of_part(room: Room, number: int, ends: Ends) -> Iterator[_Found]:
+    part = room.parts[number].part
+    positions = room.positions(number, ends.place) if len(room.parts[number].edge) else [None] * len(ends.place)
+    for least, most, place, position in zip(
+        ends.at_least_mm.tolist(), ends.at_most_mm.tolist(), ends.place.tolist(), positions, strict=True
+    ):
         yield _Found(
-            part=one.part.name,
-            at_least_mm=ends.at_least_mm,
-            at_most_mm=ends.at_most_mm,
-            required_mm=one.part.required_mm,
-            position=room.position(ends),
-            measured="outline",
-            ends=ends,
+            part=part.name,
+            at_least_mm=least,
+            at_most_mm=most,
+            required_mm=part.required_mm,
+            position=position,
+            gap=None,
+            place=None if place < 0 else (number, place),
         )
 
 
-def _by_search(room: Room, place: Place, parts: Sequence[str]) -> list[_Found]:
+def _binding(room: Room, stands: _Stands, outlined: Sequence[_Found]) -> _Found:
+    """The part that binds: the worst of what is said of any, then the least to spare."""
+    told = [one for one in outlined if one.verdict != UNDECIDED]
+    open_ = [one for one in outlined if one.verdict == UNDECIDED]
+    searched = _by_search(room, stands, (*room.searched, *(one.part for one in open_)))
+    places = {one.part: one.place for one in open_}
+    every = [*told, *(replace(one, place=places.get(one.part)) for one in searched)]
+    return every[0] if len(every) == 1 else min(every, key=_rank)
+
+
+def _rank(found: _Found) -> tuple[int, float]:
+    return _WORST.index(found.verdict), found.at_least_mm - found.required_mm
+
+
+_WORST = (HITS, UNDECIDED, TIGHT, CLEARS)
+
+
+def _by_search(room: Room, stands: _Stands, parts: Sequence[str]) -> list[_Found]:
     if not parts:
         return []
     return [
@@ -203,142 +290,101 @@ def _by_search(room: Room, place: Place, parts: Sequence[str]) -> list[_Found]:
             at_most_mm=gap.at_most_mm,
             required_mm=gap.required_mm,
             position=gap.position,
-            measured="search",
-            ends=_as_laid(room, place, gap.part),
+            gap=gap,
+            place=None,
         )
-        for gap in gaps_of(place.corner, tuple(parts))
+        for gap in gaps_of(stands.corner, parts, memory=room.memory)
     ]
-
-
-def _as_laid(room: Room, place: Place, name: str) -> Ends | None:
-    """The nearest real place of a part that outlines answer for, for what depends on its direction."""
-    for number, one in enumerate(room.parts):
-        if one.part.name == name:
-            return room.ends(place.outline, place.shifted_mm, number, -math.inf)
-    return None
-
-
-# ---- the least change
-
-
-def _least_shift(room: Room, place: Place, found: _Found) -> float | None:
-    """The least change of the offset, in whole millimetres, at which every part is proven to clear."""
-    missing = found.required_mm - found.at_least_mm
-    if room.searched or not 0.0 < missing <= NEAR_MM:
-        return None
-    best: float | None = None
-    for way in (1.0, -1.0):
-        shift = _shift_one_way(room, place.outline, place.shifted_mm, way, missing)
-        if shift is not None and (best is None or abs(shift) < abs(best)):
-            best = shift
-    if best is None:
-        return None
-    try:
-        # a greater offset stands further inboard
-        place.mounted.wheel.with_offset(place.offset_mm - best)
-    except ClearanceError:
-        return None
-    return -best + 0.0
-
-
-def _shift_one_way(room: Room, outline: Outline, shifted: float, way: float, missing: float) -> float | None:
-    """The gap changes by no more than a millimetre for a millimetre, so what is missing may be stepped over."""
-    at = math.ceil(missing)
-    for _ in range(_LOOKS):
-        if at > MOST_SHIFT_MM:
-            return None
-        spare = float((room.least(outline, shifted + way * at) - room.required).min())
-        if spare >= 0.0:
-            return way * at
-        if spare < -2.0 * missing - 1.0:
-            return None
-        at += max(1, math.ceil(-spare))
-    return None
 
 
 # ---- how sure
 
 
-def _confidence(room: Room, place: Place, found: _Found) -> float:
-    """That the part keeps its required gap, 0 to 1."""
-    assert found.ends is not None
-    one = room.parts[found.ends.part]
-    deviations, mean = _doubts(room.mockup, place, one, found.ends.place)
-    deviation = math.sqrt(sum(value * value for value in deviations))
-    stands = found.at_least_mm if math.isfinite(found.at_least_mm) else found.at_most_mm
-    spare = stands + mean - found.required_mm
-    if deviation < 1e-9:
-        return 1.0 if spare >= 0.0 else 0.0
-    return 0.5 * (1.0 + math.erf(spare / deviation / math.sqrt(2.0)))
+def _confidences(
+    room: Room, mount: Mount, laid: Laid, stands: Sequence[_Stands], found: Sequence[_Found]
+) -> list[float | None]:
+    """That the part which binds keeps its required gap: of the search by its own slopes, else at the real place."""
+    sure: list[float | None] = [None] * len(found)
+    by_part: dict[int, list[int]] = {}
+    for row, one in enumerate(found):
+        if one.gap is not None:
+            sure[row] = sure_of(stands[row].corner, one.gap)
+        elif one.place is not None:
+            by_part.setdefault(one.place[0], []).append(row)
+    for number, rows in by_part.items():
+        places = np.array([found[row].place[1] for row in rows])  # type: ignore[index]
+        at = np.array([_where(found[row]) for row in rows])
+        some = sure_of_laid(room.mockup, mount.tire, room.parts[number], laid.take(np.array(rows)), places, at)
+        for row, share in zip(rows, some.tolist(), strict=True):
+            sure[row] = share
+    return sure
 
 
-def _doubts(mockup: MockUp, place: Place, one: PartRoom, real: int) -> tuple[list[float], float]:
-    """Standard deviations of this gap by each source, and what one-sided ones move it by on average."""
-    stated = mockup.terms.uncertainty.stated
-    y, r = one.cover.edge_mm[real]
-    near = place.outline.chain.near(np.array([y - place.shifted_mm]), np.array([r]))
-    across, away = float(near.across[0]), float(near.away[0])
-    setting, point = one.cover.setting[real], one.cover.point_mm[real]
-    share = one.cover.share[real]
-    slopes = {"backspace": across, **_moves(mockup, one, setting, point, float(share), across, away)}
-    deviations = [slopes[name] * stated.get(name, DEFAULTS[name][0]) / 2.0 for name in slopes]
-    part = one.part
-    own = part.uncertainty_mm or (TAPE_MM if mockup.terms.uncertainty.parts_mm is None else 0.0)
-    own = own or mockup.terms.uncertainty.parts_mm or 0.0
-    deviations.append(mockup.terms.uncertainty.part_mm.get(part.name, own) / 2.0)
-    deviations.append(mockup.suspension.uncertainty_mm / 2.0)
-    mean = 0.0
-    for name, low, high, even in tire_doubts(place.mounted.tire, mockup.terms.uncertainty):
-        slope = -0.5 * (abs(across) if name == "section_width" else max(away, 0.0))
-        deviations.append(slope * ((high - low) / math.sqrt(12.0) if even else max(abs(low), abs(high)) / 2.0))
-        mean += slope * (low + high) / 2.0
-    return deviations, mean
+def _where(found: _Found) -> float:
+    return found.at_least_mm if math.isfinite(found.at_least_mm) else found.at_most_mm
 
 
-def _moves(
-    mockup: MockUp,
-    one: PartRoom,
-    setting: np.ndarray,
-    point: np.ndarray,
-    share: float,
-    across: float,
-    away: float,
-) -> Mapping[str, float]:
-    """What a millimetre or a degree of each measure of the car does to the gap, at a real place."""
-    path = one.seen.path
-    centre, axis = path.at(setting[None])
-    lever = point + share * path.far_at(setting[None])[0] - centre[0]
-    along = float(lever @ axis[0])
-    sideways = lever - along * axis[0]
-    outward = sideways / max(float(np.linalg.norm(sideways)), 1e-9)
-    toward = across * axis[0] + away * outward
-    on_body = 1.0 if one.part.rides_on == BODY else 0.0
-    swing = np.cross(np.array([-1.0, 0.0, 0.0]), lever) * math.pi / 180.0
-    moves = {
-        "axle_lengthways": on_body * float(toward[0]),
-        "axle_sideways": on_body * float(toward[1]),
-        "ride_height": on_body * float(toward[2]),
-        "camber": float(toward @ swing),
-    }
-    ends = {0: ("bump_travel", mockup.suspension.cycle.bump_mm), 2: ("steer", mockup.suspension.cycle.steer_deg)}
-    for column, number in enumerate(one.seen.moving):
-        if number in ends:
-            name, (low, high) = ends[number]
-            if high - low > 2 * _AT_END and not low + _AT_END < setting[column] < high - _AT_END:
-                moves[name] = _slope(one, setting, column, point, share, across, away)
-    return moves
+# ---- the least change
 
 
-def _slope(
-    one: PartRoom, setting: np.ndarray, column: int, point: np.ndarray, share: float, across: float, away: float
-) -> float:
-    """Change of the gap by one number of the setting."""
-    path = one.seen.path
-    settings = np.array([setting, setting])
-    inward = _STEP if setting[column] < path.box[column].mean() else -_STEP
-    settings[1, column] += inward
-    centre, axis = path.at(settings)
-    lever = point + share * path.far_at(settings) - centre
-    along = np.einsum("ij,ij->i", lever, axis)
-    radial = np.linalg.norm(lever - along[:, None] * axis, axis=1)
-    return float((across * np.diff(along)[0] + away * np.diff(radial)[0]) / inward)
+def _changes(room: Room, laid: Laid, stands: Sequence[_Stands], found: Sequence[_Found]) -> list[float | None]:
+    """The least change of the offset, in whole millimetres, at which every part is proven to clear."""
+    change: list[float | None] = [None] * len(found)
+    near = [row for row, one in enumerate(found) if one.verdict != CLEARS and 0.0 < one.missing_mm <= NEAR_MM]
+    if not near:
+        return change
+    if room.searched:
+        for row in near:
+            change[row] = _change_searched(room, laid.take(np.array([row])), stands[row], found[row].missing_mm)
+        return change
+    missing = np.array([found[row].missing_mm for row in near])
+    some = laid.take(np.array(near))
+    outboard, inboard = (_least_shift(some, missing, way, room.spare) for way in (1.0, -1.0))
+    for row, out_, in_ in zip(near, outboard.tolist(), inboard.tolist(), strict=True):
+        change[row] = _lesser(out_, in_)
+    return change
+
+
+def _lesser(outboard: float, inboard: float) -> float | None:
+    """The lesser of two shifts, as a change of the offset: a greater offset stands further inboard."""
+    if math.isinf(outboard) and math.isinf(inboard):
+        return None
+    return -outboard if outboard <= inboard else inboard
+
+
+def _least_shift(laid: Laid, missing: Array, way: float, spare_of: Callable[[Laid], Array]) -> Array:
+    """(n,): how far each must slide one way until all is spared; infinite where that is not found.
+
+    The gap changes by no more than a millimetre for a millimetre, so what is missing may be stepped over.
+    """
+    shift, at = np.full(len(missing), np.inf), np.ceil(missing)
+    open_ = np.arange(len(missing))
+    for _ in range(_LOOKS):
+        open_ = open_[(at[open_] <= MOST_SHIFT_MM) & laid.can_slide(open_, way * at[open_])]
+        if not len(open_):
+            break
+        spare = spare_of(laid.take(open_).moved(way * at[open_]))
+        done = spare >= 0.0
+        shift[open_[done]] = at[open_[done]]
+        on = ~done & (spare >= -2.0 * missing[open_] - 1.0)
+        open_, spare = open_[on], spare[on]
+        at[open_] += np.maximum(1.0, np.ceil(-spare))
+    return shift
+
+
+def _change_searched(room: Room, laid: Laid, stands: _Stands, missing: float) -> float | None:
+    """The same of one row, where some parts are known by the search alone."""
+
+    def spare(moved: Laid) -> Array:
+        outlined = room.spare(moved)
+        if outlined[0] < 0.0:
+            return outlined
+        offset_mm = stands.offset_mm - float(moved.shifts[0] - laid.shifts[0])
+        searched = spare_of(stands.at(offset_mm), room.searched)
+        return np.array([0.0 if searched.clears else min(searched.high, searched.low, -1e-9)])
+
+    only = np.array([missing])
+    outboard = float(_least_shift(laid, only, 1.0, spare)[0])
+    if outboard <= math.ceil(missing):
+        return _lesser(outboard, math.inf)
+    return _lesser(outboard, float(_least_shift(laid, only, -1.0, spare)[0]))

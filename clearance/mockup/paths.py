@@ -101,10 +101,13 @@ def _posed(suspension: Suspension, row: tuple[float, ...], frame: str) -> Pose:
     return Pose(origin_mm=read_only(pose.origin_mm), turn=read_only(pose.turn))
 
 
-def seen_by(mockup: MockUp, part: Part) -> Seen:
-    """The path of the mock-up's wheel as one of its parts sees it, over the whole cycle."""
+def seen_by(mockup: MockUp, part: Part, *, reach_mm: float = 0.0) -> Seen:
+    """The path of the mock-up's wheel as one of its parts sees it, over the whole cycle.
+
+    It is bounded for a wheel of this reach at least, where another than the mock-up's own will be asked about.
+    """
     frame, point = _far_end(part)
-    return _seen(mockup.suspension, part.rides_on, frame, point, fitted_reach_mm(mockup))
+    return _seen(mockup.suspension, part.rides_on, frame, point, max(fitted_reach_mm(mockup), _up(reach_mm)))
 
 
 def seen_at(mockup: MockUp, part: Part, position: Position) -> Seen:

@@ -28,12 +28,29 @@ def solid_of(tire: Tire, wheel: Wheel) -> Solid:
     Raises TireError where they do not belong together.
     """
     refuse_other_rim(tire, wheel)
-    section = tuple(_shifted(e, -wheel.offset_mm) for e in outline(tire, _foot_mm(tire, wheel), _top_mm(wheel)))
-    chain = (*_outer_wheel(wheel, section[0].start), *section, *_inner_wheel(wheel, section[-1].end))
+    section = _section(tire, wheel)
     return Solid(
-        profile=Profile(elements=tuple(e for e in chain if e.length_mm > 1e-9)),
+        profile=_around(section, wheel),
         pieces=(*_tire_pieces(section, tire, wheel), _rim_piece(wheel), _disc_piece(wheel), *_collar_pieces(wheel)),
     )
+
+
+def profile_of(tire: Tire, wheel: Wheel) -> Profile:
+    """The outline of the same alone, for who asks for no more than distances in the half plane.
+
+    Raises TireError where they do not belong together.
+    """
+    refuse_other_rim(tire, wheel)
+    return _around(_section(tire, wheel), wheel)
+
+
+def _section(tire: Tire, wheel: Wheel) -> tuple[Element, ...]:
+    return tuple(_shifted(e, -wheel.offset_mm) for e in outline(tire, _foot_mm(tire, wheel), _top_mm(wheel)))
+
+
+def _around(section: tuple[Element, ...], wheel: Wheel) -> Profile:
+    chain = (*_outer_wheel(wheel, section[0].start), *section, *_inner_wheel(wheel, section[-1].end))
+    return Profile(elements=tuple(e for e in chain if e.length_mm > 1e-9))
 
 
 def refuse_other_rim(tire: Tire, wheel: Wheel) -> None:

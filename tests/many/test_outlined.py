@@ -8,22 +8,26 @@ import numpy as np
 import pytest
 from hostile.commands import CORNERS
 
+from clearance.answers.candidates import rows_from_csv
 from clearance.answers.changed import with_offset
 from clearance.answers.checked import gaps_of
-from clearance.answers.seen_at_once import outline_of
+from clearance.answers.slid import Mounts
 from clearance.door.corners import load
 from clearance.door.study_work import window_for
 from clearance.many.cover import Window
 from clearance.many.room import Room
+from clearance.many.spots import Laid, field_of
 from clearance.mockup.paths import relative
+from clearance.well.part import Part
 
 ROUNDING_MM = 1e-3
 """What the path's own digits and the search's may add."""
 
 
-def room_for(name: str, parts: tuple[str, ...]) -> Room:
+def room_for(name: str, parts: tuple[str | Part, ...]) -> Room:
     corner = load(CORNERS / f"{name}.toml")
-    corner = replace(corner, parts=tuple(corner.part(part) for part in parts))
+    own = tuple(corner.part(part) if isinstance(part, str) else part for part in parts)
+    corner = replace(corner, parts=own)
     low, high, _, far = corner.solid.profile.bounds
     return Room(corner, Window(low_mm=low - 80, high_mm=high + 80, far_mm=far + 60, margin_mm=60.0))
 
@@ -33,21 +37,82 @@ def pickup() -> Room:
     return room_for("orchard-pickup-rear", ("lip", "leaf pack", "bed floor"))
 
 
+def laid_on(room: Room, shifts, *, field: bool) -> Laid:
+    """The room's own wheel and tire, slid; from an outline that serves every offset."""
+    rim = Mounts().rim(room.mockup, listed(room.mockup), room.mockup.wheel.width_in)
+    outline = rim.sliding.outline
+    base = outline.offset_mm - room.mockup.wheel.offset_mm
+    return Laid(outline=outline, shifts=base + np.array(shifts), field=field_of(outline) if field else None)
+
+
+def listed(corner):
+    (row,), _ = rows_from_csv(f"tire,width,offset\n{corner.tire.marking},{corner.wheel.width_in} in,0 mm\n", name="x")
+    return row.tire
+
+
+def as_listed(corner):
+    """The corner with the tire that a list would mount."""
+    return replace(corner, tire=Mounts().rim(corner, listed(corner), corner.wheel.width_in).tire)
+
+
+def hold(room: Room, shifts) -> None:
+    """Seeded offsets: the check's bracket and the outline's are both true, so they meet."""
+    corner = as_listed(room.mockup)
+    laid = laid_on(room, shifts, field=False)
+    least = room.least(laid)
+    for number, one in enumerate(room.parts):
+        ends = room.ends(laid, number, least[:, number])
+        for row, shift in enumerate(shifts):
+            (gap,) = gaps_of(with_offset(corner, corner.wheel.offset_mm - shift), (one.part.name,))
+            assert ends.at_least_mm[row] <= gap.at_most_mm + ROUNDING_MM, (one.part.name, shift)
+            assert ends.at_most_mm[row] >= gap.at_least_mm - ROUNDING_MM, (one.part.name, shift)
+
+
 def test_both_ends_hold_what_the_plain_check_finds(pickup: Room):
-    """Seeded offsets: the check's bracket and the outline's are both true, so they meet; the outline's is narrow."""
-    corner = pickup.mockup
-    rng = np.random.default_rng(18)
-    for shift in np.round(rng.uniform(-18.0, 18.0, 5), 2):
-        moved = with_offset(corner, corner.wheel.offset_mm - float(shift))
-        outline = outline_of(corner.solid)
-        least = pickup.least(outline, float(shift))
-        for number, gap in enumerate(gaps_of(moved)):
-            ends = pickup.ends(outline, float(shift), number, float(least[number]))
-            assert ends.at_least_mm <= gap.at_most_mm + ROUNDING_MM
-            assert ends.at_most_mm >= gap.at_least_mm - ROUNDING_MM
-        binds = int(np.argmin(least - pickup.required))
-        ends = pickup.ends(outline, float(shift), binds, float(least[binds]))
-        assert ends.at_most_mm - ends.at_least_mm < 2.0
+    shifts = np.round(np.random.default_rng(18).uniform(-18.0, 18.0, 2), 2)
+    hold(pickup, shifts.tolist())
+    laid = laid_on(pickup, shifts, field=False)
+    least = pickup.least(laid)
+    binds = (least - pickup.required).argmin(axis=1)
+    for row, part in enumerate(binds):
+        ends = pickup.ends(laid.take(np.array([row])), int(part), least[[row], part])
+        assert ends.at_most_mm[0] - ends.at_least_mm[0] < 2.0
+
+
+def test_a_caliper_meets_the_disc_whatever_the_offset_is():
+    """What stands on the knuckle inside the barrel: a wheel of another offset has its disc at the hub's face still."""
+    caliper = load(CORNERS / "heron-roadster-front.toml").part("caliper")
+    room = room_for("orchard-pickup-rear", (replace(caliper, rides_on="axle"),))
+    hold(room, [-15.0, 15.0])
+    laid = laid_on(room, [-15.0, -5.0, 5.0, 15.0], field=False)
+    at_most = room.ends(laid, 0, room.least(laid)[:, 0]).at_most_mm
+    assert np.ptp(at_most) < 0.1
+
+
+def test_a_field_changes_no_answer(pickup: Room):
+    """It chooses what is measured; what is said is measured exactly, to the last bit."""
+    shifts = np.random.default_rng(9).uniform(-60.0, 60.0, 40)
+    with_, without = (laid_on(pickup, shifts, field=field) for field in (True, False))
+    least = [pickup.least(laid) for laid in (with_, without)]
+    spare = [(one - pickup.required).min(axis=1) for one in least]
+    assert (spare[0] == spare[1]).all()
+    for number in range(len(pickup.parts)):
+        rows = np.flatnonzero(least[1][:, number] < pickup.required[number])
+        if len(rows):
+            ends = [pickup.ends(laid.take(rows), number, least[1][rows, number]) for laid in (with_, without)]
+            assert (ends[0].at_least_mm == ends[1].at_least_mm).all()
+            assert (ends[0].place == ends[1].place).all()
+
+
+def test_no_knot_hides_a_nearer_place(pickup: Room):
+    """Points everywhere, beyond the field too: both ends that it gives are true."""
+    laid = laid_on(pickup, [0.0], field=True)
+    rng = np.random.default_rng(3)
+    along, radius = rng.uniform(-700.0, 700.0, 4000), rng.uniform(0.0, 800.0, 4000)
+    low, high = laid.ends(laid.shifts, along, radius)
+    true = laid.outline.distance(along, radius, laid.shifts[0])
+    assert (low <= true).all()
+    assert (true <= high).all()
 
 
 def test_no_point_of_a_part_lies_outside_its_squares(pickup: Room):
@@ -112,8 +177,6 @@ def test_real_places_are_real(pickup: Room):
 
 
 def test_a_window_holds_the_wheels_of_its_list():
-    from clearance.answers.candidates import rows_from_csv
-
     rows, wrong = rows_from_csv("tire,width,offset\n235/75R15,7 in,-6.35 mm\n215/75R15,6 in,20 mm\n", name="x")
     assert not wrong
     window = window_for(rows)
