@@ -17,8 +17,8 @@ from clearance.geom.profile import Array
 
 ENOUGH = 40_000
 """After so many places have been asked a table pays."""
-_SIDE_MM = 2.0
-_AROUND_MM = 100.0
+_SIDE_MM = 3.0
+_AROUND_MM = 300.0
 """How far about the outline the table goes."""
 _MOST = 200_000
 """Squares of one table; a larger outline has larger ones."""
