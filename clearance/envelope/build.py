@@ -31,6 +31,7 @@ from clearance.envelope.surface import (
     Surface,
     cut_faces,
     face_keys,
+    drawn_in,
     first_surface,
     heart_of,
     mend,
@@ -76,6 +77,7 @@ _PUSH_FROM = 3
 _FINE_TURNS = 18
 """After so many turns a slack above what was aimed at is said instead of mended."""
 _WORK = 12_000_000
+_ROUNDING_MM = 1e-6
 _INTERPOLATED = 2
 """After so many cuts the nearest setting is looked for, where those between the corners' do not do."""
 _CUTS = 7
@@ -141,48 +143,84 @@ def begin_around(
 ) -> Callable[[Callable[[int, int], None] | None], tuple[Envelope, ...]]:
     """The same around any convex solid on its path, grown by no more than is said."""
     pieces = _with_hearts(disc)
-    asked = [(nearest, heart, grow, slack_mm) for grow in grown_mm for nearest, heart in pieces]
-    coming = _side_by_side(asked, processes)
-    count = len(pieces)
+    coming = _side_by_side([(nearest, heart, grown_mm, slack_mm) for nearest, heart in pieces], processes)
+    count = len(pieces) * len(grown_mm)
 
     def wait(progress: Callable[[int, int], None] | None = None) -> tuple[Envelope, ...]:
-        found: list[Envelope] = []
-        for envelope in coming:
-            found.append(envelope)
-            if progress is not None:
-                progress(len(found), len(asked))
-        each = [found[at : at + count] for at in range(0, len(found), count)]
-        return tuple(parts[0] if count == 1 else _united(parts) for parts in each)
+        found: list[tuple[Envelope, ...]] = []
+        for envelopes in coming:
+            found.append(envelopes)
+            for done in range(len(grown_mm) if progress is not None else 0):
+                progress((len(found) - 1) * len(grown_mm) + done + 1, count)
+        return tuple(parts[0] if len(parts) == 1 else _united(list(parts)) for parts in zip(*found, strict=True))
 
     return wait
 
 
-def _side_by_side(asked: list[tuple[Nearest, Array, float, float]], processes: int) -> Iterator[Envelope]:
-    """The envelopes in the order asked for: begun in several processes where the system can fork, else one after
-    another once they are wanted."""
-    if min(processes, len(asked)) < 2 or not sys.platform.startswith("linux"):
-        return (_as_near_as_can_be(*one) for one in asked)
-    return in_order(_as_near_as_can_be, asked, processes)
+_Asked = tuple[Nearest, Array, tuple[float, ...], float]
+
+
+def _side_by_side(asked: list[_Asked], processes: int) -> Iterator[tuple[Envelope, ...]]:
+    """The envelopes of each part of a cycle in their order: begun in several processes where the system can fork, else
+    one after another once they are wanted."""
+    if processes < 2 or not sys.platform.startswith("linux"):
+        return (_at_every_growth(*one) for one in asked)
+    return in_order(_at_every_growth, asked, processes)
 
 
 @steady
-def _as_near_as_can_be(nearest: Nearest, heart: Array, grown_mm: float, slack_mm: float) -> Envelope:
+def _at_every_growth(
+    nearest: Nearest, heart: Array, grown_mm: tuple[float, ...], slack_mm: float
+) -> tuple[Envelope, ...]:
+    """The envelopes of one part of a cycle: the most grown is laid, and the others shrink from it where they can."""
+    laid: dict[float, Envelope] = {}
+    outer: Surface | None = None
+    for grow in sorted(set(grown_mm), reverse=True):
+        found = None if outer is None else _shrunk(nearest, outer, laid[max(laid)], grow, slack_mm)
+        if found is None:
+            found, surface = _as_near_as_can_be(nearest, heart, grow, slack_mm)
+            outer = surface if outer is None else outer
+        laid[grow] = found
+    return tuple(laid[grow] for grow in grown_mm)
+
+
+def _as_near_as_can_be(nearest: Nearest, heart: Array, grown_mm: float, slack_mm: float) -> tuple[Envelope, Surface]:
     """The envelope at the slack asked for; where a sharp edge asks for more faces than are sensible, at twice that."""
     for times in _COARSER:
-        slack = times * slack_mm
-        aim = Aim(
-            level_mm=grown_mm + _LEVEL * slack,
-            dip_mm=_DIP * slack,
-            bridge_mm=_BRIDGE * slack,
-            most_mm=grown_mm + _MOST * slack,
-            most_faces=max(_FACES, int(_FACES_MM / slack)),
-        )
-        envelope = _proven(nearest, first_surface(nearest, heart, aim), aim, grown_mm, slack)
+        aim = _aim(grown_mm, times * slack_mm)
+        surface = first_surface(nearest, heart, aim)
+        envelope = _proven(nearest, surface, aim, grown_mm, times * slack_mm)
         if envelope is not None:
-            return envelope
+            return envelope, surface
     raise OutputError(
         "the envelope could not be proven to hold every position. Ask for more slack, or report this corner file."
     )
+
+
+def _aim(grown_mm: float, slack_mm: float) -> Aim:
+    return Aim(
+        level_mm=grown_mm + _LEVEL * slack_mm,
+        dip_mm=_DIP * slack_mm,
+        bridge_mm=_BRIDGE * slack_mm,
+        most_mm=grown_mm + _MOST * slack_mm,
+        most_faces=max(_FACES, int(_FACES_MM / slack_mm)),
+    )
+
+
+def _shrunk(nearest: Nearest, outer: Surface, proven: Envelope, grown_mm: float, slack_mm: float) -> Envelope | None:
+    """A less grown envelope from one that was proven, its corners drawn in along the disc's own normals.
+
+    No place of it moves further than its corners do, so no face of it comes nearer to the disc than the growth asks for
+    if none did before. None where that makes no star, or the other was not laid at this slack.
+    """
+    aim = _aim(grown_mm, slack_mm)
+    by_mm = proven.grown_mm - grown_mm - _ROUNDING_MM
+    drawn = drawn_in(nearest, outer, aim, by_mm) if proven.slack_mm <= slack_mm else None
+    if drawn is None:
+        return None
+    surface, laid = drawn
+    kept = face_keys(surface.faces[~np.isin(surface.faces, laid).any(axis=1)])
+    return _proven(nearest, surface, aim, grown_mm, slack_mm, kept=kept, standoff_mm=proven.standoff_mm)
 
 
 def _with_hearts(nearest: Nearest) -> list[tuple[Nearest, Array]]:
@@ -226,14 +264,23 @@ def swept_disc(solid: Solid, suspension: Suspension) -> Nearest:
     return Nearest(seen.path, closed(solid), seen.limits)
 
 
-def _proven(nearest: Nearest, surface: Surface, aim: Aim, grown_mm: float, slack_mm: float) -> Envelope | None:
+def _proven(
+    nearest: Nearest,
+    surface: Surface,
+    aim: Aim,
+    grown_mm: float,
+    slack_mm: float,
+    *,
+    kept: np.ndarray | None = None,
+    standoff_mm: float = np.inf,
+) -> Envelope | None:
     """Refine a surface until no face of it is reached by the grown disc, and none lies too far outside.
 
-    None where that does not come to an end.
+    Faces whose keys are `kept` are proven already to keep `standoff_mm` more. None where it does not come to an end.
     """
-    proven = np.zeros(0, dtype=np.int64)
+    proven = np.zeros(0, dtype=np.int64) if kept is None else kept
     near = np.zeros(0, dtype=np.int64)
-    standoff, furthest = np.inf, -np.inf
+    standoff, furthest = standoff_mm, -np.inf
     touched = np.zeros(0, dtype=np.intp)
     planes = Planes(nearest, _BULGE * slack_mm) if Planes.serve(nearest) else None
     for turn in range(_TRIES):

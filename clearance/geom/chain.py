@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import numpy as np
 
+from clearance.geom.cells import ENOUGH, Cells
 from clearance.geom.profile import Arc, Array, Element, Line, Profile
 
 _SMOOTH = 1e-7
@@ -54,32 +55,31 @@ class Chain:
         self._which = np.array(line_at + arc_at)
         self._lines = len(lines)
         self._lay_lines(lines, [corner[i] for i in line_at])
-        self._lay_arcs(arcs)
-        self._lay_ends(arcs, [corner[i] for i in arc_at])
+        self._lay_arcs(arcs, [corner[i] for i in arc_at])
         self._ends = np.array([place for e in surfaces for place in (e.start, e.end)]).reshape(-1, 2)
+        self._cells: Cells | None = None
+        self._asked = 0
 
     def _lay_lines(self, lines: list[Line], corners: list[Corners]) -> None:
         start = np.array([e.start for e in lines]).reshape(-1, 2)
         along = np.array([e.end for e in lines]).reshape(-1, 2) - start
-        self._length = np.hypot(along[:, 0], along[:, 1])
-        along = along / self._length[:, None] if len(lines) else along
-        self._y0, self._r0, self._dy, self._dr = start[:, 0], start[:, 1], along[:, 0], along[:, 1]
+        length = np.hypot(along[:, 0], along[:, 1])
+        along = along / length[:, None] if len(lines) else along
+        self._line_table = np.stack([start[:, 0], start[:, 1], along[:, 0], along[:, 1], length])
         self._line_turn = np.array(corners).reshape(-1, 2)
 
-    def _lay_arcs(self, arcs: list[Arc]) -> None:
+    def _lay_arcs(self, arcs: list[Arc], corners: list[Corners]) -> None:
         centre = np.array([e.centre for e in arcs]).reshape(-1, 2)
-        self._cy, self._cr = centre[:, 0], centre[:, 1]
-        self._radius = np.array([e.radius_mm for e in arcs])
+        radius = np.array([e.radius_mm for e in arcs])
         half = np.array([abs(e.sweep_rad) / 2 for e in arcs])
         middle = np.array([e.start_rad + e.sweep_rad / 2 for e in arcs])
-        self._my, self._mr = np.cos(middle), np.sin(middle)
-        self._half_cos = np.cos(half)
-        self._bulge = np.array([1.0 if e.ccw else -1.0 for e in arcs])
-
-    def _lay_ends(self, arcs: list[Arc], corners: list[Corners]) -> None:
         # the end met first when turning anticlockwise from the middle, and the other
-        self._left = np.array([e.end if e.ccw else e.start for e in arcs]).reshape(-1, 2)
-        self._right = np.array([e.start if e.ccw else e.end for e in arcs]).reshape(-1, 2)
+        left = np.array([e.end if e.ccw else e.start for e in arcs]).reshape(-1, 2)
+        right = np.array([e.start if e.ccw else e.end for e in arcs]).reshape(-1, 2)
+        facing = [np.cos(middle), np.sin(middle), np.cos(half)]
+        self._arc_table = np.stack([*centre.T, radius, *facing, *left.T, *right.T])
+        self._bulge = np.array([1.0 if e.ccw else -1.0 for e in arcs])
+        self._arc_ends = np.stack([right, left], axis=1)
         turns = [turn if e.ccw else turn[::-1] for turn, e in zip(corners, arcs, strict=True)]
         self._arc_turn = np.array(turns).reshape(-1, 2)
 
@@ -89,84 +89,175 @@ class Chain:
         `across` is along the axis, `away` from it and not negative. Never less than the truth.
         """
         far = (self._ends @ np.stack([across, away])).max(axis=0)
-        for arc in range(len(self._radius)):
-            facing = across * self._my[arc] + away * self._mr[arc] >= self._half_cos[arc] - _SMOOTH
-            round_mm = across * self._cy[arc] + away * self._cr[arc] + self._radius[arc]
+        for cy, cr, radius, my, mr, half_cos in self._arc_table[:6].T:
+            facing = across * my + away * mr >= half_cos - _SMOOTH
+            round_mm = across * cy + away * cr + radius
             far = np.where(facing, np.maximum(far, round_mm), far)
         reached: Array = far
         return reached
 
     def near(self, y: Array, r: Array) -> Near:
         """The signed distance of points (y, r), its gradient, and the nearest element; y and r are (n,)."""
-        count = len(y)
-        step = max(64, _CHUNK // max(1, len(self._which)))
-        if count <= step:
-            return self._near(y, r)
-        distance, across, away = np.empty(count), np.empty(count), np.empty(count)
-        element = np.empty(count, dtype=np.intp)
-        for at in range(0, count, step):
-            part = slice(at, at + step)
-            found = self._near(y[part], r[part])
-            distance[part], across[part], away[part] = found.distance, found.across, found.away
-            element[part] = found.element
-        return Near(distance=distance, across=across, away=away, element=element)
-
-    def _near(self, y: Array, r: Array) -> Near:
-        # one row of arrays to an element: long rows are what whole-array arithmetic is quick at
-        count, lines = len(y), self._lines
-        square = np.empty((len(self._which), count))
-        # lines: the foot of the perpendicular, kept between the ends
-        dy, dr = self._dy[:, None], self._dr[:, None]
-        ly, lr = y - self._y0[:, None], r - self._r0[:, None]
-        along = ly * dy + lr * dr
-        beyond = along - np.minimum(np.maximum(along, 0.0), self._length[:, None])
-        off = ly * dr - lr * dy  # positive on the right of the line, which is outside
-        square[:lines] = beyond * beyond + off * off
-        # arcs: along the ray from the centre where the arc spans it, else the end on that side
-        vy, vr = y - self._cy[:, None], r - self._cr[:, None]
-        my, mr = self._my[:, None], self._mr[:, None]
-        reach = np.sqrt(vy * vy + vr * vr)
-        spanned = vy * my + vr * mr >= reach * self._half_cos[:, None]
-        leftward = my * vr - mr * vy >= 0.0
-        left, right = self._left[:, :, None], self._right[:, :, None]
-        ty, tr = y - np.where(leftward, left[:, 0], right[:, 0]), r - np.where(leftward, left[:, 1], right[:, 1])
-        square[lines:] = np.where(spanned, (reach - self._radius[:, None]) ** 2, ty * ty + tr * tr)
-
-        least, best = square[0].copy(), np.zeros(count, dtype=np.intp)
-        for element in range(1, len(square)):
-            nearer = square[element] < least
-            np.copyto(best, element, where=nearer)
-            np.minimum(least, square[element], out=least)
-        size = np.sqrt(least)
-        sign, across, away = np.empty(count), np.empty(count), np.empty(count)
-        i = np.flatnonzero(best < lines)
-        if len(i):
-            j = best[i]
-            past, side = beyond[j, i], off[j, i]
-            turn = np.where(past > 0, self._line_turn[j, 1], np.where(past < 0, self._line_turn[j, 0], 0.0))
-            facing = np.where(turn != 0.0, turn, np.where(side >= 0, 1.0, -1.0))
-            sign[i] = facing
-            # foot to point, turned outward by the sign; on the surface itself, the normal
-            step_y, step_r = self._dy[j], self._dr[j]
-            flush = size[i] < _ON_MM
-            across[i] = np.where(flush, step_r, facing * (past * step_y + side * step_r))
-            away[i] = np.where(flush, -step_y, facing * (past * step_r - side * step_y))
-        i = np.flatnonzero(best >= lines)
-        if len(i):
-            j = best[i] - lines
-            ray, out, bulge = spanned[j, i], reach[j, i], self._bulge[j]
-            turn = np.where(ray, 0.0, np.where(leftward[j, i], self._arc_turn[j, 1], self._arc_turn[j, 0]))
-            facing = np.where(turn != 0.0, turn, bulge * np.where(out >= self._radius[j], 1.0, -1.0))
-            sign[i] = facing
-            safe = np.maximum(out, 1e-300)
-            centred = out < _ON_MM
-            unit_y = np.where(centred, self._my[j], vy[j, i] / safe)
-            unit_r = np.where(centred, self._mr[j], vr[j, i] / safe)
-            use_ray = ray | (size[i] < _ON_MM)
-            across[i] = np.where(use_ray, bulge * unit_y, facing * ty[j, i])
-            away[i] = np.where(use_ray, bulge * unit_r, facing * tr[j, i])
+        best = self._best(y, r)
+        distance, across, away = self._seen(y, r, best)
         norm = np.maximum(np.sqrt(across * across + away * away), 1e-300)
-        return Near(distance=sign * size, across=across / norm, away=away / norm, element=self._which[best])
+        return Near(distance=distance, across=across / norm, away=away / norm, element=self._which[best])
+
+    def _best(self, y: Array, r: Array) -> np.ndarray:
+        """(n,): the row of the nearest element: lines first, then arcs. Of several as near, the first."""
+        count = len(y)
+        if self._cells is None and self._asked < ENOUGH:
+            self._asked += count
+        elif count:
+            if self._cells is None:
+                self._cells = Cells(self._ends, len(self._which), lambda y, r: np.sqrt(self._squares(y, r)))
+            best, other, open_ = self._cells.of(y, r)
+            two = np.flatnonzero(other >= 0)
+            if len(two):
+                one, two_y, two_r = best[two], y[two], r[two]
+                nearer = self._square(two_y, two_r, other[two]) < self._square(two_y, two_r, one)
+                best[two] = np.where(nearer, other[two], one)
+            if len(open_):
+                best[open_] = self._of_all(y[open_], r[open_])
+            return best
+        return self._of_all(y, r)
+
+    def _of_all(self, y: Array, r: Array) -> np.ndarray:
+        """The same, every element asked."""
+        count = len(y)
+        best = np.zeros(count, dtype=np.intp)
+        step = max(64, _CHUNK // max(1, len(self._which)))
+        for at in range(0, count, step):
+            square = self._squares(y[at : at + step], r[at : at + step])
+            least, own = square[0].copy(), best[at : at + step]
+            for element in range(1, len(square)):
+                nearer = square[element] < least
+                np.copyto(own, element, where=nearer)
+                np.minimum(least, square[element], out=least)
+        return best
+
+    def _squares(self, y: Array, r: Array) -> Array:
+        """(elements, n): the square of the distance to each."""
+        # one row of arrays to an element: long rows are what whole-array arithmetic is quick at
+        lines = self._lines
+        square = np.empty((len(self._which), len(y)))
+        beyond, off = _of_lines(y, r, *(each[:, None] for each in self._line_table))
+        square[:lines] = beyond * beyond + off * off
+        square[lines:] = _of_arcs(y, r, *(each[:, None] for each in self._arc_table))[0]
+        return square
+
+    def _square(self, y: Array, r: Array, element: np.ndarray) -> Array:
+        """(n,): the same for one element each."""
+        square, lines = np.empty(len(y)), self._lines
+        for rows, straight in _kinds(element < lines):
+            own_y, own_r, own = y[rows], r[rows], element[rows]
+            if straight:
+                beyond, off = _of_lines(own_y, own_r, *self._line_table.take(own, axis=1))
+                square[rows] = beyond * beyond + off * off
+            else:
+                square[rows] = _of_arcs(own_y, own_r, *self._arc_table.take(own - lines, axis=1))[0]
+        return square
+
+    def _seen(self, y: Array, r: Array, element: np.ndarray) -> tuple[Array, Array, Array]:
+        """(n,) each: signed distance to one element each, and the way in which it grows, of any length."""
+        kinds = _kinds(element < self._lines)
+        if len(kinds) == 1:
+            return self._seen_of(y, r, element, straight=kinds[0][1])
+        distance, across, away = np.empty(len(y)), np.empty(len(y)), np.empty(len(y))
+        for rows, straight in kinds:
+            found = self._seen_of(y[rows], r[rows], element[rows], straight=straight)
+            distance[rows], across[rows], away[rows] = found
+        return distance, across, away
+
+    def _seen_of(self, y: Array, r: Array, element: np.ndarray, *, straight: bool) -> tuple[Array, Array, Array]:
+        return self._seen_of_lines(y, r, element) if straight else self._seen_of_arcs(y, r, element - self._lines)
+
+    def _seen_of_lines(self, y: Array, r: Array, line: np.ndarray) -> tuple[Array, Array, Array]:
+        table = self._line_table.take(line, axis=1)
+        past, side = _of_lines(y, r, *table)
+        step_y, step_r = table[2], table[3]
+        size = np.sqrt(past * past + side * side)
+        facing = np.where(side >= 0, 1.0, -1.0)
+        i = np.flatnonzero(past)
+        if len(i):
+            # past an end: is that corner convex, or reflex?
+            turn = self._line_turn[line[i], (past[i] > 0).astype(np.intp)]
+            facing[i] = np.where(turn != 0.0, turn, facing[i])
+        # foot to point, turned outward by the sign; on the surface itself, the normal
+        across, away = facing * (past * step_y + side * step_r), facing * (past * step_r - side * step_y)
+        i = np.flatnonzero(size < _ON_MM)
+        if len(i):
+            across[i], away[i] = step_r[i], -step_y[i]
+        return facing * size, across, away
+
+    def _seen_of_arcs(self, y: Array, r: Array, arc: np.ndarray) -> tuple[Array, Array, Array]:
+        table = self._arc_table.take(arc, axis=1)
+        square, vy, vr, out, ray = _of_arcs(y, r, *table)
+        bulge = self._bulge[arc]
+        size = np.sqrt(square)
+        facing = bulge * np.where(out >= table[2], 1.0, -1.0)
+        safe = np.maximum(out, 1e-300)
+        across, away = bulge * (vy / safe), bulge * (vr / safe)
+        i = np.flatnonzero(~ray)
+        if len(i):
+            own = table[:, i]
+            leftward = (own[3] * vr[i] - own[4] * vy[i] >= 0.0).astype(np.intp)
+            turn = self._arc_turn[arc[i], leftward]
+            facing[i] = np.where(turn != 0.0, turn, facing[i])
+            ends = self._arc_ends[arc[i], leftward]
+            # beyond the arc's end, from the end; on it, along the ray still
+            free = size[i] >= _ON_MM
+            across[i] = np.where(free, facing[i] * (y[i] - ends[:, 0]), across[i])
+            away[i] = np.where(free, facing[i] * (r[i] - ends[:, 1]), away[i])
+        i = np.flatnonzero(out < _ON_MM)
+        if len(i):
+            centred = i[ray[i] | (size[i] < _ON_MM)]
+            across[centred] = bulge[centred] * table[3][centred]
+            away[centred] = bulge[centred] * table[4][centred]
+        return facing * size, across, away
+
+
+def _kinds(straight: np.ndarray) -> list[tuple[Any, bool]]:
+    """The rows of lines and those of arcs, where there are any; all of them where there is one kind alone."""
+    count = int(np.count_nonzero(straight))
+    if count in (0, len(straight)):
+        return [(slice(None), bool(count))]
+    return [(np.flatnonzero(straight), True), (np.flatnonzero(~straight), False)]
+
+
+def _of_lines(y: Array, r: Array, y0: Array, r0: Array, dy: Array, dr: Array, length: Array) -> tuple[Array, Array]:
+    """How far places lie beyond the ends of lines, along them, and how far off to the right, which is outside."""
+    ly, lr = y - y0, r - r0
+    along = ly * dy + lr * dr
+    # the foot of the perpendicular, kept between the ends
+    beyond = along - np.minimum(np.maximum(along, 0.0), length)
+    return beyond, ly * dr - lr * dy
+
+
+def _of_arcs(
+    y: Array,
+    r: Array,
+    cy: Array,
+    cr: Array,
+    radius: Array,
+    my: Array,
+    mr: Array,
+    half_cos: Array,
+    left_y: Array,
+    left_r: Array,
+    right_y: Array,
+    right_r: Array,
+) -> tuple[Array, Array, Array, Array, np.ndarray]:
+    """The square of the distance to arcs; the place from the centre and how far that is; does the arc span its ray?
+
+    Where it does, the distance is along the ray from the centre; else it is the end's on that side.
+    """
+    vy, vr = y - cy, r - cr
+    reach = np.sqrt(vy * vy + vr * vr)
+    spanned = vy * my + vr * mr >= reach * half_cos
+    leftward = my * vr - mr * vy >= 0.0
+    ty, tr = y - np.where(leftward, left_y, right_y), r - np.where(leftward, left_r, right_r)
+    return np.where(spanned, (reach - radius) ** 2, ty * ty + tr * tr), vy, vr, reach, spanned
 
 
 Sort = TypeVar("Sort", Line, Arc)

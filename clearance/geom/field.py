@@ -85,6 +85,13 @@ class _Grid:
         self.centre, self.axis = path.at(self.settings)
         self.far = path.far_at(self.settings)
         self.step = np.array([line[1] - line[0] for line in lines])
+        # every setting of travel and steering, with play at its middle: where to begin from
+        self.first = np.arange(0, len(self.settings), int(np.prod(self.counts[smooth:])))
+        middle = self.settings[self.first].copy()
+        middle[:, smooth:] = path.box[smooth:].mean(axis=1)
+        self.middle_centre, self.middle_axis = path.at(middle)
+        self.middle_far = path.far_at(middle)
+        self.slides = [self.centre[self.first + stride] - self.centre[self.first] for stride in self.strides[smooth:]]
         self.allowed = self._allowed(self.settings)
 
     def least(self, points: Array, share: Array | None, solid: Solid) -> Array:
@@ -170,21 +177,42 @@ class _Grid:
         return start, best
 
     def _best(self, points: Array, share: Array | None, solid: Solid) -> Ints:
-        """The best grid setting of each point, every one tried."""
+        """The best grid setting of each point, every one of travel and steering tried with about what play gains."""
         best = np.full(len(points), np.inf)
         start = np.zeros(len(points), dtype=np.intp)
-        count, several = len(self.settings), max(1, _AT_ONCE // max(1, len(points)))
+        allowed = self.allowed[self.first]
+        count, several = len(self.first), max(1, _AT_ONCE // max(1, len(points)))
         for first in range(0, count, several):
             some = np.arange(first, min(first + several, count))
             at, rows = np.repeat(some, len(points)), np.tile(np.arange(len(points)), len(some))
-            found = self.distance(points[rows], None if share is None else share[rows], at, solid)
-            found = found.reshape(len(some), len(points))
+            found = self._with_play(points[rows], None if share is None else share[rows], at, solid)
+            found = np.where(allowed[at], found, np.inf).reshape(len(some), len(points))
             lowest = found.argmin(axis=0)
             here = found[lowest, np.arange(len(points))]
             better = here < best
             best = np.where(better, here, best)
-            start[better] = some[lowest[better]]
-        return start
+            start[better] = self.first[some[lowest[better]]]
+        if len(self.settings) == count:
+            return start
+        plays = np.stack([start + i for i in range(len(self.settings) // count)])
+        heights = [self.distance(points, share, at, solid) for at in plays]
+        taken: Ints = plays[np.argmin(heights, axis=0), np.arange(len(points))]
+        return taken
+
+    def _with_play(self, points: Array, share: Array | None, at: Ints, solid: Solid) -> Array:
+        """(n,): about how near the solid comes at settings of travel and steering (n,), all of its play used."""
+        centre, axis = self.middle_centre[at], self.middle_axis[at]
+        offset = _offset(points, share, centre, None if share is None else self.middle_far[at])
+        along = np.einsum("ij,ij->i", offset, axis)
+        out = offset - along[:, None] * axis
+        radial = np.sqrt(np.einsum("ij,ij->i", out, out))
+        near = solid.chain.near(along, radial)
+        found = near.distance
+        if self.slides:
+            normal = near.across[:, None] * axis + (near.away / np.maximum(radial, 1e-12))[:, None] * out
+            for slide in self.slides:
+                found = found - np.abs(np.einsum("ij,ij->i", normal, slide[at])) / 2.0
+        return found
 
     def distance(self, points: Array, share: Array | None, at: Ints, solid: Solid) -> Array:
         """(n,) at grid settings (n,); infinite where a limit forbids the setting."""
@@ -205,12 +233,15 @@ def _finite(heights: Array) -> Array:
 
 
 def _distance(points: Array, share: Array | None, centre: Array, axis: Array, far: Array | None, solid: Solid) -> Array:
-    offset = points - centre
-    if share is not None and far is not None:
-        offset = offset + share[:, None] * far
+    offset = _offset(points, share, centre, far)
     along = np.einsum("ij,ij->i", offset, axis)
     radial = np.sqrt(np.maximum(np.einsum("ij,ij->i", offset, offset) - along * along, 0.0))
     return solid.chain.near(along, radial).distance
+
+
+def _offset(points: Array, share: Array | None, centre: Array, far: Array | None) -> Array:
+    offset = points - centre
+    return offset if share is None or far is None else offset + share[:, None] * far
 
 
 def _neighbourly(points: Array) -> Ints:

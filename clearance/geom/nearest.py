@@ -194,17 +194,33 @@ class Nearest:
         """The distance with play taken up, and how it changes with each smooth number (n, smooth)."""
         rates = self.path.rates(settings)
         settings = np.array(settings)
-        centre, axis = rates.centre, rates.axis
-        distance, normal, across, along = self.seen(points, centre, axis)
-        if self.path.slide is not None:
-            way = rates.centre_by[:, self.smooth :]
-            for _ in range(2):
-                if not self._take_up(points, settings, centre, axis, way, (distance, normal, across, along)):
-                    break
+        centre = rates.centre
+        distance, normal, across, along = self._taken_up(points, settings, centre, rates.axis, rates.centre_by)
         offset = points - centre
         lever = across[:, None] * offset - along[:, None] * normal
         slope = np.einsum("nki,ni->nk", rates.axis_by, lever) - np.einsum("nki,ni->nk", rates.centre_by, normal)
         return Found(distance=distance, normal=normal, settings=settings), slope[:, : self.smooth]
+
+    def distances_at(self, points: Array, settings: Array) -> Array:
+        """(m, n): the distance of points (n, 3) at settings (m, k), each with play taken up."""
+        count = len(points)
+        rates = self.path.rates(settings)
+        rows = np.repeat(np.arange(len(settings)), count)
+        each, own, axis = np.tile(points, (len(settings), 1)), settings[rows], rates.axis[rows]
+        seen = self._taken_up(each, own, rates.centre[rows], axis, rates.centre_by[rows])
+        return seen[0].reshape(len(settings), count)
+
+    def _taken_up(
+        self, points: Array, settings: Array, centre: Array, axis: Array, centre_by: Array
+    ) -> tuple[Array, Array, Array, Array]:
+        """What is `seen` of points once play is taken up towards them, in place in settings and centres."""
+        distance, normal, across, along = self.seen(points, centre, axis)
+        if self.path.slide is not None:
+            way = centre_by[:, self.smooth :]
+            for _ in range(2):
+                if not self._take_up(points, settings, centre, axis, way, (distance, normal, across, along)):
+                    break
+        return distance, normal, across, along
 
     def _take_up(
         self,

@@ -53,7 +53,7 @@ def first_touch(
     cycle = mockup.suspension.cycle
     ride = np.array([[min(max(0.0, low), high) for low, high in cycle.box]])
     patch = _Patch(nearest=nearest, points=few, level_mm=level_mm, rest=seen.settings(ride)[0], ends=_ends(seen, cycle))
-    at = patch.rest if patch.reached(patch.rest) else _closer(patch, close)
+    at = patch.rest if patch.reached(patch.rest[None])[0] else _closer(patch, close)
     point = patch.nearest_point(at)
     return FirstTouch(
         point_mm=point,
@@ -83,14 +83,13 @@ class _Patch:
     """(k,): ride height, straight ahead."""
     ends: Array
 
-    def _distances(self, setting: Array) -> Array:
-        return self.nearest.look(self.points, np.repeat(setting[None], len(self.points), axis=0)).distance
-
-    def reached(self, setting: Array) -> bool:
-        return bool(self._distances(setting).min() < self.level_mm)
+    def reached(self, settings: Array) -> np.ndarray:
+        """(n,): at which of settings (n, k) some point is closer than the level."""
+        close: np.ndarray = self.nearest.distances_at(self.points, settings).min(axis=1) < self.level_mm
+        return close
 
     def nearest_point(self, setting: Array) -> Array:
-        point: Array = self.points[int(np.argmin(self._distances(setting)))]
+        point: Array = self.points[int(np.argmin(self.nearest.distances_at(self.points, setting[None])))]
         return point
 
     def gone(self, settings: Array) -> Array:
@@ -100,34 +99,43 @@ class _Patch:
         share: Array = np.max(np.where(off < 0, -off / self.ends[:, 0], off / self.ends[:, 1]), axis=1, initial=0.0)
         return share
 
-    def along(self, setting: Array) -> Array:
-        """The first that is reached on the line from ride height to a setting that is, to a part in 2048."""
-        low, high = 0.0, 1.0
+    def along(self, settings: Array) -> Array:
+        """(n, k): the first that is reached on the line from ride height to each setting that is, to a part in 2048."""
+        low, high = np.zeros((len(settings), 1)), np.ones((len(settings), 1))
         for _ in range(_HALVINGS):
             middle = (low + high) / 2
-            low, high = (low, middle) if self.reached(self._on(setting, middle)) else (middle, high)
-        return self._on(setting, high)
+            close = self.reached(self._on(settings, middle))[:, None]
+            low, high = np.where(close, low, middle), np.where(close, middle, high)
+        return self._on(settings, high)
 
-    def _on(self, setting: Array, share: float) -> Array:
-        there: Array = self.rest + share * (setting - self.rest)
+    def _on(self, settings: Array, share: Array) -> Array:
+        there: Array = self.rest + share * (settings - self.rest)
         return there
 
 
 def _closer(patch: _Patch, close: Array) -> Array:
     """From the settings that are reached and have gone least, ever nearer to ride height."""
     starts = close[np.argsort(patch.gone(close), kind="stable")[:_LINES]]
-    found = [patch.along(start) for start in starts]
-    best = found[int(np.argmin(patch.gone(np.array(found))))]
+    found = patch.along(starts)
+    best = found[int(np.argmin(patch.gone(found)))]
     aside = _ASIDE
-    box = patch.nearest.path.box
     for _ in range(_ROUNDS):
         for number in range(len(patch.ends)):
-            for way in (0, 1):
-                tried = best.copy()
-                tried[number] += (2 * way - 1) * aside * patch.ends[number, way]
-                tried = np.clip(tried, box[:, 0], box[:, 1])
-                if all(limit.allows(tried[None])[0] for limit in patch.nearest.limits) and patch.reached(tried):
-                    nearer = patch.along(tried)
-                    best = nearer if patch.gone(nearer[None])[0] < patch.gone(best[None])[0] else best
+            tried = _to_either_side(patch, best, number, aside)
+            tried = tried[patch.reached(tried)] if len(tried) else tried
+            if len(tried):
+                found = np.concatenate([best[None], patch.along(tried)])
+                best = found[int(np.argmin(patch.gone(found)))]
         aside *= 0.5
     return best
+
+
+def _to_either_side(patch: _Patch, setting: Array, number: int, aside: float) -> Array:
+    """The settings (n, k), two at most, that lie by a share of one number's travel beside one, and are allowed."""
+    tried = np.repeat(setting[None], 2, axis=0)
+    tried[:, number] += np.array([-1.0, 1.0]) * aside * patch.ends[number]
+    tried = np.clip(tried, *patch.nearest.path.box.T)
+    allowed = np.ones(2, dtype=bool)
+    for limit in patch.nearest.limits:
+        allowed &= limit.allows(tried)
+    return tried[allowed]
