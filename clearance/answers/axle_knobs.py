@@ -62,25 +62,25 @@ def axle_knobs(sides: Sides, failing: Mapping[str, tuple[str, ...]], *, each_sid
 
     `failing` are the parts of each that do not clear; with `each_side` a spacer may differ from side to side.
     """
-    each = {
-        name: {knob.name: knob for knob in knobs_of(corner, corner.terms.limits, corner.terms.sold, failing[name])}
-        for name, corner in sides.items()
-    }
-    alike = _same_wheel(sides)
     beam = all(is_beam(corner) for corner in sides.values())
+    open_to = {*_WHEEL} if _same_wheel(sides) else set()
+    open_to |= ({"bump stop"} if beam else set()) | (set() if each_side else {"spacer"})
     knobs: list[Knob] = []
-    for name in dict.fromkeys(name for own in each.values() for name in own):
-        own = {corner: found[name] for corner, found in each.items() if name in found}
-        shared = (
-            name.startswith(_ALWAYS_SHARED)
-            or (name in _WHEEL and alike)
-            or (name == "bump stop" and beam)
-            or (name == "spacer" and not each_side)
-        )
+    for name, own in _by_name(sides, failing).items():
+        shared = name in open_to or name.startswith(_ALWAYS_SHARED)
         knobs += _shared(own, sides) if shared else _apart(own, sides)
     if beam and len(sides) == 2:
         knobs += _across(sides)
     return tuple(knob for knob in knobs if knob.limit >= knob.step)
+
+
+def _by_name(sides: Sides, failing: Mapping[str, tuple[str, ...]]) -> dict[str, dict[str, Knob]]:
+    """Each knob by its name at the corners that offer it."""
+    found: dict[str, dict[str, Knob]] = {}
+    for name, corner in sides.items():
+        for knob in knobs_of(corner, corner.terms.limits, corner.terms.sold, failing[name]):
+            found.setdefault(knob.name, {})[name] = knob
+    return found
 
 
 def _same_wheel(sides: Sides) -> bool:

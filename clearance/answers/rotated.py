@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from clearance.mockup.car import Car
     from clearance.mockup.mockup import MockUp
     from clearance.pose import Array
+    from clearance.terms import Spare
     from clearance.tire.tire import Tire
     from clearance.wheel.wheel import Wheel
 
@@ -239,26 +240,35 @@ def carried_of(car: Car) -> Carried | None:
 
     Raises InputError where two corners have different ones: a car carries one.
     """
-    said = {corner.terms.spare for corner in car.corners.values() if corner.terms.spare is not None}
-    if not said:
+    spare = _spare_of(car)
+    if spare is None:
         return None
-    if len(said) > 1:
-        raise InputError("the corners have different [spare] sections; a car carries one. Write it once, for the car.")
-    spare = next(iter(said))
     marked, stood = marking_of(spare), spares(car)
     rolls = {name: mounted_rolls(one.tire, one.wheel) for name, one in stood.items() if one is not None}
     own = {name: mounted_rolls(corner.tire, corner.wheel) for name, corner in car.corners.items()}
     carries = None if marked is None else marked.load_kg
-    stands = {name: corner.terms.load.corner_kg for name, corner in car.corners.items()}
     return Carried(
         name=next(iter(rolls.values())).name if rolls else spare.size or "spare",
         temporary=marked is not None and marked.form == "temporary spare",
         speed_kmh=spare.speed_kmh,
         load_kg=carries,
-        too_heavy=tuple(name for name, kg in stands.items() if carries is not None and kg is not None and kg > carries),
+        too_heavy=() if carries is None else _heavier(car, carries),
         missing=missing_of(spare),
         stands=tuple(_stand_in(name, one, own) for name, one in rolls.items()),
     )
+
+
+def _spare_of(car: Car) -> Spare | None:
+    said = {corner.terms.spare for corner in car.corners.values() if corner.terms.spare is not None}
+    if len(said) > 1:
+        raise InputError("the corners have different [spare] sections; a car carries one. Write it once, for the car.")
+    return next(iter(said), None)
+
+
+def _heavier(car: Car, carries_kg: float) -> tuple[str, ...]:
+    """The corners that weigh more than the spare carries."""
+    stands = {name: corner.terms.load.corner_kg for name, corner in car.corners.items()}
+    return tuple(name for name, kg in stands.items() if kg is not None and kg > carries_kg)
 
 
 def _stand_in(corner: str, spare: Rolls, own: Mapping[str, Rolls]) -> StandIn:
