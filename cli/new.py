@@ -53,24 +53,34 @@ def command(
         raise clearance.InputError(f"{out} is already there. Write another --out, or --overwrite.")
     state = out.with_name(f"{out.stem}.answers.csv")
     quiet = as_json or answers is not None or not ask or (bool(given) and not sys.stdin.isatty())
-    if not quiet and not sys.stdin.isatty():
-        raise clearance.InputError(
-            "there is no terminal to ask in. Give --answers FILE.csv, or --set LETTER=VALUE for each."
-        )
+    _terminal_for(quiet=quiet)
     kept = state if answers is None and os.path.lexists(state) else None
     name = " ".join(word for word in (sheet, depth, links) if word)
-    if not name and not quiet and not (answers or kept or start):
+    if not (name or quiet or answers or kept or start):
         name = _chosen()
         if not name:
             return 0
     measuring = clearance.measuring(
         name, filled=answers or kept, start=start, title=title, corner=corner, given=given or [], unit=unit, note=note
     )
-    if not quiet and not Sitting(measuring, state).held():
-        say(f"Kept in {state}; the same command goes on from there.")
-        if still_open:
-            _say_open(measuring)
+    if quiet or Sitting(measuring, state).held():
+        _written(measuring, out, still_open=still_open, as_json=as_json)
         return 0
+    say(f"Kept in {state}; the same command goes on from there.")
+    if still_open:
+        _say_open(measuring)
+    return 0
+
+
+def _terminal_for(*, quiet: bool) -> None:
+    if not quiet and not sys.stdin.isatty():
+        raise clearance.InputError(
+            "there is no terminal to ask in. Give --answers FILE.csv, or --set LETTER=VALUE for each."
+        )
+
+
+def _written(measuring: Any, out: Path, *, still_open: bool, as_json: bool) -> None:
+    """The corner file and what goes with it, and what is doubted in it."""
     found = _found_open(measuring, quiet=as_json) if still_open else None
     files, answer = clearance.corner_files(measuring, out, still_open=found)
     for doubt in answer.value.doubts:
@@ -80,7 +90,6 @@ def command(
         show(answer.to_dict())
     else:
         say(answer.words())
-    return 0
 
 
 def _found_open(measuring: Any, *, quiet: bool) -> Any:
