@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from clearance.answers.checked import gaps_of
 from clearance.errors import InputError
 from clearance.gap.found import Gap
+from clearance.gap.rest import at_rest
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.words import words_of
 from clearance.suspension.position import Cycle
@@ -146,7 +147,9 @@ class Measure:
 
 def measured(mockup: MockUp, *, title: str = "") -> Measure:
     """Every gap of a corner, as one side of a comparison."""
-    sides = sides_of(gaps_of(mockup), mockup.suspension.cycle, right_hand=mockup.right_hand)
+    sides = sides_of(
+        [at_rest(mockup, gap) for gap in gaps_of(mockup)], mockup.suspension.cycle, right_hand=mockup.right_hand
+    )
     return Measure(
         title=mockup.title or title, corner=mockup.corner, sides=sides, warnings=mockup.warnings, mockup=mockup
     )

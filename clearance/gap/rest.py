@@ -1,4 +1,4 @@
-"""One contact has one place: where a gap that is the same at every position is said to be.
+"""One contact has one place: where a gap that is the same at every position, or all along a line, is said to be.
 
 Every answer that names a position and a place asks here, so that they name the same.
 """
@@ -7,23 +7,40 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from clearance.gap.contact import Contact, contact_text
 from clearance.gap.found import Gap
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import stands_still
-from clearance.mockup.words import where_text
 from clearance.suspension.position import Position
+from clearance.well.part import Part
 
 
 def at_rest(mockup: MockUp, gap: Gap) -> Gap:
-    """The same gap with its witness at ride height, where it is the same at every position; else as it is.
+    """The same gap with its witness at ride height, where it is the same at every position, and its place in words that
+    name the whole of the line or the arc where it is one (`contact`).
 
-    So is the gap of a part that the corner has not: a new tub, what remains of a scan.
+    So is the gap of a part that the corner has not as it is: a new tub, what remains of a scan.
 
     Which position such a search ends at means nothing, and its place is looked for on the parked car.
     """
     part = next((one for one in mockup.parts if one.name == gap.part), None)
-    if part is None or not stands_still(mockup, part):
+    if part is None:
         return gap
+    if stands_still(mockup, part):
+        gap = _rested(mockup, part, gap)
+    place = Contact(
+        mockup=mockup,
+        part=part,
+        position=gap.position,
+        shift_mm=gap.shift_mm,
+        on_part_mm=gap.on_part_mm,
+        gap_mm=float((gap.on_part_mm - gap.on_tire_mm) @ gap.toward_part),
+        tolerance_mm=gap.tolerance_mm,
+    )
+    return replace(gap, where=contact_text(place))
+
+
+def _rested(mockup: MockUp, part: Part, gap: Gap) -> Gap:
     cycle = mockup.suspension.cycle
     bump, other, steer = (min(max(0.0, low), high) for low, high in cycle.box)
     rest = Position(bump_mm=bump, other_bump_mm=other, steer_deg=steer)
@@ -36,5 +53,4 @@ def at_rest(mockup: MockUp, gap: Gap) -> Gap:
         on_part_mm=on_part,
         on_tire_mm=on_tire,
         toward_part=back.turn[0] @ gap.toward_part,
-        where=where_text(on_part, right_hand=mockup.right_hand),
     )

@@ -162,7 +162,8 @@ def _with_corners(shape: Shape, corners: Any) -> Shape:
     def kept(ring: Any) -> Array:
         points = np.asarray(ring.coords)[:-1]
         off, _ = corners.query(points)
-        return points[off < ONE_LEVEL_MM]
+        found: Array = points[off < ONE_LEVEL_MM]
+        return found
 
     return MultiPolygon([Polygon(kept(p.exterior), [kept(r) for r in p.interiors]) for p in parts_of(shape)])
 

@@ -66,9 +66,9 @@ def _crown(piece: TubPiece, solid: TubSolid, title: str, checked: Sequence[str])
             marks.append(line((inner, at), (outer, at), FOLD))
     marks += _axes(run, along, (inner, outer), (first, last))
     ends = ((first, "REAR END", 34.0, along[0]), (last, "FRONT END", -39.0, along[-1]))
-    for at, said, off, end in ends:
+    for at, which, off, end in ends:
         if abs(at - end) < 1.0 and last - first > 120.0:
-            marks.append(Text(at=(inner + 40.0, at + off), text=said, height_mm=5.0, layer=ENGRAVE))
+            marks.append(Text(at=(inner + 40.0, at + off), text=which, height_mm=5.0, layer=ENGRAVE))
     said = [f"{piece.name.upper()}  OUT >", *checked, title]
     drawn = [m for m in marks if m.layer in (ENGRAVE, FOLD)]
     return [*marks, *label_in(piece.flat, said, drawn)]

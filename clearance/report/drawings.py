@@ -28,6 +28,7 @@ from clearance.export.dxf import view_dxf
 from clearance.export.pdf import LEAST_LETTER_MM, MARGIN_MM, Page, Paper, check_bar, paper_named, pdf, tiled
 from clearance.export.svg import sheet
 from clearance.gap.found import Gap
+from clearance.gap.rest import at_rest
 from clearance.geom.drawing import (
     CENTRE,
     CHORD_MM,
@@ -590,7 +591,9 @@ def _legend(seen: Sight, gaps: Sequence[Gap], body: Drawing, cropped: Sequence[s
     for number, gap in enumerate(worst_first(gaps)[:PLACES], start=1):
         said = bracket_words(gap.at_least_mm, gap.at_most_mm, swallowed=gap.swallowed, narrow=gap.finished)
         kept = f"; must keep {both(gap.required_mm)}" if gap.required_mm else ""
-        for row in textwrap.wrap(f"{number}  {gap.part}: {said}, {gap.where.split(',')[0]}{kept}", letters):
+        for row in textwrap.wrap(
+            f"{number}  {gap.part}: {said}, {at_rest(mockup, gap).where.split(',')[0]}{kept}", letters
+        ):
             marks.append(Text(at=(x0, y), text=row, height_mm=2.0))
             y -= 3.4
     if cropped:

@@ -11,7 +11,7 @@ from clearance.defaults import STEP_MM
 from clearance.mockup.car import Car
 from clearance.units import both
 from clearance.words.relief import CAUTION, map_lines
-from clearance.words.text import car_head, notes_by_corner, position_words, table, told
+from clearance.words.text import car_head, notes_by_corner, place_words, position_words, table, told
 from clearance.words.why import why_wide
 
 Needed = Mapping[str, Sequence[Relief]]
@@ -108,7 +108,7 @@ def _rows(car: Car, line: Line) -> list[list[str]]:
         rows.append([*first, "", "no single move within 200 mm clears it"])
     corner = car.at(line.corners[0])
     rows += [[*blank, "", why] for why in why_wide(gap)]
-    tightest = f"tightest at {position_words(corner, gap)}: {gap.region}, {gap.where}"
+    tightest = f"tightest at {position_words(corner, gap)}: {gap.region}, {place_words(corner, gap)}"
     if len(line.corners) > 1:
         tightest += f" ({line.corners[0]})"
     return [*rows, [*blank, "", tightest]]

@@ -7,7 +7,14 @@ from pathlib import Path
 from typing import Any
 
 from clearance.units import both
-from clearance.words.sentence import gap_words, position_words, promise_words, verdict_sentence, zone_sentence
+from clearance.words.sentence import (
+    gap_words,
+    holes_in_reach,
+    position_words,
+    promise_words,
+    verdict_sentence,
+    zone_sentence,
+)
 
 _PRACTICE = ", common practice"
 
@@ -39,7 +46,7 @@ def page(findings: Mapping[str, Any], out: Path | None) -> str:
     lines += ["", f"  {_kept_because(findings['parts'])}"] if findings["parts"] else []
     if out is not None:
         lines += ["", f"  Wrote {len(findings['files'])} files to {out}: open {out / 'report.html'} first."]
-    lines += ["", verdict_sentence(findings)]
+    lines += ["", *holes_in_reach(findings), verdict_sentence(findings)]
     return "\n".join(lines)
 
 

@@ -9,7 +9,7 @@ from clearance.answers.other import Cover, LoadState, Room
 from clearance.gap.found import Gap
 from clearance.mockup.mockup import MockUp
 from clearance.units import both
-from clearance.words.text import head, position_words, table, told
+from clearance.words.text import head, place_words, position_words, table, told
 
 
 def page(
@@ -59,7 +59,7 @@ def _states(mockup: MockUp, states: Sequence[LoadState]) -> list[str]:
 
 def _gap_table(mockup: MockUp, gaps: Sequence[Gap]) -> str:
 
-    rows = [[g.part, told(g), g.verdict, position_words(mockup, g), g.where] for g in gaps]
+    rows = [[g.part, told(g), g.verdict, position_words(mockup, g), place_words(mockup, g)] for g in gaps]
     return table(["part", "gap left", "", "at", "where"], rows)
 
 

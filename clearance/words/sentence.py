@@ -142,6 +142,19 @@ def zone_sentence(zone: Findings, cycle: Findings) -> str:
     )
 
 
+def holes_in_reach(findings: Findings) -> list[str]:
+    """Of each part whose scan has holes that the tire comes near, in a sentence to stand beside the verdict."""
+    found = []
+    for part in findings["parts"]:
+        if part["holes"]:
+            first, count = part["holes"][0], len(part["holes"])
+            many = "1 hole that was" if count == 1 else f"{count} holes that were"
+            size = f"{first['length']:.0f} x {first['width']:.0f} mm at {first['where']}"
+            nearest = size if count == 1 else f"the nearest {size}"
+            found.append(f"Within reach of the tire {part['name']} has {many} not measured: {nearest}.")
+    return found
+
+
 def _others(parts: list[Findings]) -> str:
     """How many more do not clear."""
     more = sum(part["verdict"] != "clears" for part in parts) - 1

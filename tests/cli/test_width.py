@@ -7,6 +7,8 @@ import sys
 from pathlib import Path
 
 import pytest
+from clearance_cli.main import run
+from hostile.test_same_bytes import QUICK, SLOW, laid_out
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -58,6 +60,60 @@ def test_a_check_with_its_files_fits_80_columns_and_tells_of_holes_beside_the_ve
     assert max(map(len, shown.split("\n"))) <= 80
     row = shown[shown.index("  tight ") : shown.index("Must keep:")]
     assert "a closed hole, 91 x 64 mm at 12 o'clock" in " ".join(row.split())
+    end = " ".join(shown[shown.index("Within reach of the tire") : shown.index("It is tight")].split())
+    assert "has 1 hole that was not measured: 91 x 64 mm at 12 o'clock" in end
+
+
+CARS = sorted((CORNERS.parent / "cars").glob("*.toml"))
+OF_A_CAR = ["check", "window", "largest", "relief", "least-change", "order", "compare", "rotate", "draw"]
+CHEAP = [
+    ["tire", "245/45R17", "95W"],
+    ["scan", "scanned-well.ply", "--unit", "m"],
+    ["motion", "heron-roadster-front.toml", "--csv", "motion.csv"],
+    ["order", "tern-coupe-rear.toml"],
+    ["rotate", "worn.toml"],
+    ["inspect", "car.toml", "--measured", "measured.csv"],
+    ["gauge", "orchard-pickup-rear.toml", "--flat", "blade", "--out", "out"],
+    ["new", "--from", "roadster-front", "--no-ask", "--out", "new.toml"],
+]
+
+
+def widest(words, capsys):
+    """The longest line that a verb says, folded for 80 columns, and what it says; an answer, not a refusal."""
+    code = run(words)
+    spoken = capsys.readouterr()
+    assert code in (0, 1, 3), spoken.err
+    assert spoken.out.strip()
+    return max(folded(spoken.out, 80).split("\n"), key=len)
+
+
+@pytest.mark.parametrize("words", CHEAP, ids=" ".join)
+def test_the_text_of_a_cheap_verb_fits_80_columns(words, tmp_path, capsys, monkeypatch):
+    laid_out(tmp_path)
+    monkeypatch.chdir(tmp_path)
+    line = widest(words, capsys)
+    assert len(line) <= 80, line
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("words", [w for w in QUICK + SLOW if "--json" not in w and w not in CHEAP], ids=" ".join)
+def test_the_text_of_every_verb_fits_80_columns(words, tmp_path, capsys, monkeypatch):
+    laid_out(tmp_path)
+    monkeypatch.chdir(tmp_path)
+    if "verify" in words:
+        run(["check", words[1], "--certificate", words[2]])
+        capsys.readouterr()
+    line = widest(words, capsys)
+    assert len(line) <= 80, line
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("car", CARS, ids=lambda p: p.stem)
+@pytest.mark.parametrize("verb", OF_A_CAR)
+def test_the_text_of_every_question_of_a_shipped_car_fits_80_columns(verb, car, tmp_path, capsys, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    line = widest([verb, str(car), *(["--out", "out"] if verb == "draw" else [])], capsys)
+    assert len(line) <= 80 or str(car) in line, line
 
 
 def test_a_measure_stays_on_its_line(pages):

@@ -7,7 +7,18 @@ import numpy as np
 import pytest
 
 from clearance.errors import OutputError
-from clearance.export.pdf import A4, LETTER, Page, centred, check_bar, paper_named, pdf, tile_name, tiled
+from clearance.export.pdf import (
+    A4,
+    LEAST_LETTER_MM,
+    LETTER,
+    Page,
+    centred,
+    check_bar,
+    paper_named,
+    pdf,
+    tile_name,
+    tiled,
+)
 from clearance.geom.drawing import CUT, OUTLINE, Circle, Dimension, Drawing, Text, arc, line
 
 DPI = 300
@@ -116,3 +127,30 @@ def test_no_page_and_an_unknown_paper_are_refused():
     with pytest.raises(OutputError, match='Write "A4" or "Letter"'):
         paper_named("A5 ")
     assert paper_named(" letter").width_mm == 215.9
+
+
+@pytest.mark.skipif(shutil.which("pdffonts") is None, reason="pdffonts (poppler-utils) is not installed")
+def test_every_font_of_a_page_is_in_the_file(tmp_path):
+    """poppler's pdffonts: each font embedded, as a subset, with its letters' meaning."""
+    words = [
+        Text(at=(20, 100), text="AXLE +200", height_mm=5.0),
+        Text(at=(20, 80), text="Bold", height_mm=5.0, bold=True),
+    ]
+    (tmp_path / "page.pdf").write_bytes(pdf([centred(Drawing(marks=tuple(words)), title="a page")]))
+    said = subprocess.run(["pdffonts", "page.pdf"], cwd=tmp_path, capture_output=True, text=True, check=True).stdout
+    head, _, *rows = said.splitlines()
+    assert "emb sub uni" in head
+    assert len(rows) == 2
+    for row in rows:
+        assert row.split()[-5:-2] == ["yes", "yes", "yes"], row
+
+
+def test_no_letter_on_a_scaled_page_is_smaller_than_is_stated():
+    """A drawing of 2 m with letters of 9 mm comes to 1:20, where they would be 0.45 mm high."""
+    marks = [line((0, 0), (2000, 1500)), Text(at=(10, 10), text="floor +50", height_mm=9.0)]
+    marks.append(Dimension(start=(0, 0), end=(2000, 0), off_mm=-40.0, height_mm=9.0))
+    page = centred(Drawing(marks=tuple(marks)), title="t")
+    heights = [m.height_mm for m in page.drawing.plain.marks if isinstance(m, Text)]
+    assert min(heights) >= LEAST_LETTER_MM
+    tiles = tiled(Drawing(marks=tuple(marks)), title="t")
+    assert min(m.height_mm for t in tiles for m in t.drawing.plain.marks if isinstance(m, Text)) >= LEAST_LETTER_MM

@@ -67,10 +67,13 @@ def test_lib3mf_reads_every_plate_as_closed_solids_on_the_bed(gauge, tmp_path):
 
 
 @pytest.mark.skipif(SLICER is None, reason="prusa-slicer is not installed (Debian package prusa-slicer)")
-def test_a_slicer_prints_every_plate_where_it_lies_without_a_repair(tmp_path):
+@pytest.mark.parametrize(
+    "plates", [slice(-1, None), pytest.param(slice(None), marks=pytest.mark.slow)], ids=["last", "all"]
+)
+def test_a_slicer_prints_every_plate_where_it_lies_without_a_repair(plates, tmp_path):
     """prusa-slicer, told not to arrange: no repair, and every move that lays filament within the bed."""
     gauge = gauge_for(load(ORCHARD), Making())
-    for name, data in plate_files(gauge).items():
+    for name, data in list(plate_files(gauge).items())[plates]:
         (tmp_path / name).write_bytes(data)
         said = subprocess.run([SLICER, "--info", name], cwd=tmp_path, capture_output=True, text=True, timeout=120)
         assert "manifold = yes" in said.stdout

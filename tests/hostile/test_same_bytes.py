@@ -73,8 +73,8 @@ SLOW = [
 ]
 
 
-def answered(folder: Path, words: list[str], env: dict[str, str]) -> tuple[int, dict[str, bytes]]:
-    """The exit code, and the bytes of stdout and of every file that was written, by name."""
+def laid_out(folder: Path) -> None:
+    """Every file that the verbs above ask for."""
     copied(folder)
     (folder / "measured.csv").write_text(MEASURED)
     (folder / "car.toml").write_text(CAR)
@@ -92,6 +92,11 @@ def answered(folder: Path, words: list[str], env: dict[str, str]) -> tuple[int, 
     (folder / "many").mkdir()
     (folder / "many" / PICKUP).write_text((folder / PICKUP).read_text())
     (folder / "many" / "torn.toml").write_text("[tire")
+
+
+def answered(folder: Path, words: list[str], env: dict[str, str]) -> tuple[int, dict[str, bytes]]:
+    """The exit code, and the bytes of stdout and of every file that was written, by name."""
+    laid_out(folder)
     if "verify" in words:
         clearance("check", PICKUP, "--certificate", words[-1], cwd=folder, env=env, seconds=200)
     before = {place.name for place in folder.iterdir()}

@@ -10,6 +10,8 @@ import pytest
 import trimesh
 
 from clearance.description.load import load
+from clearance.export.stl import stl
+from clearance.export.three_mf import Mesh, three_mf
 from clearance.geom.mesh import is_closed
 from clearance.mockup.mockup import MockUp
 from clearance.suspension.position import Cycle
@@ -211,3 +213,25 @@ def test_zones_of_a_shipped_corner_are_worst_first_with_closed_bodies():
         assert zone.least_mm < zone.required_mm
         assert zone.gap_mm.max() <= zone.required_mm + 1e-9
         assert is_closed(body_of(zone)[1])
+
+
+def test_lib3mf_takes_the_zones_as_closed_solids(tmp_path):
+    """zones.stl read by the 3MF consortium's own library, then the same bodies in strict 3MF: manifold and oriented."""
+    lib3mf = pytest.importorskip("lib3mf", reason="lib3mf is not installed (test extra)")
+    bodies = [body_of(zone) for zone in zones_of(plate_above(380.0, 25.0)) + zones_of(plate_above(360.0, 25.0))]
+    meshes = [Mesh(name=f"zone {k}", vertices_mm=v, faces=f) for k, (v, f) in enumerate(bodies, start=1)]
+    (tmp_path / "zones.stl").write_bytes(stl(bodies, name="zones"))
+    (tmp_path / "zones.3mf").write_bytes(three_mf(meshes))
+    for form, count in (("stl", 1), ("3mf", len(bodies))):
+        model = lib3mf.Wrapper().CreateModel()
+        reader = model.QueryReader(form)
+        reader.SetStrictModeActive(True)
+        reader.ReadFromFile(str(tmp_path / f"zones.{form}"))
+        assert reader.GetWarningCount() == 0
+        objects, found = model.GetMeshObjects(), 0
+        while objects.MoveNext():
+            mesh = objects.GetCurrentMeshObject()
+            assert mesh.IsManifoldAndOriented()
+            assert mesh.GetTriangleCount() > 10
+            found += 1
+        assert found == count
