@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from clearance_cli.options import PlainUnits, length_option, place_ahead, units_option
+from clearance_cli.options import PlainUnits, Which, length_option, place_ahead, units_option
 from clearance_cli.out import Progress, say, show, write_all
 
 import clearance
@@ -38,16 +38,19 @@ def command(
         Path | None, typer.Option(callback=place_ahead, help="Draw it from three sides: a .png or .svg file.")
     ] = None,
     into: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="Put it into this corner file, as one more part of the well.")
+        Path | None,
+        typer.Option(metavar="FILE", help="Put it into this corner or car file, as a part of the well."),
     ] = None,
     name: Annotated[str, typer.Option(help="What the findings call it, with --into.")] = "scanned well",
+    which: Which = None,
     units: PlainUnits = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print only JSON.")] = False,
 ) -> None:
     """What is in a scan: its pieces, holes and size in every unit, and the lines to put into a corner file.
 
     With a unit (or a scale) and a place it also says where the scan would stand on the hub, how far that is uncertain,
-    and what speaks against it; then --into puts it into a corner file, whose own lines and remarks stay as they are.
+    and what speaks against it; then --into puts it into a corner file, or with --corner into that corner of a car file,
+    whose own lines and remarks stay as they are.
     Nothing is changed in the scan.
     """
     if into is not None and place is None:
@@ -60,7 +63,7 @@ def command(
         progress(2, 3, "drawing")
         write_all(picture.parent, {picture.name: clearance.scan_picture(found, picture)})
     if into is not None:
-        text = clearance.with_scan(into, mesh, name=name, unit=unit, scale=scale, place=place or "")
+        text = clearance.with_scan(into, mesh, name=name, unit=unit, scale=scale, place=place or "", corner=which)
         write_all(into.parent, {into.name: text})
     progress.close()
     if as_json:

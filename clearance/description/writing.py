@@ -9,6 +9,7 @@ What is written is read back before it is handed on, so a document is never a te
 
 from __future__ import annotations
 
+import contextlib
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -164,19 +165,23 @@ class Document:
                 _set(document, path, shown)
         return _meaning(tomlkit.dumps(written), wanted)
 
-    def with_part(self, table: Mapping[str, Any]) -> Document:
-        """The file with one more [[part]] at its end. Raises InputError where its name is taken."""
+    def with_part(self, table: Mapping[str, Any], corner: str = "") -> Document:
+        """The file with one more [[part]] at its end; of a car file, one more of this corner's own.
+
+        Raises InputError where its name is taken there, and where the file has no such corner.
+        """
         tables = self.tables()
-        parts = list(tables.get("part", ()))
+        home: Path = ("corner", corner) if corner else ()
+        parts = list(_at(tables, home).get("part", ()))
         if any(part.get("name") == table.get("name") for part in parts):
             raise InputError(f"the name {as_written(table.get('name'))} is taken by another part.")
         place = len(parts)
-        shown = in_file(table, ("part", place), {**tables, "part": [*parts, table]})
+        shown = in_file(table, ("part", place), {"part": [*parts, table]})
         end = "" if not self.text or self.text.endswith("\n\n") else "\n" if self.text.endswith("\n") else "\n\n"
-        sheet = Sheet().section("[[part]]")
-        for key, value in shown.items():
-            sheet.row(key, value)
-        return _meaning(self.text + end + sheet.text(), {**tables, "part": [*parts, shown]})
+        sheet = Sheet().section(f"[[{'.'.join(map(str, (*home, 'part')))}]]").rows(shown)
+        wanted = toml_tables(self.text)
+        _at(wanted, home)["part"] = [*parts, shown]
+        return _meaning(self.text + end + sheet.text(), wanted)
 
     def with_row(self, path: Path, row: Mapping[str, Any]) -> Document:
         """The file with one more table in the list of tables at `path`, which is there. Its values are as written."""
@@ -219,6 +224,15 @@ class Document:
         return names.index(name)
 
 
+def _at(tables: Any, home: Path) -> Any:
+    """The table there. Raises InputError where there is none."""
+    for step in home:
+        tables = tables.get(step) if isinstance(tables, Mapping) else None
+    if not isinstance(tables, Mapping):
+        raise InputError(f"there is no [{path_text(home)}] in this file.")
+    return tables
+
+
 def _set(document: Any, path: Path, value: Any) -> None:
     """One key set, or taken out where the value is None; tables on the way are made where they are missing."""
     table = document
@@ -253,10 +267,11 @@ def _put(table: Any, key: Any, value: Any) -> None:
 
 def _meaning(text: str, wanted: Mapping[str, Any]) -> Document:
     """The document, once it is known to say what was meant."""
-    document = Document(text)
-    if document.tables() != wanted:
-        raise InputError("this file is laid out in a way that cannot be changed from here. Change it in an editor.")
-    return document
+    with contextlib.suppress(InputError):
+        document = Document(text)
+        if document.tables() == wanted:
+            return document
+    raise InputError("this file is laid out in a way that cannot be changed from here. Change it in an editor.")
 
 
 # ---- a file that is new

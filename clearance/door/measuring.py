@@ -130,6 +130,8 @@ class Measuring:
 
         Raises InputError for a letter that is none.
         """
+        from clearance.report.interview import IN_A_TERMINAL
+
         letters = [one.letter for one in self.interview.letters()]
         if letter not in letters:
             raise InputError(f"{echoed(letter)} is no letter that is asked here.")
@@ -137,7 +139,8 @@ class Measuring:
             self.interview.place, self.interview.doubted = letters.index(letter), ""
         # what leaves or turns back in a terminal is no answer on a page
         held = "" if text.strip().lower() in ("back", "quit", "q") else text.strip()
-        return self.interview.answered(held)
+        does, said = self.interview.answered(held)
+        return does, [words.removesuffix(IN_A_TERMINAL) for words in said]
 
     def rows(self) -> list[dict[str, Any]]:
         """Every letter that is asked as far as it is known now, with what is written beside it."""

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from clearance.defaults import SCAN_TIRE_MM
-from clearance.door.scans import text_with_scan
+from clearance.door.scans import corner_in, text_with_scan
 from clearance.errors import InputError, MeshError
 from clearance.pose import Array
 from clearance.steady import steady
@@ -454,8 +454,6 @@ def _without_gone(placed: PlacedScan, scan: ScanOnBench, picked: Picked) -> Plac
 
 def _laid(bench: Bench, scan: ScanOnBench, picked: Picked, name: str) -> tuple[Bench, Standing]:
     """The corner on the bench with this scan as one more part. Raises InputError, MeshError or CornerFileError."""
-    if len(bench.corners) > 1:
-        raise InputError("a scan is laid into a corner's own file, and this is a car's: open that corner's file.")
     side = "right" if bench.mockup.right_hand else "left"
     stands = _standing(scan, picked, bench.mockup.tire.overall_diameter_mm)
     text = text_with_scan(
@@ -466,6 +464,7 @@ def _laid(bench: Bench, scan: ScanOnBench, picked: Picked, name: str) -> tuple[B
         unit=picked.unit or None,
         scale=picked.scale_text,
         place=picked.place_text,
+        corner=corner_in(bench.text, bench.place, bench.corner),
         more=picked.more(stands.placed, scan, side),
     )
     return bench.with_text(text), stands

@@ -12,8 +12,9 @@ from clearance.defaults import SCAN_TIRE_MM
 from clearance.description.writing import Document
 from clearance.door.answer import Answer
 from clearance.door.questions import Progress
-from clearance.errors import MeshError
+from clearance.errors import InputError, MeshError
 from clearance.opener import text_of
+from clearance.plain import echoed
 
 if TYPE_CHECKING:
     from clearance.well.scan import PlacedScan
@@ -80,16 +81,44 @@ def scan(
 
 
 def with_scan(
-    corner_file: str | Path, file: str | Path, *, name: str, unit: str | None, scale: str | None, place: str
+    corner_file: str | Path,
+    file: str | Path,
+    *,
+    name: str,
+    unit: str | None,
+    scale: str | None,
+    place: str,
+    corner: str | None = None,
 ) -> bytes:
     """The text of a corner file with this scan as one more part of its well; nothing else in it moves.
 
-    `scale` and `place` are written as in a corner file. The corner that it then describes has been read once. Raises
-    CornerFileError for what that corner cannot be, MeshError for what cannot be read, InputError for a name that is
-    taken.
+    `scale` and `place` are written as in a corner file. Of a car file it is a part of this `corner`, and of those that
+    are like it. What it then describes has been read once. Raises CornerFileError for what that cannot be, MeshError
+    for what cannot be read, InputError for a name that is taken and for a corner that is not there or not named.
     """
     home = Path(corner_file)
-    return text_with_scan(text_of(home), home, file, name=name, unit=unit, scale=scale, place=place).encode()
+    text = text_of(home)
+    return text_with_scan(
+        text, home, file, name=name, unit=unit, scale=scale, place=place, corner=corner_in(text, home, corner)
+    ).encode()
+
+
+def corner_in(text: str, home: Path, corner: str | None) -> str:
+    """Which corner of a car file is meant, held against the file; of a corner file none, but its own may be named.
+
+    Raises InputError.
+    """
+    from clearance.description.car import car_of_text
+
+    there = Document(text).tables().get("corner")
+    if not isinstance(there, Mapping):
+        if corner not in (None, there):
+            raise InputError(f"{home.name} is of {echoed(there)}, not of {echoed(corner)}.")
+        return ""
+    if corner is None:
+        raise InputError(f"{home.name} is a car's: name the corner that the scan is of, --corner {next(iter(there))}.")
+    car_of_text(text, home).at(corner)
+    return corner
 
 
 def text_with_scan(
@@ -101,17 +130,24 @@ def text_with_scan(
     unit: str | None,
     scale: str | None,
     place: str,
+    corner: str = "",
     more: Mapping[str, Any] | None = None,
 ) -> str:
-    """A corner file's text with this scan in it, as `with_scan`; `more` has other keys of the part."""
-    from clearance.description.load import of_text
+    """A corner or car file's text with this scan in it, as `with_scan`; `more` has other keys of the part.
+
+    Raises InputError for a name that is taken, CornerFileError for what cannot be.
+    """
+    from clearance.description.car import car_of_text, tables_of_corner
     from clearance.description.placing import option_value, place_value
 
     table = {"name": name, "kind": "mesh", "file": _beside(Path(file), home.parent)}
     table |= {} if unit is None else {"unit": unit}
     table |= {} if scale is None else {"scale": option_value(scale, "--scale")}
-    found = Document(text).with_part({**table, "place": place_value(place), **(more or {})}).text
-    of_text(found, home)
+    # what a corner of a car says itself lies over what it is like: a part of the same name would be that part
+    if corner and name in [part.get("name") for part in tables_of_corner(text, home, corner)[0].get("part", ())]:
+        raise InputError(f"the name {echoed(name)} is taken by another part.")
+    found = Document(text).with_part({**table, "place": place_value(place), **(more or {})}, corner).text
+    car_of_text(found, home)
     return found
 
 

@@ -20,6 +20,8 @@ from clearance.units import both
 
 BACK, AGAIN, ON, LEAVE = "back", "again", "on", "leave"
 QUIT = ("quit", "q")
+IN_A_TERMINAL = ' "?" says how to take it; "quit" keeps what you have.'
+"""What there are no keys for on a page."""
 
 
 @dataclass(slots=True)
@@ -109,7 +111,7 @@ class Interview:
                 yield f"    {both(value_of(self.known, letter.letter) or 0.0)}"
         if not self.known.get(letter.letter):
             if needed_now(self.form, letter, self.known):
-                yield from ('This one is needed. "?" says how to take it; "quit" keeps what you have.', _AGAIN)
+                yield from (f"This one is needed.{IN_A_TERMINAL}", _AGAIN)
             else:
                 yield f"    left out: {letter.left_out}."
             return

@@ -43,19 +43,31 @@ function made(tag, options = {}, ...inside) {
 
 function choices(found) {
   const form = made("form", { className: "begin" });
+  // a phone cuts what stands in a closed list short
+  const depth = made("p", { className: "soft" });
   const field = (name, label, control) => { control.name = name; control.id = "new-" + name; return made("div", { className: "field" }, made("label", { htmlFor: control.id, textContent: label }), control); };
   const pick = (values) => made("select", {}, ...values.map(([value, words]) => made("option", { value, textContent: words })));
   const carriers = made("fieldset", { className: "carriers" }, made("legend", { textContent: "What carries the wheel?" }),
     ...Object.entries(found.carriers).map(([name, look], k) => made("label", {},
       made("input", { type: "radio", name: "carrier", value: name, required: true, checked: !k }), made("span", {}, made("b", { textContent: name.replaceAll("-", " ") }), ` ${look}`))));
   form.append(carriers,
-    field("depth", "How much do you measure?", pick(Object.entries(found.depths).map(([name, words]) => [name, words]))),
+    field("depth", "How much do you measure?", pick(Object.entries(found.depths).map(([name, words]) => [name, words]))), depth,
     field("unit", "What is your tape marked in?", pick(found.units.map((unit) => [unit, unit]))),
     field("corner", "Which corner?", pick(found.corners.map((name) => [name, name.replace("-", " ")]))),
-    field("title", "A name for it", made("input", { type: "text", maxLength: 100, required: true })),
+    field("title", "A name for it", made("input", { type: "text", maxLength: 100, required: true, placeholder: "as the report shall call it" })),
     field("name", "The file to make", made("input", { type: "text", maxLength: 60, required: true, value: "my-corner", autocapitalize: "none", spellcheck: false })),
     made("button", { className: "main", textContent: "Begin" }));
   form.depth.value = "travel";
+  const told = () => { depth.textContent = `${form.depth.selectedOptions[0].textContent}.`; };
+  form.depth.onchange = told;
+  told();
+  // what carries a rear wheel carries no front one
+  const axle = () => {
+    const [end] = form.carrier.value.split("-");
+    if (!form.corner.value.startsWith(end)) form.corner.value = found.corners.find((name) => name.startsWith(end)) || form.corner.value;
+  };
+  carriers.onchange = axle;
+  axle();
   form.onsubmit = async (event) => {
     event.preventDefault();
     const table = Object.fromEntries(new FormData(form));
@@ -82,7 +94,9 @@ function letter() {
   const left = made("div", { className: "lit" });
   left.innerHTML = sheet.picture;
   const right = row ? question(row) : ending();
-  place.replaceChildren(made("div", { className: "sheet" }, left, right, margin));
+  const through = sheet.letters.filter((one) => one.answer).length, needed = sheet.letters.filter((one) => one.needed && !one.answer).length;
+  const on = made("p", { className: "soft", id: "sheet-on", textContent: `${sheet.file}: ${through} of ${sheet.letters.length} letters answered${needed ? `, ${needed} still needed` : ""}.` });
+  place.replaceChildren(on, made("div", { className: "sheet" }, left, right, margin));
   document.documentElement.dataset.letter = sheet.at || "end";
   if (!sheet.other) delete document.documentElement.dataset.other;
   // on a phone the margin is under the letter: whoever chose one there is brought to it
@@ -99,13 +113,21 @@ async function turnTo(name) {
 async function answer(name, text) {
   const found = await ask("letter", { letter: name, text, sent: `${Date.now()}-${Math.random()}` });
   if (!found) return;
-  sheet = found;
+  sheet = { ...found, of: name };
   letter();
+  // what was not taken stands there to be put right
+  const input = byId("answer");
+  if (sheet.at === name && input && input.type === "text" && !input.value) { input.value = text; input.select(); }
+}
+
+// what is said of one letter may stand at the next: it says of which
+function saidOf(at) {
+  return sheet.said.map((words) => made("li", { textContent: sheet.of && sheet.of !== at ? `${sheet.of}: ${words}` : words }));
 }
 
 function question(row) {
   const form = made("form", { className: "question" });
-  const told = made("ul", { className: sheet.does === "again" ? "said refused" : "said" }, ...sheet.said.map((words) => made("li", { textContent: words })));
+  const told = made("ul", { className: sheet.does === "again" ? "said refused" : "said" }, ...saidOf(row.letter));
   told.setAttribute("role", "status");
   const label = made("label", { htmlFor: "answer" }, made("span", { className: "ring", textContent: row.letter }), ` ${row.name}${row.unit ? ` (${row.unit})` : ""}`);
   const plain = row.measure === "length" || row.measure === "angle" || row.measure === "number";
@@ -131,7 +153,7 @@ function question(row) {
       made("button", { type: "button", textContent: "Back", disabled: !back, onclick: () => turnTo(back.letter) }),
       made("button", { className: "main", textContent: sheet.does === "again" && sheet.said.length && row.answer ? "Keep or change" : "Next" })),
     made("p", { className: "how", textContent: row.how }), photos(row.letter),
-    made("p", { className: "soft", textContent: row.left_out ? `Left out: ${row.left_out}.` : "" }));
+    made("p", { className: "soft", textContent: row.left_out ? `If you leave it out: ${row.left_out}.` : "" }));
   form.onsubmit = (event) => { event.preventDefault(); answer(row.letter, input.value.trim()); };
   return form;
 }
@@ -174,7 +196,7 @@ function otherSide(row) {
 }
 
 function ending() {
-  const told = made("ul", { className: "said" }, ...sheet.said.map((words) => made("li", { textContent: words })));
+  const told = made("ul", { className: "said" }, ...saidOf(""));
   const whole = made("div", { className: "question" }, told);
   if (sheet.near.length) {
     const boxes = sheet.near.map((one) => made("label", { className: "tick" }, made("input", { type: "checkbox", value: one.letter }), ` ${one.letter}  ${one.name}`));

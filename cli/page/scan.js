@@ -17,7 +17,7 @@ export const scan = {
   async show() { shown = true; if (byId("line").className !== "lost") say(""); const found = await ask("scan"); if (found) told(found); },
   hide() { shown = false; },
   async heard(news) {
-    if (!shown || (news.say !== "scan" && !(news.say === "stood" && facts && facts.corner !== news.file))) return;
+    if (!shown || (news.say !== "scan" && !(news.say === "stood" && facts && facts.on !== news.on))) return;
     if (busy) { owed = true; return; }
     const found = await ask("scan");
     if (found) told(found);
@@ -69,7 +69,7 @@ async function bring(file) {
 }
 
 function bringer() {
-  const input = made("input", { type: "file", accept: ".stl,.ply,.obj,.off,.glb,.3mf", className: "away" });
+  const input = made("input", { type: "file", accept: ".stl,.ply,.obj,.off,.glb,.3mf,.xyz,.pts,.asc", className: "away" });
   input.onchange = () => bring(input.files[0]);
   const label = made("label", { className: "button" }, facts.file ? "Bring another scan" : "Bring a scan from this device", input);
   const drop = made("div", { className: "drop" }, label, made("span", { className: "soft", textContent: " or drop it here: STL, PLY, OBJ, OFF, GLB or 3MF, up to 256 MB. It lies in the folder as it came." }));
@@ -265,6 +265,7 @@ function band(one) {
 async function lay() {
   const found = await ask("scan/lay", { name: byId("scan-name").value, ...seen() });
   if (!found) return;
-  say(`${found.laid} is a part of ${facts.corner} now. Save keeps it in the file.`);
+  const also = found.also.length ? `So it is of ${found.also.join(" and ").replaceAll("-", " ")}, said to be like it. ` : "";
+  say(`${found.laid} is a part of ${facts.corner} now. ${also}Save keeps it in the file.`);
   open();
 }

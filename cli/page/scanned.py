@@ -10,6 +10,7 @@ what is laid on stands in the corner file.
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from threading import Lock
@@ -21,11 +22,14 @@ from clearance_cli.page.picks import ENDING, SAID, Kept, begun_here, three
 from clearance_cli.page.sitting import Hand, Measured, Sitting
 
 import clearance
-from clearance.plain import is_one_line
+from clearance import opener
+from clearance.plain import echoed, is_one_line
 
 MOST_STEPS = 200
 MOST_NAME = 60
 MOST_WORD = 60
+CLOUDS = (".xyz", ".csv", ".txt", ".pts", ".asc")
+"""Files of points alone."""
 Table = Mapping[str, Any]
 
 
@@ -91,6 +95,7 @@ class Scans:
 
     def handed_in(self, name: str, content: bytes) -> Table:
         """A scan from elsewhere: read to its end first, and only then written. Raises InputError or MeshError."""
+        _refuse_cloud(name)
         place = self.folder.file(name, MESHES)
         with self.lock:
             found = clearance.scan_on_bench(content, place)
@@ -174,6 +179,7 @@ class Scans:
             "number": self.number,
             "version": self.version,
             "corner": self._on_bench(),
+            "on": "" if self.hand.sitting is None else self.hand.sitting.on,
         }
         return here if self.scan is None else {**here, **self._of_scan(self.scan)}
 
@@ -230,7 +236,7 @@ class Scans:
         bench, _, name = self._with_scan(sitting, table)
         known = self.measured if self.measured is not None and self.measured.text == bench.text else None
         self.hand.ask({"do": "put", "on": sitting.on, "bench": bench, "was": sitting.bench.text, "measured": known})
-        return {"laid": name, "command": self._command(sitting, name)}
+        return {"laid": name, "also": like_it(bench.text, bench.corner), "command": self._command(sitting, name)}
 
     def _with_scan(self, sitting: Sitting, table: Table) -> tuple[clearance.Bench, clearance.Standing, str]:
         name = _word(table, "name", MOST_NAME).strip() or "scanned well"
@@ -239,13 +245,12 @@ class Scans:
 
     def _command(self, sitting: Sitting, name: str) -> str:
         """What does the same on the command line, as far as it has an option for it."""
-        import shlex
-
         picked = self.picked
         words = ["clearance", "scan", self.name]
         words += ["--unit", picked.unit] if picked.unit else []
         words += ["--scale", picked.scale_text] if picked.scale_text else []
         words += ["--place", picked.place_text, "--into", sitting.name, "--name", name]
+        words += ["--corner", sitting.bench.corner] if len(sitting.bench.corners) > 1 else []
         return shlex.join(words)
 
     # ---- the corner that it is for
@@ -258,7 +263,11 @@ class Scans:
         return self.hand.sitting
 
     def _on_bench(self) -> str:
-        return "" if self.hand.sitting is None else self.hand.sitting.name
+        """The file, and which corner of a car."""
+        if self.hand.sitting is None:
+            return ""
+        name, bench = self.hand.sitting.name, self.hand.sitting.bench
+        return f"{bench.corner.replace('-', ' ')} of {name}" if len(bench.corners) > 1 else name
 
     def _tire_mm(self) -> float | None:
         return None if self.hand.sitting is None else self.hand.sitting.bench.mockup.tire.overall_diameter_mm
@@ -271,6 +280,25 @@ class Scans:
 
     def _tell(self) -> None:
         self.hand.tell({"say": "scan"})
+
+
+def like_it(text: str, corner: str) -> list[str]:
+    """The other corners of a car that its file says are like this one, straight or by way of another."""
+    corners = opener.toml_tables(text).get("corner")
+    found = [corner]
+    for of in found:
+        tables = corners.items() if isinstance(corners, Mapping) else ()
+        found += [name for name, table in tables if table.get("like") == of and name not in found]
+    return found[1:]
+
+
+def _refuse_cloud(name: str) -> None:
+    """Files of points alone: what places them is another command. Raises InputError."""
+    if name.lower().endswith(CLOUDS):
+        raise clearance.InputError(
+            f"{echoed(name)}: a cloud of points has no surface to click on. Export it as a mesh, or put it into the"
+            f" folder and place it by numbers: {shlex.join(['clearance', 'scan', name])}"
+        )
 
 
 def _word(table: Table, key: str, most: int = MOST_WORD) -> str:

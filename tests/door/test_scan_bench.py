@@ -13,6 +13,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from clearance_cli.main import run
+from clearance_cli.page.scanned import like_it
 
 import clearance
 from clearance.gap.found import Gap
@@ -76,6 +78,51 @@ def test_laid_on_it_is_the_file_that_the_command_writes(scan, tmp_path):
     done = subprocess.run([*COMMAND, *words], cwd=tmp_path, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     assert file.read_text() == laid.text
+
+
+CAR = """# two sides, one of them told of
+title = "Saltmarsh wagon"
+
+[corner.rear-left]                # as it stands
+file = "tern-coupe-rear.toml"
+
+[corner.rear-right]
+like = "rear-left"
+"""
+
+
+def test_laid_into_a_corner_of_a_car_it_is_the_file_that_the_command_writes(scan, tmp_path, monkeypatch, capsys):
+    """And of the corner that is like it, put across the car; every remark stays."""
+    for name in (WELL.name, "tern-coupe-rear.toml"):
+        shutil.copy(CORNERS / name, tmp_path)
+    file = tmp_path / "wagon.toml"
+    file.write_text(CAR)
+    laid, _ = scan.laid(clearance.on_bench(CAR, file, corner="rear-left"), picked(), "left well")
+    assert laid.text.startswith(CAR)
+    assert like_it(laid.text, "rear-left") == ["rear-right"]
+    left, right = (
+        clearance.read_car(laid.text, beside=tmp_path, name=file.name).at(corner).part("left well").triangles_mm
+        for corner in ("rear-left", "rear-right")
+    )
+    assert np.array_equal(left, right)
+    monkeypatch.chdir(tmp_path)
+    words = ["scan", WELL.name, "--unit", "m", "--place", picked().place_text, "--into", file.name]
+    for more, code in (([], 2), (["--corner", "front-left"], 2), (["--corner", "rear-left"], 0)):
+        assert run([*words, "--name", "left well", *more]) == code
+        assert file.read_text() == (laid.text if code == 0 else CAR)
+    capsys.readouterr()
+
+
+def test_a_name_that_a_corner_of_a_car_has_from_elsewhere_is_taken(scan, tmp_path):
+    """What a corner says itself lies over what it is like: a scan of that name would be laid over that part."""
+    shutil.copy(CORNERS / "tern-coupe-rear.toml", tmp_path)
+    for corner in ("rear-left", "rear-right"):
+        bench = clearance.on_bench(CAR, tmp_path / "wagon.toml", corner=corner)
+        with pytest.raises(clearance.InputError, match="is taken"):
+            scan.laid(bench, picked(side="left"), "lip")
+    inline = CAR + 'part = [{ name = "lip", outboard = "130 mm" }]\n'
+    with pytest.raises(clearance.InputError, match="laid out in a way"):
+        scan.laid(clearance.on_bench(inline, tmp_path / "wagon.toml", corner="rear-right"), picked(), "well")
 
 
 def test_a_measured_length_stands_for_the_unit(scan, tmp_path):

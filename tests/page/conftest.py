@@ -84,9 +84,9 @@ class Served:
             content_type="application/json",
         )  # fmt: skip
 
-    def end(self) -> tuple[int, str]:
+    def end(self, seconds: float = 30) -> tuple[int, str]:
         self.process.send_signal(signal.SIGINT)
-        code = self.process.wait(30)
+        code = self.process.wait(seconds)
         return code, self.process.stderr.read()
 
 

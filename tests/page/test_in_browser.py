@@ -311,6 +311,18 @@ def test_measured_letter_by_letter_kept_and_taken_up_again_by_the_terminal(brows
     page.wait_for_selector("html[data-letter=G]")
     assert page.get_attribute("#answer", "inputmode") == "decimal"
     assert page.locator(".lit svg .fold").count() > 0
+    assert page.inner_text("#sheet-on").startswith("barn.toml: 1 of ")
+    # whoever chose a letter in the margin has it in sight
+    assert page.evaluate("() => { const at = document.getElementById('answer').getBoundingClientRect();"
+                         " return at.top >= 0 && at.bottom <= innerHeight; }")  # fmt: skip
+    page.keyboard.press("Enter")
+    page.wait_for_selector(".said.refused li")
+    assert page.inner_text(".said.refused li") == "This one is needed."
+    # what was not taken stands there to be put right
+    page.fill("#answer", "huge")
+    page.keyboard.press("Enter")
+    page.locator(".said.refused li", has_text="huge").wait_for()
+    assert page.input_value("#answer") == "huge"
     page.fill("#answer", "3")
     page.get_by_role("button", name="3/4", exact=True).click()
     page.keyboard.press("Enter")

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import json
+import shlex
 import shutil
+import subprocess
 from pathlib import Path
 
 import pytest
 from clearance_cli.page.folder import Folder
 from clearance_cli.page.scanned import Scans
 from clearance_cli.page.sitting import Hand
-from page.conftest import FIXTURES, closed, served
+from page.conftest import COMMAND, FIXTURES, closed, served
 from page.test_in_browser import CHROMIUM, Sight, browser  # noqa: F401 - fixture
 
 import clearance
@@ -175,6 +177,46 @@ def test_on_the_real_server_both_pages_count_and_a_kill_costs_nothing(tmp_path):
     closed(again)
 
 
+CAR = """title = "Saltmarsh wagon"
+[corner.rear-left]
+file = "tern-coupe-rear.toml"
+[corner.rear-right]
+like = "rear-left"
+"""
+
+
+@pytest.mark.slow
+def test_laid_into_a_corner_of_a_car_from_the_page_is_what_the_shown_command_writes(tmp_path):
+    bench, terminal = tmp_path / "bench", tmp_path / "terminal"
+    for folder in (bench, terminal):
+        folder.mkdir()
+        shutil.copy(WELL, folder)
+        shutil.copy(FIXTURES / "corners" / "tern-coupe-rear.toml", folder)
+        (folder / "wagon.toml").write_text(CAR)
+    found = served(bench / "wagon.toml")
+    found.come_in()
+    found.post("/ask/scan/open", {"name": WELL.name})
+    for point in FACE:
+        picked(found, "face", point)
+    for key, text in (("unit", "m"), ("up", "+y"), ("ahead", "+x"), ("face_outboard", "12 mm")):
+        assert found.post("/ask/scan/say", {"key": key, "text": text}).status == 200
+    facts = found.post("/ask/scan", {}).json
+    assert (facts["corner"], facts["lacks"]) == ("rear left of wagon.toml", "")
+    answer = found.post("/ask/scan/lay", {"name": "left well", "scan": facts["number"], "version": facts["version"]})
+    assert answer.status == 200, answer.body
+    assert answer.json["also"] == ["rear-right"]
+    for _ in range(600):
+        file = found.post("/ask/take", {"kind": "file"}).json["files"][0]
+        text = found.ask(f"/take/file/wagon.toml?of={file['sum']}").body
+        if b"left well" in text:
+            break
+    words = shlex.split(answer.json["command"])
+    done = subprocess.run([*COMMAND, *words[1:]], cwd=terminal, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    assert (terminal / "wagon.toml").read_bytes() == text
+    closed(found)
+
+
 needs_chromium = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium here: apt-get install chromium")
 RAY = {"way": [0.0, 0.0, 1.0]}
 
@@ -233,3 +275,12 @@ def test_a_killed_server_and_two_tabs_cost_nothing(browser, tmp_path):  # noqa: 
     one.context.close()
     two.context.close()
     closed(again)
+
+
+@pytest.mark.parametrize("name", ["cloud.xyz", "cloud.csv", "a cloud.PTS"])
+def test_points_alone_are_refused_with_the_command_that_places_them(tmp_path, name):
+    scans = Scans(folder=Folder(place=tmp_path), hand=Hand())
+    with pytest.raises(clearance.InputError, match=r"no surface to click on.*clearance scan ") as wrong:
+        scans.handed_in(name, b"0 0 0\n1 0 0\n0 1 0\n")
+    assert name in str(wrong.value)
+    assert list(tmp_path.iterdir()) == []
