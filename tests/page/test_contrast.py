@@ -86,7 +86,8 @@ def weak(page, what, kind):
             continue  # another thing lies over it, or it is out of the picture
         looked += 1
         ink = light([float(part) for part in colour[colour.index("(") + 1 : -1].split(",")[:3]])
-        ground = without[rows, across][around(differs > INK * differs.max())]
+        letters = differs > INK * differs.max()
+        ground = without[rows, across][around(letters) & ~letters]
         least = float(ratio(ink, light(ground)).min())
         if least < 7.0:
             found.append((name, words.strip()[:40], colour, round(least, 2)))
