@@ -25,6 +25,8 @@ from clearance.well.part import Part
 
 MOST_ENTRIES = 64
 """Parts on paths; the one that was not asked about for longest goes first."""
+MOST_BOXES = 500_000
+"""Of all entries together: some 100 MB."""
 _Key = tuple[str, Suspension]
 
 
@@ -44,6 +46,11 @@ class Memory:
 
     def __init__(self) -> None:
         self._entries: dict[_Key, Entry] = {}
+
+    @property
+    def boxes(self) -> int:
+        """How many are kept."""
+        return sum(len(entry.kept) for entry in self._entries.values())
 
     def knows(self, mockup: MockUp, part: Part) -> bool:
         """Is anything kept that a search of this part could begin with?"""
@@ -73,7 +80,7 @@ class Memory:
         self._drop_oldest()
 
     def _drop_oldest(self) -> None:
-        while len(self._entries) > MOST_ENTRIES:
+        while len(self._entries) > MOST_ENTRIES or (len(self._entries) > 1 and self.boxes > MOST_BOXES):
             self._entries.pop(next(iter(self._entries)))
 
 

@@ -14,6 +14,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import multiprocessing
+import os
 import signal
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
@@ -263,8 +264,10 @@ def marks_of(text: str, place: str, corner: str) -> tuple[clearance.Mark, ...]:
 
 
 def deaf() -> None:
-    """In a process beside this one: who ends the server ends it too."""
+    """In a process beside this one: who ends the server ends it too, and whoever turns a dial goes first."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    if hasattr(os, "nice"):
+        os.nice(10)
 
 
 def _nothing() -> None:
