@@ -8,8 +8,8 @@ Prints figures and ratios; asserts nothing. `python tests/speed/bench_gap.py [tr
               articulation forbids; answers 0 when surfaces cross and misses what lies between positions
 * clearance - at_least and at_most over the whole continuous cycle, 0.05 mm apart
 
-Processor time. Tree building counts on both sides. The tire, path and tree of each run are made anew; the median of three runs is
-printed.
+Processor time. Tree building counts on both sides. The tire, path and tree of each run are made anew; the median of
+three runs is printed.
 """
 
 from __future__ import annotations

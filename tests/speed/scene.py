@@ -1,7 +1,7 @@
 """The scenes that speed is measured on: a tire in an open shell with a rail, in any number of triangles.
 
-A 652 mm tire, 245 wide, on a 17 x 8 wheel. Around it a half-cylinder tub (radius 395, width 452), an inner wall, an arch
-lip and a closed rail, with 0.3 mm of noise from a fixed generator.
+A 652 mm tire, 245 wide, on a 17 x 8 wheel. Around it a half-cylinder tub (radius 395, width 452), an inner wall, an
+arch lip and a closed rail, with 0.3 mm of noise from a fixed generator.
 
 * steered - travel +-100 mm with three degrees of camber change; lock +-35 degrees about an inclined axis
 * tilting - the end of a rigid axle, both of whose ends travel +-100 mm, up to 120 mm apart; its roll centre is 150 mm
