@@ -30,8 +30,8 @@ from clearance.envelope.surface import (
     Aim,
     Surface,
     cut_faces,
-    face_keys,
     drawn_in,
+    face_keys,
     first_surface,
     heart_of,
     mend,
@@ -76,6 +76,9 @@ _PUSH_FROM = 3
 """From this turn on, what is still reached is moved outward too."""
 _FINE_TURNS = 18
 """After so many turns a slack above what was aimed at is said instead of mended."""
+_STEERS = 0.25
+"""Of a unit axis: where it turns further than this, each growth is laid by itself, for neither is the other's offset in
+a crease."""
 _WORK = 12_000_000
 _ROUNDING_MM = 1e-6
 _INTERPOLATED = 2
@@ -143,18 +146,31 @@ def begin_around(
 ) -> Callable[[Callable[[int, int], None] | None], tuple[Envelope, ...]]:
     """The same around any convex solid on its path, grown by no more than is said."""
     pieces = _with_hearts(disc)
-    coming = _side_by_side([(nearest, heart, grown_mm, slack_mm) for nearest, heart in pieces], processes)
+    # each set of growths that one process makes, the most grown first to be laid
+    sets = [(grow,) for grow in grown_mm] if _steers(disc) else [grown_mm]
+    asked = [(nearest, heart, some, slack_mm) for some in sets for nearest, heart in pieces]
+    coming = _side_by_side(asked, processes)
     count = len(pieces) * len(grown_mm)
 
     def wait(progress: Callable[[int, int], None] | None = None) -> tuple[Envelope, ...]:
-        found: list[tuple[Envelope, ...]] = []
-        for envelopes in coming:
-            found.append(envelopes)
-            for done in range(len(grown_mm) if progress is not None else 0):
-                progress((len(found) - 1) * len(grown_mm) + done + 1, count)
-        return tuple(parts[0] if len(parts) == 1 else _united(list(parts)) for parts in zip(*found, strict=True))
+        parts: list[list[Envelope]] = [[] for _ in grown_mm]
+        done = 0
+        for row, envelopes in enumerate(coming):
+            first = row // len(pieces) if len(sets) > 1 else 0
+            for which, envelope in enumerate(envelopes, start=first):
+                parts[which].append(envelope)
+                done += 1
+                if progress is not None:
+                    progress(done, count)
+        return tuple(one[0] if len(one) == 1 else _united(one) for one in parts)
 
     return wait
+
+
+def _steers(disc: Nearest) -> bool:
+    """Does the axis turn so far over the cycle that deep creases are to be expected?"""
+    axis = disc.axis
+    return bool(np.linalg.norm(axis - axis.mean(axis=0), axis=1).max() > _STEERS)
 
 
 _Asked = tuple[Nearest, Array, tuple[float, ...], float]

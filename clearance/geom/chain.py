@@ -20,6 +20,8 @@ _SMOOTH = 1e-7
 """Sine of a turn at a joint below which it counts as smooth, and the side of the element decides."""
 _CHUNK = 32_000
 """Points x elements worked on at once: what stays in the processor's cache."""
+_SHORT = 4_000
+"""Up to so many points x elements all are asked sooner than a table is read."""
 _ON_MM = 1e-9
 """Closer to the surface than this, the direction is the element's own normal, not a quotient of roundings."""
 
@@ -108,7 +110,7 @@ class Chain:
         count = len(y)
         if self._cells is None and self._asked < ENOUGH:
             self._asked += count
-        elif count:
+        elif count * len(self._which) > _SHORT:
             if self._cells is None:
                 self._cells = Cells(self._ends, len(self._which), lambda y, r: np.sqrt(self._squares(y, r)))
             best, other, open_ = self._cells.of(y, r)

@@ -67,6 +67,7 @@ from clearance.words.sentence import bracket_words
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
+    from clearance.well.part import Part
 
 VIEWS = {"behind": "Rear view", "side": "Side view", "plan": "Plan"}
 PLACES_TITLE = "Tightest places"
@@ -77,7 +78,11 @@ SWEPT_BUMPS, SWEPT_STEERS = 5, 15
 _SIDES = 120
 _TEXT_MM = 2.4
 _RING_MM = 2.4
+_RING_OFF_MM = (7.0, 10.0, 14.0, 18.0, 24.0)
+"""How far from its place a number may stand."""
 _SHADE = 0.9
+_LEGEND_MM, _ROW_MM = 6.0, 3.4
+"""How far below a view its words begin, and their rows."""
 _NAME_MM = 2.0
 NAME_LETTERS = 22
 """A name longer than this goes on below."""
@@ -130,7 +135,12 @@ def _fitted(mockup: MockUp, gaps: Sequence[Gap], view: str, paper: Paper) -> tup
     room = (paper.width_mm - 2 * MARGIN_MM - 4.0, paper.height_mm - 2 * MARGIN_MM - BLOCK_MM - 6.0)
     drawn = Drawing()
     seen = Sight(mockup, view)
+    x0, y0, x1, y1 = drawing_of(_outlines(seen, seen.parts())).bounds
+    # names, numbers and figures only add to what is drawn, and the kinds of line stand below it
+    below = _LEGEND_MM + _ROW_MM * (len(_kinds(mockup)) - 1) - 1.0
     for scale in SCALES:
+        if scale != SCALES[-1] and (scale * (x1 - x0) > room[0] or scale * (y1 - y0) + below > room[1]):
+            continue
         seen.scale = scale
         drawn = _drawn(seen, gaps)
         x0, y0, x1, y1 = drawn.plain.bounds
@@ -214,13 +224,8 @@ def view_drawing(mockup: MockUp, gaps: Sequence[Gap], view: str, scale: float) -
 
 
 def _drawn(seen: Sight, gaps: Sequence[Gap]) -> Drawing:
-    marks: list[Mark] = []
-    for words, position, layer in positions_drawn(seen.mockup):
-        marks += seen.shape(seen.silhouette(position), layer, shade=_SHADE if words == "ride height" else None)
-    marks += seen.shape(seen.swept(), FOLD)
     shown = seen.parts()
-    marks += [mark for part in shown for mark in part.marks]
-    marks += _axes(seen)
+    marks = _outlines(seen, shown)
     marks += _numbers(seen, gaps, marks)
     free = drawing_of(marks).bounds
     names = _names(shown, free)
@@ -228,6 +233,16 @@ def _drawn(seen: Sight, gaps: Sequence[Gap]) -> Drawing:
     body = drawing_of(marks)
     cropped = [part.name for part in shown if part.cropped]
     return (body + _legend(seen, gaps, body, cropped)).led_by(seen.mockup.units)
+
+
+def _outlines(seen: Sight, shown: Sequence[Shown]) -> list[Mark]:
+    """The tire and wheel, what they sweep, the parts and the middle lines."""
+    marks: list[Mark] = []
+    for words, position, layer in positions_drawn(seen.mockup):
+        marks += seen.shape(seen.silhouette(position), layer, shade=_SHADE if words == "ride height" else None)
+    marks += seen.shape(seen.swept(), FOLD)
+    marks += [mark for part in shown for mark in part.marks]
+    return marks + _axes(seen)
 
 
 def positions_drawn(mockup: MockUp) -> list[tuple[str, Array, str]]:
@@ -276,6 +291,7 @@ class Sight:
         self.across, self.up, self.through = {"behind": (1, 2, 0), "side": (0, 2, 1), "plan": (1, 0, 2)}[view]
         self.rings = self._rings()
         self.kept: dict[tuple[float, ...], Any] = {}
+        self.outlines: dict[str, tuple[list[Array], bool]] = {}
 
     def flat(self, points_mm: Array) -> Array:
         """Points (..., 3) as (..., 2), true millimetres."""
@@ -374,26 +390,33 @@ class Sight:
         """Every part of these kinds at ride height: cut by the plane through the hub's centre, or whole where it is
         small.
         """
-        from shapely import box, intersection
-
-        reach = 1.35 * self.mockup.solid.reach_mm
-        window = box(-reach, -reach, reach, reach)
         found = []
         for part in self.mockup.parts:
             if part.kind not in kinds:
                 continue
+            layer = WHOLE if PART_KINDS[part.kind].whole else PART
+            rings, cropped = self._rings_of(part)
+            marks = tuple(chain(self.scale * ring, layer=layer) for ring in rings)
+            found.append(Shown(name=part.name, marks=marks, cropped=cropped))
+        return found
+
+    def _rings_of(self, part: Part) -> tuple[list[Array], bool]:
+        """The outlines (n, 2) of a part in true millimetres, and whether it goes on beyond the picture."""
+        if part.name not in self.outlines:
+            from shapely import box, intersection
+
+            reach = 1.35 * self.mockup.solid.reach_mm
+            window = box(-reach, -reach, reach, reach)
             triangles = seen_triangles(part, self.mockup.suspension, np.zeros(3))
             shape = self._whole(triangles) if PART_KINDS[part.kind].whole else self._cut(triangles)
             inside = intersection(shape, window)
-            marks: list[Mark] = []
-            for piece in getattr(inside, "geoms", [inside]):
-                if piece.is_empty or piece.geom_type not in ("Polygon", "LineString"):
-                    continue
-                ring = piece.exterior if piece.geom_type == "Polygon" else piece
-                layer = WHOLE if PART_KINDS[part.kind].whole else PART
-                marks.append(chain(self.scale * np.asarray(ring.coords), layer=layer))
-            found.append(Shown(name=part.name, marks=tuple(marks), cropped=not window.covers(shape)))
-        return found
+            rings = [
+                np.asarray((piece.exterior if piece.geom_type == "Polygon" else piece).coords)
+                for piece in getattr(inside, "geoms", [inside])
+                if not piece.is_empty and piece.geom_type in ("Polygon", "LineString")
+            ]
+            self.outlines[part.name] = (rings, not window.covers(shape))
+        return self.outlines[part.name]
 
     def _whole(self, triangles: Array) -> Any:
         from shapely import polygons, union_all
@@ -529,25 +552,20 @@ def _free_place(place: tuple[float, float], taken: Sequence[Mark]) -> tuple[floa
 
     Rings that are there already are never stood on.
     """
-    from shapely import LineString, Point, STRtree, get_parts, union_all
+    from shapely import LineString, Point, STRtree, buffer, get_parts, intersects, linestrings, points, union_all
 
     drawn = [LineString(m.points(0.5)) for m in taken if isinstance(m, Path)]
     rings = [Point(m.centre).buffer(m.radius_mm) for m in taken if isinstance(m, Circle) and m.radius_mm >= _RING_MM]
     lines = STRtree(get_parts(union_all(drawn)))
-
-    def cost(at: tuple[float, float], off: float) -> float:
-        ring, leader = Point(at).buffer(_RING_MM + 0.5), LineString([at, place])
-        on = sum(ring.intersects(other) for other in rings) + sum(leader.intersects(other) for other in rings)
-        crossed = len(lines.query(ring, predicate="intersects")), len(lines.query(leader, predicate="crosses"))
-        return round(float(1000.0 * on + 10.0 * crossed[0] + crossed[1] + 0.2 * off), 6)
-
-    tried = [
-        ((place[0] + off * np.cos(turn), place[1] + off * np.sin(turn)), off)
-        for off in (7.0, 10.0, 14.0, 18.0, 24.0)
-        for turn in np.arange(24) * np.pi / 12
-    ]
-    best, _ = min(tried, key=lambda one: cost(*one))
-    return float(best[0]), float(best[1])
+    off, turn = (each.ravel() for each in np.meshgrid(_RING_OFF_MM, np.arange(24) * np.pi / 12, indexing="ij"))
+    tried = np.column_stack([place[0] + off * np.cos(turn), place[1] + off * np.sin(turn)])
+    ring = buffer(points(tried), _RING_MM + 0.5)
+    leader = linestrings(np.stack([tried, np.broadcast_to(place, tried.shape)], axis=1))
+    on = sum((intersects(ring, other).astype(int) + intersects(leader, other) for other in rings), np.zeros(len(off)))
+    stood = np.bincount(lines.query(ring, predicate="intersects")[0], minlength=len(off))
+    crossed = np.bincount(lines.query(leader, predicate="crosses")[0], minlength=len(off))
+    best = np.argmin(np.round(1000.0 * on + 10.0 * stood + crossed + 0.2 * off, 6))
+    return float(tried[best, 0]), float(tried[best, 1])
 
 
 def _kinds(mockup: MockUp) -> list[tuple[str, str]]:
@@ -577,7 +595,7 @@ def _legend(seen: Sight, gaps: Sequence[Gap], body: Drawing, cropped: Sequence[s
     mockup = seen.mockup
     x0, y0, x1, _ = body.plain.bounds
     marks: list[Mark] = []
-    y = y0 - 6.0
+    y = y0 - _LEGEND_MM
     for words, way in seen.ways():
         marks += arrow((x1 - 24.0, y - 12.0), way, 9.0, words, 2.0)
     for layer, words in _kinds(mockup):
@@ -586,7 +604,7 @@ def _legend(seen: Sight, gaps: Sequence[Gap], body: Drawing, cropped: Sequence[s
         else:
             marks.append(line((x0, y + 0.9), (x0 + 12, y + 0.9), layer))
         marks.append(Text(at=(x0 + 14, y), text=words, height_mm=2.0))
-        y -= 3.4
+        y -= _ROW_MM
     letters = int(max(x1 - x0, 150.0) / 1.5)
     for number, gap in enumerate(worst_first(gaps)[:PLACES], start=1):
         said = bracket_words(gap.at_least_mm, gap.at_most_mm, swallowed=gap.swallowed, narrow=gap.finished)
@@ -595,9 +613,9 @@ def _legend(seen: Sight, gaps: Sequence[Gap], body: Drawing, cropped: Sequence[s
             f"{number}  {gap.part}: {said}, {at_rest(mockup, gap).where.split(',')[0]}{kept}", letters
         ):
             marks.append(Text(at=(x0, y), text=row, height_mm=2.0))
-            y -= 3.4
+            y -= _ROW_MM
     if cropped:
         for row in textwrap.wrap(f"cropped, they go on beyond the picture: {', '.join(cropped)}", letters):
             marks.append(Text(at=(x0, y), text=row, height_mm=2.0))
-            y -= 3.4
+            y -= _ROW_MM
     return drawing_of(marks)

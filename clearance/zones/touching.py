@@ -138,4 +138,5 @@ def _to_either_side(patch: _Patch, setting: Array, number: int, aside: float) ->
     allowed = np.ones(2, dtype=bool)
     for limit in patch.nearest.limits:
         allowed &= limit.allows(tried)
-    return tried[allowed]
+    found: Array = tried[allowed]
+    return found

@@ -1,20 +1,25 @@
-"""The scene that speed is measured on: a steered tire in an open shell with a rail, in any number of triangles.
+"""The scenes that speed is measured on: a tire in an open shell with a rail, in any number of triangles.
 
-A 652 mm tire, 245 wide, on a 17 x 8 wheel; travel +-100 mm with three degrees of camber change; lock +-35 degrees about
-an inclined axis. Around it a half-cylinder tub (radius 395, width 452), an inner wall, an arch lip and a closed rail,
-with 0.3 mm of noise from a fixed generator.
+A 652 mm tire, 245 wide, on a 17 x 8 wheel. Around it a half-cylinder tub (radius 395, width 452), an inner wall, an
+arch lip and a closed rail, with 0.3 mm of noise from a fixed generator.
+
+* steered - travel +-100 mm with three degrees of camber change; lock +-35 degrees about an inclined axis
+* tilting - the end of a rigid axle, both of whose ends travel +-100 mm, up to 120 mm apart; its roll centre is 150 mm
+            above the hubs
 """
 
 from __future__ import annotations
 
 import numpy as np
 
+from clearance.geom.limit import Limit
 from clearance.geom.path import Path, fit
 from clearance.geom.revolve import Solid
 from clearance.pose import Array, rotation, spin_axis
 
 TUB_MM, WIDTH_MM, NOISE_MM = 395.0, 452.0, 0.3
 BUMP_MM, LOCK_DEG = 100.0, 35.0
+TRACK_MM, ROLL_MM, APART_MM = 1450.0, 150.0, 120.0
 KINGPIN = np.array([-0.087, -0.139, 0.9865])
 
 
@@ -45,6 +50,22 @@ def poses(settings: Array) -> Array:
 def path(reach_mm: float = 350.0) -> Path:
     """The path of the hub."""
     return fit(poses, np.array([[-BUMP_MM, BUMP_MM], [-LOCK_DEG, LOCK_DEG]]), reach_mm=reach_mm)
+
+
+def tilted(settings: Array) -> Array:
+    """The same of a rigid axle at settings (n, 2) of this end's bump and the other's."""
+    bump, other = settings[:, 0], settings[:, 1]
+    lean = np.arctan2(bump - other, TRACK_MM)
+    axis = np.column_stack([0 * lean, np.cos(lean), np.sin(lean)])
+    half, up = TRACK_MM / 2.0, np.column_stack([0 * lean, -np.sin(lean), np.cos(lean)])
+    middle = np.column_stack([0 * lean, 0 * lean - half, (bump + other) / 2.0 + ROLL_MM])
+    return np.column_stack([middle + half * axis - ROLL_MM * up, axis, np.zeros((len(bump), 3))])
+
+
+def tilting(reach_mm: float = 350.0) -> tuple[Path, tuple[Limit, ...]]:
+    """The path of the hub at one end of a rigid axle, and what its articulation allows."""
+    box = np.array([[-BUMP_MM, BUMP_MM], [-BUMP_MM, BUMP_MM]])
+    return fit(tilted, box, reach_mm=reach_mm), (Limit(one=0, other=1, most=APART_MM),)
 
 
 def well(triangles: int, *, lift_mm: float = 0.0) -> Array:
