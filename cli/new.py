@@ -52,16 +52,15 @@ def command(
     if os.path.lexists(out) and not overwrite:
         raise clearance.InputError(f"{out} is already there. Write another --out, or --overwrite.")
     state = out.with_name(f"{out.stem}.answers.csv")
-    quiet = as_json or answers is not None or not ask or (bool(given) and not sys.stdin.isatty())
-    _terminal_for(quiet=quiet)
-    kept = state if answers is None and os.path.lexists(state) else None
-    name = " ".join(word for word in (sheet, depth, links) if word)
-    if not (name or quiet or answers or kept or start):
+    quiet = _unasked(ask and not as_json, answers, given)
+    filled = _filled(answers, state)
+    name = " ".join(filter(None, (sheet, depth, links)))
+    if not any((name, quiet, filled, start)):
         name = _chosen()
         if not name:
             return 0
     measuring = clearance.measuring(
-        name, filled=answers or kept, start=start, title=title, corner=corner, given=given or [], unit=unit, note=note
+        name, filled=filled, start=start, title=title, corner=corner, given=given or [], unit=unit, note=note
     )
     if quiet or Sitting(measuring, state).held():
         _written(measuring, out, still_open=still_open, as_json=as_json)
@@ -72,11 +71,23 @@ def command(
     return 0
 
 
-def _terminal_for(*, quiet: bool) -> None:
-    if not quiet and not sys.stdin.isatty():
+def _unasked(ask: bool, answers: Path | None, given: list[str] | None) -> bool:
+    """Whether no letter is asked for. Raises InputError where one would be and there is no terminal."""
+    terminal = sys.stdin.isatty()
+    if not ask or answers is not None or (given and not terminal):
+        return True
+    if not terminal:
         raise clearance.InputError(
             "there is no terminal to ask in. Give --answers FILE.csv, or --set LETTER=VALUE for each."
         )
+    return False
+
+
+def _filled(answers: Path | None, state: Path) -> Path | None:
+    """The answers that are given, else those that an earlier interview left."""
+    if answers is None and os.path.lexists(state):
+        return state
+    return answers
 
 
 def _written(measuring: Any, out: Path, *, still_open: bool, as_json: bool) -> None:

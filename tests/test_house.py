@@ -190,6 +190,7 @@ OPENING_TAILS = (".read_text", ".read_bytes", ".open")
 MAY_OPEN = {
     "clearance/opener.py": "the opener",
     "clearance/export/usdz.py": "what its library has just written into a folder of its own",
+    "clearance/door/study_spread.py": "what the system says of the memory that it holds",
     "clearance/report/page.py": "its own page, style and script",
     "clearance/report/car_page.py": "its own page and style",
     "clearance/report/study_page.py": "its own page, style and script",

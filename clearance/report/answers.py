@@ -366,19 +366,25 @@ def _hanging_doubts(answers: Answers) -> Iterator[Doubt]:
 
 def _travel_doubts(form: Form, answers: Answers) -> Iterator[Doubt]:
     """The travel against the well and against itself."""
-    bump, droop, crown, track = _values(answers, ("J", "K", "V", "K1"))
-    diameter = value_of(answers, "B") or _nominal_diameter_mm(marking_of(answers))
-    if bump is not None and crown is not None and diameter is not None and diameter / 2 + bump > crown:
-        yield Doubt(
-            letters=("J", "V", "B"),
-            words=f"the tire would be {both(diameter / 2 + bump - crown)} into the top of the well at full bump. Is J"
-            " at the wheel, and V up to the metal?",
-        )
+    bump, droop, track = _values(answers, ("J", "K", "K1"))
+    yield from _crown_doubts(answers, bump)
     for letter, value in (("J", bump), ("K", droop)):
         if value is not None and value > 250.0:
             yield Doubt(letters=(letter,), words=f"{both(value)} is a long way for a wheel: 60 to 130 mm is usual.")
     if form.carrier.axle and track is not None and bump is not None and droop is not None and bump + droop > track / 2:
         yield Doubt(letters=("J", "K", "K1"), words="the axle would stand steeper than 1 in 2. Check all three.")
+
+
+def _crown_doubts(answers: Answers, bump: float | None) -> Iterator[Doubt]:
+    crown = value_of(answers, "V")
+    diameter = value_of(answers, "B") or _nominal_diameter_mm(marking_of(answers))
+    if bump is None or crown is None or diameter is None or diameter / 2 + bump <= crown:
+        return
+    yield Doubt(
+        letters=("J", "V", "B"),
+        words=f"the tire would be {both(diameter / 2 + bump - crown)} into the top of the well at full bump. Is J"
+        " at the wheel, and V up to the metal?",
+    )
 
 
 def _corner_doubts(form: Form, answers: Answers) -> Iterator[Doubt]:

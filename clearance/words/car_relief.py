@@ -76,26 +76,30 @@ def page(
     if needed:
         rows = [row for line in needed for row in _rows(car, line)]
         lines.append(table(["where", "part", "gap", "must keep", "move", "how"], rows))
-    clear = [name for name, own in found.items() if not own]
-    if clear and needed:
-        lines += ["", f"  Nothing has to move at {', '.join(clear)}."]
-    for name, own in maps.items():
-        for one in own:
-            first, *more = map_lines(one)
-            lines += ["", f"  {name}, {first}", *(f"  {line}" for line in more)]
+        lines += _nothing_at([name for name, own in found.items() if not own])
+    lines += [line for name, own in maps.items() for one in own for line in _of_map(name, one)]
     if files:
         lines += ["", f"  Wrote {len(files)} files to {out}, each with its corner's name in front."]
     if not needed:
         return "\n".join([*lines, "Every part keeps its required gap at every corner."])
-    said = (
-        "Moves are the least that clear, to 0.1 mm. Each line is one part on its own; of several ways, one is enough."
-    )
-    if any(len(line.corners) > 1 for line in needed):
-        said += (
-            ' "Same on both sides": gap and moves agree as closely as they are known; the larger move is given, which'
-            " clears both."
-        )
+    said = LEAST + (ALIKE if any(len(line.corners) > 1 for line in needed) else "")
     return "\n".join([*lines, "", said, CAUTION])
+
+
+LEAST = "Moves are the least that clear, to 0.1 mm. Each line is one part on its own; of several ways, one is enough."
+ALIKE = (
+    ' "Same on both sides": gap and moves agree as closely as they are known; the larger move is given, which'
+    " clears both."
+)
+
+
+def _nothing_at(clear: Sequence[str]) -> list[str]:
+    return ["", f"  Nothing has to move at {', '.join(clear)}."] if clear else []
+
+
+def _of_map(corner: str, one: ReliefMap) -> list[str]:
+    first, *more = map_lines(one)
+    return ["", f"  {corner}, {first}", *(f"  {line}" for line in more)]
 
 
 def _rows(car: Car, line: Line) -> list[list[str]]:
