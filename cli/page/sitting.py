@@ -268,6 +268,11 @@ class Hand:
         if self.jobs or self.turning is not None or self.placing is not None or self.ended:
             raise Superseded
 
+    def leave(self, *_: object) -> None:
+        """Called in the middle of a long question that is asked beside the hand: who ends the server ends it too."""
+        if self.ended:
+            raise Superseded
+
     async def work(self) -> None:
         """As long as the server runs."""
         loop = asyncio.get_running_loop()
