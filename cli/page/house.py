@@ -192,12 +192,12 @@ class House:
             columns = MOST_COLUMNS
         if self.hand.sitting is None:
             raise clearance.InputError("nothing is on the bench yet.")
-        return beside(self.hand.sitting, columns)
+        return beside(self.hand.sitting, columns, self.hand.leave)
 
     def _take(self, table: Mapping[str, Any]) -> Mapping[str, Any]:
         if self.hand.sitting is None:
             raise clearance.InputError("nothing is on the bench yet.")
-        return self.takings.made(_text(table, "kind"), self.hand.sitting)
+        return self.takings.made(_text(table, "kind"), self.hand.sitting, self.hand.leave)
 
     def taken(self, kind: str, name: str, of: str) -> bytes | None:
         """A file of what was made last; None where there is none, or another by now."""

@@ -226,7 +226,7 @@ class Scans:
         """The corner with the scan in it, measured; the bench stays as it is."""
         sitting = self._sitting()
         bench, stands, name = self._with_scan(sitting, table)
-        bench, answer = bench.measured()
+        bench, answer = bench.measured(progress=self.hand.leave)
         self.measured = Measured(text=bench.text, corner=bench.corner, answer=answer)
         gaps = [gap for gap in answer.value.gaps if gap.part == name]
         return {"bands": [clearance.gap_band(gap, stands.placed.uncertainty_mm, self._first()) for gap in gaps]}

@@ -17,6 +17,7 @@ import uvicorn
 from clearance_cli.out import note
 from clearance_cli.page.gate import MOST_BODY, Gate, Keys, TooLarge, new_key
 from clearance_cli.page.house import House
+from clearance_cli.page.sitting import Superseded
 from starlette.applications import Starlette
 from starlette.requests import ClientDisconnect, Request
 from starlette.responses import Response
@@ -125,6 +126,8 @@ async def _asked(house: House, request: Request) -> Response:
         return _said({"refused": wrong.words}, 400)
     except clearance.ClearanceError as wrong:
         return _said({"refused": str(wrong)}, 422)
+    except Superseded:
+        return _said({"refused": "the page is being closed."}, 503)
     except (KeyError, TypeError, ValueError):
         return _said({"refused": "this is no question of this page."}, 400)
 

@@ -316,6 +316,11 @@ class Hand:
             job, self.placing = self.placing, None
             self._places(job)
 
+    def leave(self, *_: object) -> None:
+        """Called in the middle of a long question that is asked beside the hand: who ends the server ends it too."""
+        if self.ended:
+            raise Superseded
+
     async def work(self) -> None:
         """As long as the server runs."""
         loop = asyncio.get_running_loop()

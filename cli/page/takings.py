@@ -15,6 +15,8 @@ from clearance import defaults
 if TYPE_CHECKING:
     from clearance_cli.page.sitting import Sitting
 
+Progress = Callable[..., None]
+
 
 @dataclass(frozen=True, kw_only=True)
 class Taking:
@@ -24,16 +26,17 @@ class Taking:
     words: str
     command: str
     """After `clearance`, with FILE for the file and its corner."""
-    made: Callable[[Sitting], Mapping[str, bytes]]
+    made: Callable[[Sitting, Progress], Mapping[str, bytes]]
+    """Its files; what is called as it goes may raise, to leave it."""
 
 
-def _report(sitting: Sitting) -> Mapping[str, bytes]:
-    answer = clearance.check(sitting.bench.mockup)
-    files, _, _ = clearance.check_files(answer, slack_mm=defaults.SLACK_MM)
+def _report(sitting: Sitting, progress: Progress) -> Mapping[str, bytes]:
+    answer = clearance.check(sitting.bench.mockup, progress=progress)
+    files, _, _ = clearance.check_files(answer, slack_mm=defaults.SLACK_MM, progress=progress)
     return files
 
 
-def _order(sitting: Sitting) -> Mapping[str, bytes]:
+def _order(sitting: Sitting, _progress: Progress) -> Mapping[str, bytes]:
     return {"order.txt": f"{clearance.order(sitting.bench.mockup).words()}\n".encode()}
 
 
@@ -41,22 +44,24 @@ def _paper(sitting: Sitting) -> str:
     return "letter" if sitting.bench.mockup.units == "in" else "A4"
 
 
-def _drawings(sitting: Sitting) -> Mapping[str, bytes]:
+def _drawings(sitting: Sitting, _progress: Progress) -> Mapping[str, bytes]:
     files, _ = clearance.draw(sitting.bench.mockup, paper=_paper(sitting))
     return files
 
 
-def _gauge(sitting: Sitting) -> Mapping[str, bytes]:
+def _gauge(sitting: Sitting, _progress: Progress) -> Mapping[str, bytes]:
     files, _ = clearance.printed_gauge(sitting.bench.mockup, making=clearance.making_of(), paper=_paper(sitting))
     return files
 
 
-def _envelope(sitting: Sitting) -> Mapping[str, bytes]:
-    files, _ = clearance.templates_of(sitting.bench.mockup, making=clearance.tub_making(), paper=_paper(sitting))
+def _envelope(sitting: Sitting, progress: Progress) -> Mapping[str, bytes]:
+    files, _ = clearance.templates_of(
+        sitting.bench.mockup, making=clearance.tub_making(), paper=_paper(sitting), progress=progress
+    )
     return files
 
 
-def _file(sitting: Sitting) -> Mapping[str, bytes]:
+def _file(sitting: Sitting, _progress: Progress) -> Mapping[str, bytes]:
     return {sitting.name: sitting.bench.text.encode()}
 
 
@@ -95,12 +100,12 @@ class Takings:
         """What can be made."""
         return [{"kind": one.name, "words": one.words} for one in TAKINGS.values()]
 
-    def made(self, kind: str, sitting: Sitting) -> dict[str, Any]:
+    def made(self, kind: str, sitting: Sitting, progress: Progress) -> dict[str, Any]:
         """Make it of what stands on the bench. Raises InputError for a kind that is none."""
         if kind not in TAKINGS:
             raise clearance.InputError("there is nothing of that name to take away.")
         taking, bench = TAKINGS[kind], sitting.bench
-        files = dict(taking.made(sitting))
+        files = dict(taking.made(sitting, progress))
         self.files[kind] = files
         return {
             "kind": kind,

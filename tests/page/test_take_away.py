@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from clearance_cli.main import run
 from clearance_cli.page.folder import Folder
-from clearance_cli.page.sitting import Sitting
+from clearance_cli.page.sitting import Hand, Sitting, Superseded
 from clearance_cli.page.takings import TAKINGS, command_of
 from page.conftest import COMMAND, FIXTURES, closed, laid_out, served
 
@@ -104,11 +104,23 @@ def test_the_page_asks_as_the_verb_does(tmp_path, monkeypatch, kind):
     monkeypatch.chdir(tmp_path)
     sitting = sat(tmp_path, QUICK)
     with pytest.raises(clearance.InputError, match="heard"):
-        TAKINGS[kind].made(sitting)
+        TAKINGS[kind].made(sitting, silent)
     assert run(shlex.split(command_of(TAKINGS[kind], sitting))[1:]) == 2
     page, line = ({key: repr(word) for key, word in one.items() if key not in ("answer", "corner")} for one in heard)
     assert page == line
     assert {"report": {"slack_mm"}, "gauge": {"making", "over_mm"}}.get(kind, {"paper"}) <= set(page)
+
+
+def silent(*_: object) -> None:
+    """Nothing is said as it goes."""
+
+
+@pytest.mark.parametrize("kind", ["report", "envelope"])
+def test_who_ends_the_server_does_not_wait_for_what_takes_long(tmp_path, kind):
+    sitting, hand = sat(tmp_path, QUICK), Hand()
+    hand.end()
+    with pytest.raises(Superseded):
+        TAKINGS[kind].made(sitting, hand.leave)
 
 
 def sat(folder: Path, name: str, corner: str | None = None) -> Sitting:
@@ -133,11 +145,11 @@ def test_the_command_stands_for_any_name_that_a_file_may_have(tmp_path, name):
     assert said.splitlines() == shlex.split(shown)
     assert (tmp_path / shlex.split(shown)[-1]).samefile(tmp_path / name)
     if name.startswith("-"):
-        assert written(tmp_path, shown) == TAKINGS["order"].made(sitting)
+        assert written(tmp_path, shown) == TAKINGS["order"].made(sitting, silent)
 
 
 def test_of_a_car_the_command_names_the_corner(tmp_path):
     sitting = sat(tmp_path, "tern-coupe.toml", "rear-right")
     shown = command_of(TAKINGS["order"], sitting)
     assert shown.endswith("--corner rear-right")
-    assert written(tmp_path, shown) == TAKINGS["order"].made(sitting)
+    assert written(tmp_path, shown) == TAKINGS["order"].made(sitting, silent)
