@@ -266,7 +266,7 @@ def _of_part(room: Room, number: int, ends: Ends) -> Iterator[_Found]:
 def _binding(room: Room, stands: _Stands, outlined: Sequence[_Found]) -> _Found:
     """The part that binds: the worst of what is said of any, then the least to spare."""
     told = [one for one in outlined if one.verdict != UNDECIDED]
-    open_ = [one for one in outlined if one.verdict == UNDECIDED]
+    open_ = [one for one in outlined if one.verdict == UNDECIDED and not any(_worse(by, one) for by in told)]
     searched = _by_search(room, stands, (*room.searched, *(one.part for one in open_)))
     places = {one.part: one.place for one in open_}
     every = [*told, *(replace(one, place=places.get(one.part)) for one in searched)]
@@ -275,6 +275,13 @@ def _binding(room: Room, stands: _Stands, outlined: Sequence[_Found]) -> _Found:
 
 def _rank(found: _Found) -> tuple[int, float]:
     return _WORST.index(found.verdict), found.at_least_mm - found.required_mm
+
+
+def _worse(told: _Found, open_: _Found) -> bool:
+    """Whether a part that is told is worse than one that is not, whatever a search would say of that."""
+    if told.at_least_mm - told.required_mm > open_.at_least_mm - open_.required_mm:
+        return told.verdict == HITS and open_.at_least_mm >= 0.0
+    return told.verdict == HITS or (told.verdict == TIGHT and open_.at_least_mm >= 0.0)
 
 
 _WORST = (HITS, UNDECIDED, TIGHT, CLEARS)
