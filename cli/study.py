@@ -70,12 +70,7 @@ def command(
     """
     if over or sample is not None:
         return _one_corner(cars, list_, over or [], sample, which, out, processes, as_json)
-    if list_ is None:
-        raise clearance.InputError(
-            "name the LIST of tires and wheels behind the folder of cars, or what is changed with --over."
-        )
-    if which is not None:
-        raise clearance.InputError("--corner is for --over and --sample; a list goes on every corner of every car.")
+    list_ = _list_of(list_, which)
     bytes_ = _bytes(memory)
     kept = None if out is None else Kept(out)
     progress = Progress(quiet=as_json)
@@ -98,6 +93,16 @@ def command(
     else:
         say(found.words().rstrip("\n"))
     return 0 if found.value.facts["counts"]["clears"] else 1
+
+
+def _list_of(list_: Path | None, which: str | None) -> Path:
+    if list_ is None:
+        raise clearance.InputError(
+            "name the LIST of tires and wheels behind the folder of cars, or what is changed with --over."
+        )
+    if which is not None:
+        raise clearance.InputError("--corner is for --over and --sample; a list goes on every corner of every car.")
+    return list_
 
 
 def _one_corner(
@@ -171,7 +176,7 @@ def _over(text: str) -> tuple[str, tuple[float, ...]]:
         low, high, step = (read(stretch[key]) for key in ("low", "high", "step"))
     except clearance.UnitError as wrong:
         raise clearance.UnitError(f"--over {name}: {wrong}") from None
-    if not (step > 0 and low <= high and (high - low) / step < _MOST_VALUES):
+    if step <= 0 or not 0 <= (high - low) / step < _MOST_VALUES:
         raise clearance.InputError(
             f"--over {name}: {clearance.plain.quoted(said.strip())} must go from the less to the more, in steps above"
             f" zero, at most {_MOST_VALUES:,} of them."

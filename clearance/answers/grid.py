@@ -14,6 +14,7 @@ Lengths are millimetres, angles degrees, rim widths inches.
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -136,15 +137,12 @@ def _refuse(overs: Sequence[Over]) -> None:
     names = [over.name for over in overs]
     if not names or len(names) > MOST_OVERS:
         raise InputError(f"a grid is over one to {MOST_OVERS} numbers; found {len(names)}.")
-    for name in names:
-        if names.count(name) > 1:
-            raise InputError(f"{name} is named twice. Name it once, with all its values.")
-    same = [name for name in ("backspace", "offset", "spacer") if name in names]
+    if len(set(names)) < len(names):
+        raise InputError(f"{max(names, key=names.count)} is named twice. Name it once, with all its values.")
+    same = [name for name in names if name in ("backspace", "offset", "spacer")]
     if len(same) > 1:
         raise InputError(f"{' and '.join(same)} move the same wheel. Name one of them.")
-    count = 1
-    for over in overs:
-        count *= len(over.values)
+    count = math.prod(len(over.values) for over in overs)
     if count > MOST_CELLS:
         raise InputError(f"{count:,} cells are more than the {MOST_CELLS:,} that are gone through. Take larger steps.")
 

@@ -23,18 +23,19 @@ def page(corner: MockUp, found: Grid, folder: Path | None) -> str:
         f"{len(clear):,} clear, {len(against):,} do not, of {untold:,} it is not told.",
         "",
     ]
-    if clear:
-        best = sorted(clear, key=lambda cell: -round(cell.low_mm or 0.0, 1))[:_MOST]
-        heads = [over.name.replace("_", " ") for over in found.overs]
-        lines += [
-            "Those with the most left over:",
-            table([*heads, "left over", "part that binds"], [_row(found, cell) for cell in best]),
-            "",
-        ]
-    lines += _stopped(against)
+    lines += [*_best(found, clear), *_stopped(against)]
     if folder is not None:
         lines.append(f"In {folder}: grid.csv, grid.svg; and grid.parquet where pyarrow is installed.")
     return "\n".join(lines).rstrip() + "\n"
+
+
+def _best(found: Grid, clear: list[Cell]) -> list[str]:
+    if not clear:
+        return []
+    best = sorted(clear, key=lambda cell: -round(cell.low_mm or 0.0, 1))[:_MOST]
+    heads = [over.name.replace("_", " ") for over in found.overs]
+    rows = [_row(found, cell) for cell in best]
+    return ["Those with the most left over:", table([*heads, "left over", "part that binds"], rows), ""]
 
 
 def _range(over: Over) -> str:
