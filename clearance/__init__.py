@@ -56,6 +56,11 @@ if TYPE_CHECKING:
     from clearance.door.corners import tire_from as tire_from
     from clearance.door.corners import wheel_from as wheel_from
     from clearance.door.dials import Dial as Dial
+    from clearance.door.grid import GRID_UNITS as GRID_UNITS
+    from clearance.door.grid import grid as grid
+    from clearance.door.grid import grid_files as grid_files
+    from clearance.door.grid import sampled as sampled
+    from clearance.door.grid import sampled_files as sampled_files
     from clearance.door.measuring import Measuring as Measuring
     from clearance.door.measuring import carrier_files as carrier_files
     from clearance.door.measuring import carriers as carriers
@@ -152,6 +157,7 @@ if TYPE_CHECKING:
     from clearance.terms import Uncertainty as Uncertainty
     from clearance.tire.tire import Tire as Tire
     from clearance.units import MM_PER_INCH as MM_PER_INCH
+    from clearance.units import angle_deg as angle_deg
     from clearance.units import length_mm as length_mm
     from clearance.units import unit_first as unit_first
     from clearance.well.cylinder import cylinder as cylinder
@@ -227,6 +233,11 @@ _HOMES = {
     "boxes_at": "clearance.door.questions",
     "budget": "clearance.door.questions",
     "candidates": "clearance.door.cars",
+    "GRID_UNITS": "clearance.door.grid",
+    "grid": "clearance.door.grid",
+    "grid_files": "clearance.door.grid",
+    "sampled": "clearance.door.grid",
+    "sampled_files": "clearance.door.grid",
     "study": "clearance.door.study",
     "Study": "clearance.door.study",
     "car_box_sheets": "clearance.door.car_boxes",
@@ -260,6 +271,7 @@ _HOMES = {
     "largest_required_mm": "clearance.door.questions",
     "least_change": "clearance.door.questions",
     "least_change_car": "clearance.door.car_changes",
+    "angle_deg": "clearance.units",
     "length_mm": "clearance.units",
     "lip": "clearance.well.lip",
     "listed_sizes": "clearance.door.questions",

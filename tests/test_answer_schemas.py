@@ -69,7 +69,11 @@ RUNS: dict[str, list[list[str]]] = {
         ["relief", "tight-car.toml", "--map", "inner wall"],
     ],
     "candidates": [["candidates", PICKUP, "list.csv"], ["candidates", "worn.toml", "list.csv"]],
-    "study": [["study", "cars", "list.csv"]],
+    "study": [
+        ["study", "cars", "list.csv"],
+        ["study", PICKUP, "--over", "offset=0 mm, 400 mm"],
+        ["study", PICKUP, "--sample", "2"],
+    ],
     "budget": [["budget", PICKUP]],
     "order": [["order", PICKUP], ["order", CAR]],
     "inspect": [

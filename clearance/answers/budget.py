@@ -160,7 +160,7 @@ def budget(mockup: MockUp, stated: Uncertainty, *, rechecks: int = RECHECKED, pr
                 part=g.part,
                 required_mm=g.required_mm,
                 gap_mm=g.stands_at_mm,
-                worst_mm=g.stands_at_mm - sum(_worst(s, k) for s in sources),
+                worst_mm=g.stands_at_mm - sum(worst_of(s, k) for s in sources),
                 likely_mm=g.stands_at_mm - 2 * math.sqrt(sum((s.per_unit[k] * s.deviation) ** 2 for s in sources)),
                 confidence=float((spare[:, k] >= 0).mean()),
             )
@@ -174,7 +174,7 @@ def budget(mockup: MockUp, stated: Uncertainty, *, rechecks: int = RECHECKED, pr
     )
 
 
-def _worst(source: Source, part: int) -> float:
+def worst_of(source: Source, part: int) -> float:
     """How much gap this source can cost this part."""
     slope = float(source.per_unit[part])
     return max(-slope * source.low, -slope * source.high, 0.0)
@@ -393,7 +393,7 @@ def _stretched(mockup: MockUp, travel: float, lock: float) -> Cycle:
     return replace(cycle, bump_mm=bump, steer_deg=steer)
 
 
-def _reachable(mockup: MockUp, sources: Sequence[Source], values: Array) -> Array:
+def reachable(mockup: MockUp, sources: Sequence[Source], values: Array) -> Array:
     """The draw, without more travel or lock than the suspension can be asked for: a measured table ends at its rows."""
     names = [source.name for source in sources]
     by = dict(zip(names, values, strict=True))
@@ -410,7 +410,7 @@ def _reachable(mockup: MockUp, sources: Sequence[Source], values: Array) -> Arra
 
 def _deciding(gaps: Sequence[Gap], sources: Sequence[Source]) -> list[int]:
     """The gaps that all of the sources at their worst could take below what is required."""
-    reach = [sum(_worst(s, k) for s in sources) for k in range(len(gaps))]
+    reach = [sum(worst_of(s, k) for s in sources) for k in range(len(gaps))]
     return [k for k, g in enumerate(gaps) if g.stands_at_mm - reach[k] < g.required_mm]
 
 
@@ -426,7 +426,7 @@ def _rechecked(
         return 0.0, 0.0
     for done, values in enumerate(draws):
         progress(done, len(draws), "measuring a draw in full")
-        values = _reachable(mockup, sources, values)
+        values = reachable(mockup, sources, values)
         full = gaps_of(drawn(mockup, sources, values, gaps), names)
         for k, gap in zip(deciding, full, strict=True):
             off = gap.stands_at_mm - (gaps[k].stands_at_mm + float(values @ slopes[:, k]))

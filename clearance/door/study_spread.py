@@ -9,14 +9,16 @@ import contextlib
 import os
 import sys
 from collections.abc import Iterator, Sequence
+from pathlib import Path
 from typing import Any
 
+from clearance import opener
 from clearance.door.study_work import Piece, work
-from clearance.errors import InputError, OutputError
+from clearance.errors import FileError, InputError, OutputError
 from clearance.plain import echoed
 
-PROCESS_BYTES = 500_000_000
-"""The least that one process is given: what one needs of a corner that steers, and some to spare."""
+PROCESS_BYTES = 800_000_000
+"""The least that one process is given: the outlines of a corner that steers took 690 MB, of a straight one 220."""
 OWN_BYTES = 250_000_000
 """What the process that asks the others needs for itself."""
 _AGAIN = 5
@@ -72,7 +74,7 @@ def _held_to(memory_bytes: int) -> Iterator[None]:
         # the limit is on what was asked for, of which a library may have much that it never touched
         most = private + max(memory_bytes - taken, 0)
         resource.setrlimit(resource.RLIMIT_DATA, (most if before[1] < 0 else min(most, before[1]), before[1]))
-    except (ImportError, OSError, ValueError):
+    except (ImportError, OSError, ValueError, FileError):
         yield
         return
     try:
@@ -84,11 +86,10 @@ def _held_to(memory_bytes: int) -> Iterator[None]:
 def _taken() -> tuple[int, int]:
     """Bytes that this process holds, and that it asked for, for its own."""
     kept = {}
-    with open("/proc/self/status", encoding="ascii", errors="replace") as lines:
-        for line in lines:
-            name, _, value = line.partition(":")
-            if name in ("VmRSS", "VmData"):
-                kept[name] = int(value.split()[0]) * 1024
+    for line in opener.text_of(Path("/proc/self/status")).splitlines():
+        name, _, value = line.partition(":")
+        if name in ("VmRSS", "VmData"):
+            kept[name] = int(value.split()[0]) * 1024
     return kept.get("VmRSS", 0), kept.get("VmData", 0)
 
 

@@ -593,11 +593,16 @@ def _settled(passing: Passing, window: Window, squares: Squares, fine_mm: float)
             done, left = _looked_at(images, squares, passing, fine_mm, last=last)
             settled.append(done)
             opened.append(left)
-        opened = [one for one in opened if len(one)]
-        if not opened:
+        now = _split(opened, passing)
+        if not now:
             break
-        now = joined([part for one in opened for part in split_once(one, passing) if len(part)])
     return [one for one in settled if len(one) and one.node[0] < 0], looked
+
+
+def _split(opened: Sequence[Boxes], passing: Passing) -> list[Boxes]:
+    """Boxes split once, those of one sort together; empty where there is none."""
+    parts = [part for one in opened if len(one) for part in split_once(one, passing) if len(part)]
+    return joined(parts) if parts else []
 
 
 def _some_at_a_time(boxes: Sequence[Boxes]) -> Iterator[Boxes]:

@@ -132,21 +132,28 @@ def lines_of(
     """
     mockup, shelf = car.at(corner), shelf or Shelf()
     refuse_standing(mockup)
-    for_it = [row for row in rows if row.axle is None or corner.startswith(row.axle)]
-    put, missing = _put(mockup, for_it, shelf)
+    put, missing = _put(mockup, (row for row in rows if _is_for(row, corner)), shelf)
     batches = _batches(put)
     if not batches:
         return (), tuple(missing)
     room = Room(mockup, window, wheels=sum(len(one.offsets) for one in batches.values()))
     for batch in batches.values():
-        for at in range(0, len(batch.offsets), _AT_ONCE):
-            _answer(room, shelf, batch, batch.offsets[at : at + _AT_ONCE])
+        _answer_all(room, shelf, batch)
     known = {
         (mount, offset): (batch, number)
         for mount, batch in batches.items()
         for number, offset in enumerate(batch.offsets)
     }
     return tuple(_line(row, corner, *known[mount, offset]) for row, mount, offset in put), tuple(missing)
+
+
+def _is_for(row: Row, corner: str) -> bool:
+    return row.axle is None or corner.startswith(row.axle)
+
+
+def _answer_all(room: Room, shelf: Shelf, batch: _Batch) -> None:
+    for at in range(0, len(batch.offsets), _AT_ONCE):
+        _answer(room, shelf, batch, batch.offsets[at : at + _AT_ONCE])
 
 
 def _put(mockup: MockUp, rows: Iterable[Row], shelf: Shelf) -> tuple[list[tuple[Row, Mount, float]], list[NotAnswered]]:
@@ -266,7 +273,7 @@ def _of_part(room: Room, number: int, ends: Ends) -> Iterator[_Found]:
 def _binding(room: Room, stands: _Stands, outlined: Sequence[_Found]) -> _Found:
     """The part that binds: the worst of what is said of any, then the least to spare."""
     told = [one for one in outlined if one.verdict != UNDECIDED]
-    open_ = [one for one in outlined if one.verdict == UNDECIDED]
+    open_ = _left_open(outlined, told)
     searched = _by_search(room, stands, (*room.searched, *(one.part for one in open_)))
     places = {one.part: one.place for one in open_}
     every = [*told, *(replace(one, place=places.get(one.part)) for one in searched)]
@@ -275,6 +282,18 @@ def _binding(room: Room, stands: _Stands, outlined: Sequence[_Found]) -> _Found:
 
 def _rank(found: _Found) -> tuple[int, float]:
     return _WORST.index(found.verdict), found.at_least_mm - found.required_mm
+
+
+def _left_open(outlined: Sequence[_Found], told: Sequence[_Found]) -> list[_Found]:
+    """Those that a search must tell, for none that is told is surely worse."""
+    return [one for one in outlined if one.verdict == UNDECIDED and not any(_worse(by, one) for by in told)]
+
+
+def _worse(told: _Found, open_: _Found) -> bool:
+    """Whether a part that is told is worse than one that is not, whatever a search would say of that."""
+    if told.at_least_mm - told.required_mm > open_.at_least_mm - open_.required_mm:
+        return told.verdict == HITS and open_.at_least_mm >= 0.0
+    return told.verdict == HITS or (told.verdict == TIGHT and open_.at_least_mm >= 0.0)
 
 
 _WORST = (HITS, UNDECIDED, TIGHT, CLEARS)

@@ -26,7 +26,7 @@ _AROUND_MM = 64.0
 """So far about an outline its field goes; beyond, what is said at the border is still true from below."""
 _AT_ONCE = 200_000
 """Places times shifts looked at together: what stays in the processor's cache, or nearly."""
-WORTH = 40
+WORTH = 30
 """From so many shifts on a field costs less than it spares."""
 MOST_FIELDS = 400
 """Kept at once, some 150 kB each."""

@@ -5,16 +5,24 @@ from __future__ import annotations
 import csv
 import io
 import os
+import resource
+import time
 from pathlib import Path
 
+import numpy as np
 import pytest
 from hostile.commands import CORNERS
 
 import clearance
 from clearance.answers.candidates import Rack
+from clearance.answers.changed import with_offset
 from clearance.answers.checked import gaps_of
+from clearance.beside import as_made
 from clearance.door import study as door
-from clearance.door import study_work
+from clearance.door import study_spread, study_work
+from clearance.many.room import Room
+from clearance.many.spots import Laid
+from clearance.many.sure import sure_of_laid
 
 LIST = """tire,width,backspace
 235/75R15,7 in,3 3/4 in
@@ -24,12 +32,12 @@ LIST = """tire,width,backspace
 """
 
 
-def small_corner() -> str:
-    """The pickup's corner with its lip alone, which is quick."""
+def small_corner(only: str = "lip") -> str:
+    """The pickup's corner with its lip alone, or another part, which is quick."""
     text = (CORNERS / "orchard-pickup-rear.toml").read_text(encoding="utf-8")
     head, *parts = text.split("[[part]]")
-    lip = next(part for part in parts if 'name = "lip"' in part)
-    return f"{head}[[part]]{lip}"
+    part = next(part for part in parts if f'name = "{only}"' in part)
+    return f"{head}[[part]]{part}"
 
 
 @pytest.fixture
@@ -114,6 +122,72 @@ def test_the_parquet_table_is_the_csv(cars):
     table = parquet.read_table(BufferReader(made["study.parquet"])).to_pylist()
     rows = list(csv.DictReader(io.StringIO(made["study.csv"].decode())))
     assert [{key: "" if value is None else str(value) for key, value in row.items()} for row in table] == rows
+
+
+def test_what_the_search_answers_has_its_confidence_and_a_near_miss_its_change(cars):
+    """Few wheels are searched: the shares are those of outlines, to what two brackets differ by; the change clears."""
+    (cars[0] / "one.toml").write_text(small_corner("inner wall"), encoding="utf-8")
+    cars[1].write_text("tire,width,offset\n235/75R15,7 in,1 mm\n235/75R15,7 in,-8 mm\n", encoding="utf-8")
+    rows = list(csv.DictReader(io.StringIO(files(clearance.study(*cars, processes=1))["study.csv"].decode())))
+    assert [row["measured"] for row in rows] == ["search", "search"]
+    car = clearance.load_car(cars[0] / "one.toml")
+    listed, _ = study_work.read_list(cars[1])
+    room = Room(car.at("rear-left"), study_work.window_for(listed))
+    for row, one in zip(rows, listed, strict=True):
+        place = Rack(car).put(one)["rear-left"]
+        laid = Laid(outline=place.outline, shifts=np.array([place.shifted_mm]))
+        ends = room.ends(laid, 0, room.least(laid)[:, 0])
+        by_outline = sure_of_laid(room.mockup, place.tire, room.parts[0], laid, ends.place, ends.at_least_mm)
+        # half a millimetre of the outline's width against a deviation of two and more
+        assert float(row["confidence (0 to 1)"]) == pytest.approx(by_outline[0], abs=0.12)
+    assert rows[0]["verdict"] == "tight"
+    change = float(rows[0]["offset_change (mm)"])
+    place = Rack(car).put(listed[0])["rear-left"]
+    assert gaps_of(with_offset(place.corner, place.offset_mm + change))[0].verdict == "clears"
+    less = change - 1.0 if change > 0 else change + 1.0
+    assert gaps_of(with_offset(place.corner, place.offset_mm + less))[0].verdict != "clears"
+
+
+def test_a_car_that_needs_more_memory_than_it_may_have_is_refused_in_one_message(cars, monkeypatch):
+    monkeypatch.setattr("clearance.door.study_spread.work", lambda piece: str(len(np.ones(50_000_000))))
+    piece = study_work.piece_of("two.toml", cars[0] / "two.toml", cars[1], "x")
+    before = resource.getrlimit(resource.RLIMIT_DATA)
+    taken, _ = study_spread._taken()
+    with pytest.raises(clearance.OutputError, match=r"two\.toml'?: this car needs more than .* --memory"):
+        next(study_spread.here([piece], 1, taken + 100_000_000))
+    assert list(study_spread.here([piece], 1, taken + 600_000_000)) == [(piece, "50000000")]
+    assert resource.getrlimit(resource.RLIMIT_DATA) == before
+
+
+def test_who_is_done_gets_the_next_row_and_nothing_is_lost():
+    found = dict(as_made(_slowly, [(number,) for number in range(9)], 2))
+    assert found == {number: number * number for number in range(9)}
+    with pytest.raises(clearance.InputError, match="seven"):
+        list(as_made(_refusing, [(number,) for number in range(9)], 2))
+
+
+def _slowly(number: int) -> int:
+    time.sleep(0.02 if number == 0 else 0.0)
+    return number * number
+
+
+def _refusing(number: int) -> int:
+    if number == 7:
+        raise clearance.InputError("seven")
+    return number
+
+
+@pytest.mark.slow
+def test_three_broken_cars_among_two_hundred(tmp_path):
+    (tmp_path / "cars").mkdir()
+    for number in range(200):
+        text = f"{small_corner()}\n# car {number}\n" if number not in (3, 77, 150) else "[tire"
+        (tmp_path / "cars" / f"car-{number:03}.toml").write_text(text, encoding="utf-8")
+    (tmp_path / "list.csv").write_text(LIST, encoding="utf-8")
+    found = clearance.study(tmp_path / "cars", tmp_path / "list.csv", processes=2)
+    torn = [one["file"] for one in found.value.facts["not_answered"] if one["file"].startswith("car-")]
+    assert torn == ["car-003.toml", "car-077.toml", "car-150.toml"]
+    assert found.value.facts["rows"] == 197 * 2
 
 
 @pytest.mark.parametrize("cars_folder", ["none", "empty"])

@@ -31,6 +31,7 @@ OPTIONS = {
     "largest --enough": (["largest", PICKUP, "--enough"], COUNTS),
     "candidates --enough": (["candidates", PICKUP, COUNTER, "--enough"], COUNTS),
     "study --processes": (["study", CARS, COUNTER, "--processes"], [one for one in COUNTS if one != "1"]),
+    "study --sample": (["study", PICKUP, "--sample"], [one for one in COUNTS if one not in ("1", "2")]),
     "study --memory": (["study", CARS, COUNTER, "--memory"], SIZES),
     "budget --rechecks": (["budget", PICKUP, "--rechecks"], COUNTS),
     "relief --slack": (["relief", PICKUP, "--slack"], LENGTHS),
@@ -129,5 +130,6 @@ NOT_NUMBERS = {
     "flat", "cut", "part", "measured", "wheel", "place", "scale", "answers", "start", "given", "title", "corner", "ask",
     "overwrite", "certificate", "units", "depth", "links", "into", "name", "blank", "still_open",
     "untrimmed", "which", "list_", "opened", "browser", "phone", "as_step", "as_usdz", "each_side", "cars", "scheduler",
+    "over",
 }  # fmt: skip
 """Files, words and tables, which other tests spoil."""

@@ -69,6 +69,7 @@ SLOW = [
     ["room", "standing.toml"],
     ["candidates", PICKUP, "list.csv"],
     ["study", "many", "list.csv", "--out", "out"],
+    ["study", PICKUP, "--over", "backspace=90 mm, 100 mm", "--over", "bump_stop=0 mm, 10 mm", "--out", "out"],
     ["gauge", COUPE, "--flat", "blade", "--out", "out"],
 ]
 

@@ -21,7 +21,7 @@ from pathlib import Path
 
 import numpy as np
 
-from clearance.answers.candidates import Row, rows_from_csv
+from clearance.answers.candidates import MOST_ROWS, Row, rows_from_csv
 from clearance.answers.checked import gaps_of
 from clearance.description.car import load_car
 from clearance.door.study_work import window_for
@@ -38,10 +38,13 @@ def list_for(rim: int, count: int) -> str:
     """Sizes, rims and offsets about what is on the corners, all of them distinct, as CSV."""
     sizes = [f"{w}/{a}R{rim}" for w, a in itertools.product(range(195, 276, 10), (60, 65, 70, 75))]
     lines = []
-    for step, size, width in itertools.product(range(400), sizes, ("6.5 in", "7 in", "7.5 in")):
-        lines.append(f"{size},{width},{-30 + 0.25 * step:g} mm")
-    some = lines[:15_000]
-    return "\n".join(["tire,width,offset", *some[:: max(1, len(some) // count)][:count]]) + "\n"
+    for step, size, half_inches in itertools.product(range(60), sizes, range(12, 19)):
+        lines.append(f"{size},{half_inches / 2:g} in,{step - 30:g} mm")
+    head, some = "tire,width,offset", lines[:MOST_ROWS]
+    rows, _ = rows_from_csv("\n".join([head, *some]), name="made")
+    # of those that a rim permits, evenly from all offsets
+    good = [some[row.line - 2] for row in rows]
+    return "\n".join([head, *(good[at * len(good) // count] for at in range(count))]) + "\n"
 
 
 def rows_for(rim: int, count: int) -> list[Row]:
