@@ -154,17 +154,20 @@ def begin_around(
 
     def wait(progress: Callable[[int, int], None] | None = None) -> tuple[Envelope, ...]:
         parts: list[list[Envelope]] = [[] for _ in grown_mm]
-        done = 0
-        for row, envelopes in enumerate(coming):
-            first = row // len(pieces) if len(sets) > 1 else 0
-            for which, envelope in enumerate(envelopes, start=first):
-                parts[which].append(envelope)
-                done += 1
-                if progress is not None:
-                    progress(done, count)
+        # row by row over the parts of the cycle, once for all growths or once for each
+        for done, (which, envelope) in enumerate(_one_by_one(coming, len(pieces), len(sets)), start=1):
+            parts[which].append(envelope)
+            if progress is not None:
+                progress(done, count)
         return tuple(one[0] if len(one) == 1 else _united(one) for one in parts)
 
     return wait
+
+
+def _one_by_one(coming: Iterator[tuple[Envelope, ...]], pieces: int, sets: int) -> Iterator[tuple[int, Envelope]]:
+    """The envelopes as they come, each with the number of its growth."""
+    for row, envelopes in enumerate(coming):
+        yield from enumerate(envelopes, start=row // pieces if sets > 1 else 0)
 
 
 def _steers(disc: Nearest) -> bool:

@@ -76,14 +76,16 @@ class Chain:
         half = np.array([abs(e.sweep_rad) / 2 for e in arcs])
         middle = np.array([e.start_rad + e.sweep_rad / 2 for e in arcs])
         # the end met first when turning anticlockwise from the middle, and the other
-        left = np.array([e.end if e.ccw else e.start for e in arcs]).reshape(-1, 2)
-        right = np.array([e.start if e.ccw else e.end for e in arcs]).reshape(-1, 2)
+        ccw = np.array([e.ccw for e in arcs], dtype=bool)[:, None]
+        start = np.array([e.start for e in arcs]).reshape(-1, 2)
+        end = np.array([e.end for e in arcs]).reshape(-1, 2)
+        left, right = np.where(ccw, end, start), np.where(ccw, start, end)
         facing = [np.cos(middle), np.sin(middle), np.cos(half)]
         self._arc_table = np.stack([*centre.T, radius, *facing, *left.T, *right.T])
-        self._bulge = np.array([1.0 if e.ccw else -1.0 for e in arcs])
+        self._bulge = np.where(ccw[:, 0], 1.0, -1.0)
         self._arc_ends = np.stack([right, left], axis=1)
-        turns = [turn if e.ccw else turn[::-1] for turn, e in zip(corners, arcs, strict=True)]
-        self._arc_turn = np.array(turns).reshape(-1, 2)
+        turns = np.array(corners).reshape(-1, 2)
+        self._arc_turn = np.where(ccw, turns, turns[:, ::-1])
 
     def support(self, across: Array, away: Array) -> Array:
         """How far a convex chain turned about its axis reaches along unit directions (n,): of what the plane proves.

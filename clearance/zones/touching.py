@@ -117,7 +117,7 @@ def _closer(patch: _Patch, close: Array) -> Array:
     """From the settings that are reached and have gone least, ever nearer to ride height."""
     starts = close[np.argsort(patch.gone(close), kind="stable")[:_LINES]]
     found = patch.along(starts)
-    best = found[int(np.argmin(patch.gone(found)))]
+    best: Array = found[int(np.argmin(patch.gone(found)))]
     aside = _ASIDE
     for _ in range(_ROUNDS):
         for number in range(len(patch.ends)):
