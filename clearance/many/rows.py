@@ -38,7 +38,7 @@ from clearance.suspension.position import Position
 NEAR_MM = 6.0
 MOST_SHIFT_MM = 25
 """No offset is looked for further from the row's own."""
-_LOOKS = 6
+_LOOKS, _SEARCHED_LOOKS = 6, 2
 MARGIN_MM = 60.0
 """A part that stays further than this from every wheel of the list is said to be at least so far."""
 _AT_ONCE = 512
@@ -354,7 +354,7 @@ def _changes(room: Room, laid: Laid, stands: Sequence[_Stands], found: Sequence[
         return change
     if room.searched:
         for row in near:
-            change[row] = _change_searched(room, laid.take(np.array([row])), stands[row], found[row].missing_mm)
+            change[row] = _change_searched(room, laid.take(np.array([row])), stands[row], found[row])
         return change
     missing = np.array([found[row].missing_mm for row in near])
     some = laid.take(np.array(near))
@@ -371,14 +371,16 @@ def _lesser(outboard: float, inboard: float) -> float | None:
     return -outboard if outboard <= inboard else inboard
 
 
-def _least_shift(laid: Laid, missing: Array, way: float, spare_of: Callable[[Laid], Array]) -> Array:
+def _least_shift(
+    laid: Laid, missing: Array, way: float, spare_of: Callable[[Laid], Array], looks: int = _LOOKS
+) -> Array:
     """(n,): how far each must slide one way until all is spared; infinite where that is not found.
 
     The gap changes by no more than a millimetre for a millimetre, so what is missing may be stepped over.
     """
     shift, at = np.full(len(missing), np.inf), np.ceil(missing)
     open_ = np.arange(len(missing))
-    for _ in range(_LOOKS):
+    for _ in range(looks):
         open_ = open_[(at[open_] <= MOST_SHIFT_MM) & laid.can_slide(open_, way * at[open_])]
         if not len(open_):
             break
@@ -391,19 +393,24 @@ def _least_shift(laid: Laid, missing: Array, way: float, spare_of: Callable[[Lai
     return shift
 
 
-def _change_searched(room: Room, laid: Laid, stands: _Stands, missing: float) -> float | None:
+def _change_searched(room: Room, laid: Laid, stands: _Stands, found: _Found) -> float | None:
     """The same of one row, where some parts are known by the search alone."""
+    # what binds now tells soonest that a look is in vain
+    parts = sorted(room.searched, key=lambda name: name != found.part)
 
     def spare(moved: Laid) -> Array:
         outlined = room.spare(moved)
         if outlined[0] < 0.0:
             return outlined
         offset_mm = stands.offset_mm - float(moved.shifts[0] - laid.shifts[0])
-        searched = spare_of(stands.at(offset_mm), room.searched)
-        return np.array([0.0 if searched.clears else min(searched.high, searched.low, -1e-9)])
+        searched = spare_of(stands.at(offset_mm), parts, room.memory)
+        return np.array([0.0 if searched.clears else min(searched.high, -1e-9)])
 
-    only = np.array([missing])
-    outboard = float(_least_shift(laid, only, 1.0, spare)[0])
-    if outboard <= math.ceil(missing):
-        return _lesser(outboard, math.inf)
-    return _lesser(outboard, float(_least_shift(laid, only, -1.0, spare)[0]))
+    only = np.array([found.missing_mm])
+    if found.gap is not None:
+        # each look is a search, so the way alone is looked that opens the gap which binds
+        way = -1.0 if found.gap.per_mm.get("backspace", 0.0) > 0.0 else 1.0
+        shift = float(_least_shift(laid, only, way, spare, looks=_SEARCHED_LOOKS)[0])
+        return _lesser(shift, math.inf) if way > 0.0 else _lesser(math.inf, shift)
+    outboard, inboard = (float(_least_shift(laid, only, way, spare)[0]) for way in (1.0, -1.0))
+    return _lesser(outboard, inboard)
