@@ -184,7 +184,7 @@ def test_straight_lines_agree_with_full_measurement_where_walls_are_flat():
 
 def test_a_measured_table_is_never_asked_for_more_than_its_rows():
     """A draw with more travel than the table has rows for is measured with what there is."""
-    from clearance.answers.budget import _reachable
+    from clearance.answers.budget import reachable
 
     class Short(type(between_walls().suspension)):
         def pose(self, positions, frame="hub"):
@@ -204,7 +204,7 @@ def test_a_measured_table_is_never_asked_for_more_than_its_rows():
     ]
     names = [s.name for s in sources]
     draw = np.ones(len(sources))
-    kept = _reachable(mockup, sources, draw)
+    kept = reachable(mockup, sources, draw)
     expected = [0.0 if name in ("bump_travel", "steer") else 1.0 for name in names]
     assert kept.tolist() == expected
 
