@@ -95,11 +95,11 @@ def _arc(contact: Contact, faces: Array, centre: Array, turn: Array, foot: Array
     radius, right = float(np.hypot(foot[0], foot[2])), contact.mockup.right_hand
     across = _across(float(contact.on_part_mm[1]))
     if on.all():
-        return f"all round a circle of {radius:.0f} mm about the wheel's own middle, {across}"
+        return f"all round a circle of {radius:.0f} mm radius about the wheel's own middle, {across}"
     out = _turned(foot, np.array([low, (low + high) / 2, high]) * _STEP_DEG) @ turn.T
     start, middle, end = (clock_text(float(x), float(z), right_hand=right) for x, _, z in out)
     over = f" over {middle}" if (high - low) * _STEP_DEG > _LONG_DEG else ""
-    return f"an arc of {radius:.0f} mm about the wheel's own middle, from {start}{over} to {end}, {across}"
+    return f"an arc of {radius:.0f} mm radius about the wheel's own middle, from {start}{over} to {end}, {across}"
 
 
 def _line(

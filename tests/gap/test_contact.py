@@ -32,7 +32,7 @@ def test_an_endless_wall_is_met_all_round_the_sidewall():
     where = place(between_walls(inboard=170.0, outboard=150.0), "inner wall")
     head, across = where.split(" about the wheel's own middle, ")
     assert head.startswith("all round a circle of ")
-    assert 190 < float(head.split()[-2]) < 350
+    assert 190 < float(head.split()[-3]) < 350
     assert across == "170 mm inboard of the hub face"
 
 

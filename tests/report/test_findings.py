@@ -11,7 +11,6 @@ import pytest
 from clearance.description.load import load
 from clearance.gap.cycle import over_cycle
 from clearance.gap.still import at_position
-from clearance.mockup.words import where_text
 from clearance.report.findings import as_json, findings_of, overall_verdict, worst_first
 from clearance.suspension.position import Position
 from clearance.words.sentence import verdict_sentence
@@ -136,7 +135,12 @@ def test_a_gap_that_never_changes_is_one_of_every_position_with_its_witness_at_r
     assert distance[0] == pytest.approx(moved.at_most_mm, abs=1e-3)
     assert foot[0] == pytest.approx(row["on_tire"], abs=1e-3)
     assert normal[0] == pytest.approx(row["toward_part"], abs=1e-4)
-    assert row["where"] == where_text(row["on_part"], right_hand=mockup.right_hand)
+    # a wall that steers with the wheel is as near all over the top: its lower edge is at the height of the hub
+    assert row["where"] == (
+        f"an arc of {np.hypot(*np.delete(row['on_tire'], 1)):.0f} mm radius about the wheel's own middle, from"
+        f" {'9' if mockup.right_hand else '3'} o'clock over 12 o'clock to {'3' if mockup.right_hand else '9'} o'clock,"
+        " 150 mm inboard of the hub face"
+    )
     assert verdict_sentence(findings).endswith("at every position.")
 
 

@@ -319,6 +319,9 @@ def test_the_figures_of_the_map_stand_out_from_their_cells(which, request):
     """WCAG 2.2, contrast (minimum), 4.5 to 1, of every figure against the pixels of its own cell, as they are shown."""
     sight = request.getfixturevalue(which)
     sight.page.locator("#map").scroll_into_view_if_needed()
+    # the words beside the mouse, where another test left it, would lie over a cell
+    sight.page.mouse.move(0, 0)
+    sight.page.wait_for_function("() => !document.querySelector('#map .hoverlayer .hovertext')")
     figures = sight.page.evaluate(
         """() => [...document.querySelectorAll('#map .textpoint text')].map(t => {
              const box = t.getBoundingClientRect(), map = document.getElementById('map').getBoundingClientRect();
