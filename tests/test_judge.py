@@ -27,9 +27,7 @@ MOST_REFUSED = 0.15
 """Of the files, so many may be ones that no car could be built by; more, and the judge would judge too little."""
 
 
-@pytest.mark.parametrize(
-    "first", [*range(0, 40, 20), *(pytest.param(k, marks=pytest.mark.slow) for k in range(40, 200, 20))]
-)
+@pytest.mark.parametrize("first", [0, *(pytest.param(k, marks=pytest.mark.slow) for k in range(20, 200, 20))])
 def test_nothing_is_held_against_two_hundred_answers(first: int, tmp_path: Path) -> None:
     _hear_all(range(first, first + 20), tmp_path, WORK)
 

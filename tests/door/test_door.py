@@ -108,7 +108,7 @@ def said(*words: str) -> str:
     ("verb", "question"),
     [
         ("check", clearance.check),
-        ("window", clearance.window),
+        pytest.param("window", clearance.window, marks=pytest.mark.slow),
         ("relief", clearance.relief),
         ("order", clearance.order),
         ("motion", clearance.motion),

@@ -121,7 +121,7 @@ def all_weak(browser, link, scheme, size):
     return found
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("scheme", ["light", pytest.param("dark", marks=pytest.mark.slow)])
 def test_numbers_stand_out_seven_to_one(browser, bench, scheme):
     """In the sun and at night, also those over the scene and in the sections."""
     _one_step_and_back(browser, bench.link)

@@ -180,7 +180,7 @@ def wander(browser, folder: Path, size: str, seconds: float, seed: int) -> list[
     return rows
 
 
-@pytest.mark.parametrize("size", ["wide", "phone"])
+@pytest.mark.parametrize("size", ["phone", pytest.param("wide", marks=pytest.mark.slow)])
 def test_ten_seconds_of_anything(browser, tmp_path, size):  # noqa: F811
     wander(browser, laid_out(tmp_path), size, 5.0, seed=11)
 

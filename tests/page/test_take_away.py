@@ -51,7 +51,9 @@ def written(folder: Path, shown: str) -> dict[str, bytes]:
     return {one.name: one.read_bytes() for one in made.iterdir() if not one.name.startswith(".")}
 
 
-@pytest.mark.parametrize("kind", ["report", "gauge", pytest.param("envelope", marks=pytest.mark.slow)])
+@pytest.mark.parametrize(
+    "kind", ["report", *(pytest.param(kind, marks=pytest.mark.slow) for kind in ("gauge", "envelope"))]
+)
 def test_it_is_what_the_command_line_writes(page, kind):
     """Order card, drawings and file: test_in_browser.py. That the envelope is asked for as its verb does: below."""
     files, shown = taken(page, kind)

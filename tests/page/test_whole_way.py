@@ -163,6 +163,7 @@ def test_from_an_empty_folder_to_the_order_card(browser, tmp_path, size, way):  
     closed(found)
 
 
+@pytest.mark.slow
 def test_the_other_side_is_asked_and_gets_its_file(browser, tmp_path):  # noqa: F811
     """What the page writes of it is what `new` writes of the same answers."""
     terminal, bench = tmp_path / "terminal", tmp_path / "bench"
