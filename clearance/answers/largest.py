@@ -22,7 +22,8 @@ import numpy as np
 from clearance.answers.changed import with_offset
 from clearance.answers.checked import Progress, binding, gaps_of, silent, spare_mm, spare_of
 from clearance.answers.seen import Seen, seen_by_wheel
-from clearance.answers.seen_at_once import Rings, outline_of, rings_of
+from clearance.answers.seen_at_once import Rings, rings_of
+from clearance.answers.slid import rim_of_its_own, spare_at
 from clearance.answers.swap import Swap, against_now
 from clearance.answers.tires import listed_widths, mounted, rim_of
 from clearance.errors import InputError, TireError
@@ -228,12 +229,12 @@ def _best(sides: Sequence[tuple[MockUp, Rings]], offsets: np.ndarray) -> tuple[f
     is noticeably better than the best seen, or when none is left that could clear: the estimate is never below the
     truth, so a tire that it refuses everywhere is refused by real points of the well.
     """
-    outlines = [(rings, outline_of(one.solid), one.wheel.offset_mm) for one, rings in sides]
+    rims = [(rings, rim_of_its_own(one)) for one, rings in sides]
     ceiling = np.full(len(offsets), np.inf)
     best, best_spare = 0, -np.inf
     at = len(offsets) // 2
     for _ in range(len(offsets)):
-        spare = min(rings.spare_mm(outline, now - float(offsets[at])) for rings, outline, now in outlines)
+        spare = min(spare_at(rings, rim, float(offsets[at])) for rings, rim in rims)
         if spare > best_spare:
             best, best_spare = at, spare
         ceiling = np.minimum(ceiling, spare + np.abs(offsets - offsets[at]))

@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from clearance.mockup.paths import far_move, pushed
 from clearance.pose import Array, Pose
 from clearance.suspension.position import Cycle, Suspension
 
@@ -98,15 +99,18 @@ def _seen(suspension: Suspension, part: Part, grid: Array, reach_mm: float) -> S
     points, share = _points(part, middle, reach_mm + 2 * roam + part.skin_mm)
     cells = _Cells(reach_mm)
     shifts = _shifts(suspension.cycle)
+    # what rides with the wheel takes its play along
+    taken = pushed(part.rides_on)
     if part.far_end is None:
-        _gather(cells, points, near, hub, shifts)
+        _gather(cells, points, near, hub, [(1.0 - taken) * shift for shift in shifts[: 1 if taken else None]])
     else:
-        far = suspension.pose(grid, part.far_end.frame)
+        # a bar stays straight between its two ends
+        far = far_move(suspension, part, grid)
+        left = 1.0 - ((1.0 - share) * taken + share * pushed(part.far_end.frame))
         for one in range(len(grid)):
-            place = (1 - share) * (points @ near.turn[one].T + near.origin_mm[one])
-            place += share * (points @ far.turn[one].T + far.origin_mm[one])
+            place = (points + share * far[one]) @ near.turn[one].T + near.origin_mm[one]
             for shift in shifts:
-                own = (place - shift - hub.origin_mm[one]) @ hub.turn[one]
+                own = (place - left * shift - hub.origin_mm[one]) @ hub.turn[one]
                 cells.add(own[:, 1], np.hypot(own[:, 0], own[:, 2]))
     along, radius = cells.rings()
     return Seen(part=part.name, required_mm=part.required_mm, skin_mm=part.skin_mm, along_mm=along, radius_mm=radius)

@@ -19,7 +19,6 @@ from clearance.pose import Array
 if TYPE_CHECKING:
     from clearance.answers.seen import Seen
     from clearance.geom.chain import Chain
-    from clearance.geom.revolve import Solid
 
 Places = npt.NDArray[np.intp]
 """Which of the rings."""
@@ -64,11 +63,6 @@ class Outline:
         """How far from the hub's middle it reaches, slid so far."""
         low, high, _, far = self.bounds
         return math.hypot(max(abs(low + shifted_mm), abs(high + shifted_mm)), far)
-
-
-def outline_of(solid: Solid) -> Outline:
-    """The outline of a solid."""
-    return Outline(chain=solid.chain, bounds=solid.profile.bounds, reach_mm=solid.reach_mm)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -17,7 +17,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from clearance.answers.seen_at_once import Outline
+from clearance.answers.seen_at_once import Outline, Rings
 from clearance.answers.tires import mounted, rim_of, shape_of
 from clearance.geom.chain import Chain
 from clearance.mockup.solid import profile_of
@@ -67,6 +67,17 @@ class Rim:
             wheel = self.wheel.with_offset(offset_mm)
             self.own[offset_mm] = Mount(self.tire, wheel, _drawn(self.tire, wheel, None))
         return self.own[offset_mm]
+
+
+def rim_of_its_own(corner: MockUp) -> Rim:
+    """The tire and rim that a corner has, for every offset."""
+    return Rim(corner.tire, corner.wheel, _sliding(corner.tire, corner.wheel))
+
+
+def spare_at(rings: Rings, rim: Rim, offset_mm: float) -> float:
+    """The least that any part has beyond its required gap to a rim of this offset; never below the truth."""
+    outline = rim.at(offset_mm).outline
+    return rings.spare_mm(outline, outline.offset_mm - offset_mm)
 
 
 class Mounts:

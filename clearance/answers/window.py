@@ -22,7 +22,8 @@ from clearance.answers.changed import with_offset
 from clearance.answers.checked import Progress, Spare, binding, gaps_of, silent, spare_mm, spare_of
 from clearance.answers.search import Measured, edge, outermost
 from clearance.answers.seen import Seen, seen_by_wheel
-from clearance.answers.seen_at_once import outline_of, rings_of
+from clearance.answers.seen_at_once import rings_of
+from clearance.answers.slid import rim_of_its_own, spare_at
 from clearance.answers.tires import on_width, permitted_widths
 from clearance.defaults import STEP_MM
 from clearance.errors import InputError
@@ -150,10 +151,8 @@ def _reach_mm(mockup: MockUp, searched: tuple[float, float], widest_in: float) -
 
 def estimate(mockup: MockUp, seen: Sequence[Seen], offsets_mm: np.ndarray) -> np.ndarray:
     """Least spare over all parts at each offset (n,), from the rings that the wheel sees; never below the true one."""
-    rings, outline = rings_of(seen), outline_of(mockup.solid)
-    now = mockup.wheel.offset_mm
-    # More offset moves the rim inboard.
-    return np.array([rings.spare_mm(outline, now - float(o)) for o in offsets_mm])
+    rings, rim = rings_of(seen), rim_of_its_own(mockup)
+    return np.array([spare_at(rings, rim, float(offset)) for offset in offsets_mm])
 
 
 def on_one_width(mockup: MockUp, searched_mm: tuple[float, float], seen: Sequence[Seen], memory: Memory) -> OnWidth:

@@ -212,12 +212,13 @@ def test_a_look_at_all_parts_at_once_is_the_look_at_each():
     import numpy as np
 
     from clearance.answers.seen import seen_by_wheel
-    from clearance.answers.seen_at_once import outline_of, rings_of
+    from clearance.answers.seen_at_once import Outline, rings_of
 
     for name in ("orchard-pickup-rear", "heron-roadster-front"):
         corner = clearance.load(ROOT / "fixtures" / "corners" / f"{name}.toml")
         seen = seen_by_wheel(corner, within_mm=corner.solid.reach_mm + 120)
-        outline, rings = outline_of(corner.solid), rings_of(seen)
+        solid, rings = corner.solid, rings_of(seen)
+        outline = Outline(chain=solid.chain, bounds=solid.profile.bounds, reach_mm=solid.reach_mm)
         for offset_mm in np.linspace(-150, 150, 31):
             each = min(one.gap_mm(corner.solid.chain, offset_mm) - one.required_mm for one in seen)
             assert rings.spare_mm(outline, offset_mm) == each
