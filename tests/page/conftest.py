@@ -139,3 +139,24 @@ def page(tmp_path_factory):
     found.come_in()
     yield found
     closed(found)
+
+
+@pytest.fixture
+def bench(tmp_path):
+    found = served(laid_out(tmp_path) / "orchard-pickup-rear.toml")
+    yield found
+    if found.process.poll() is None:
+        found.end()
+    found.process.stderr.close()
+    found.process.stdout.close()
+
+
+@pytest.fixture(params=["wide", "phone"])
+def sight(request, browser, bench):
+    from page.sight import Sight
+
+    found = Sight(browser, bench.link, request.param)
+    yield found
+    found.context.close()
+    assert found.trouble == []
+    assert [url for url in found.asked if f"127.0.0.1:{bench.port}" not in url] == []

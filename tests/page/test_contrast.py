@@ -1,4 +1,3 @@
-# ruff: noqa: F811 - fixtures of the other module are named where they are used
 """Every number of the page stands out seven to one, from the colours that are really there (WCAG 2.2, contrast
 (enhanced)): a picture with the words, one without them, and where the two differ there was ink."""
 
@@ -8,13 +7,10 @@ import io
 
 import numpy as np
 import pytest
-from page.test_in_browser import CHROMIUM, bench, browser  # noqa: F401 - fixtures
-from page.test_in_browser import Sight as OneSight
+from chromium import IN_BROWSER
+from page.sight import Sight as OneSight
 
-pytestmark = [
-    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium here: apt-get install chromium"),
-    pytest.mark.filterwarnings("ignore::ResourceWarning"),
-]
+pytestmark = IN_BROWSER
 WORDS = (
     "#sentence, #stands, .axis output, #around li, #drawn figcaption, #drawn .chip, #parts .num, #parts .chip,"
     " #parts td, .dial [type=text], .told, .was, #compared pre"

@@ -4,100 +4,15 @@ from __future__ import annotations
 
 import shutil
 import subprocess
-import warnings
 from pathlib import Path
 
 import pytest
+from chromium import IN_BROWSER
 from page.conftest import COMMAND, laid_out, served
+from page.sight import SIZES, Sight, command
 
-CHROMIUM = next((p for name in ("chromium", "chromium-browser", "google-chrome") if (p := shutil.which(name))), None)
-pytestmark = [
-    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium here: apt-get install chromium"),
-    pytest.mark.filterwarnings("ignore::ResourceWarning"),
-]
+pytestmark = IN_BROWSER
 ROOT = Path(__file__).resolve().parents[2]
-SWITCHES = [
-    "--no-sandbox",
-    "--use-angle=swiftshader",
-    "--enable-unsafe-swiftshader",
-    "--disable-gpu-compositing",
-    "--disable-quic",
-    "--disable-background-networking",
-]
-SIZES = {"wide": (1280, 900), "phone": (390, 844)}
-
-
-@pytest.fixture(scope="module")
-def browser():
-    sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-    with warnings.catch_warnings(), sync_api.sync_playwright() as play:
-        warnings.simplefilter("ignore")
-        chromium = play.chromium.launch(executable_path=CHROMIUM, args=SWITCHES)
-        yield chromium
-        chromium.close()
-
-
-class Sight:
-    """One browser on the bench, and everything that its console said."""
-
-    def __init__(self, browser, link: str, size: str, **more) -> None:
-        width, height = SIZES[size]
-        self.context = browser.new_context(
-            viewport={"width": width, "height": height}, has_touch=size == "phone", reduced_motion="reduce", **more
-        )
-        self.page = self.context.new_page()
-        self.trouble: list[str] = []
-        self.asked: list[str] = []
-        self.page.on("console", lambda m: self.trouble.append(m.text) if m.type == "error" else None)
-        self.page.on("pageerror", lambda e: self.trouble.append(str(e)))
-        self.page.on("request", lambda r: self.asked.append(r.url))
-        self.page.goto(link)
-
-    def measured(self) -> None:
-        self.page.wait_for_selector("html[data-measured=yes]", timeout=90_000)
-
-    def looked_anew(self, click: str) -> None:
-        """Click, and wait until what it asked for was measured and shown; what stood there before does not count."""
-        looks = int(self.page.get_attribute("html", "data-looks"))
-        self.page.click(click)
-        self.page.wait_for_function(
-            "n => Number(document.documentElement.dataset.looks) > n", arg=looks, timeout=90_000
-        )
-        self.measured()
-
-    def gaps(self) -> dict[str, str]:
-        rows = self.page.eval_on_selector_all(
-            "#parts tr", "rows => rows.map(r => [r.cells[0].lastChild.textContent, r.cells[1].textContent])"
-        )
-        return dict(rows)
-
-    def dial(self, name: str):
-        return self.page.locator(".dial", has=self.page.get_by_text(name, exact=True)).first
-
-
-@pytest.fixture
-def bench(tmp_path):
-    found = served(laid_out(tmp_path) / "orchard-pickup-rear.toml")
-    yield found
-    if found.process.poll() is None:
-        found.end()
-    found.process.stderr.close()
-    found.process.stdout.close()
-
-
-@pytest.fixture(params=list(SIZES))
-def sight(request, browser, bench):
-    found = Sight(browser, bench.link, request.param)
-    yield found
-    found.context.close()
-    assert found.trouble == []
-    assert [url for url in found.asked if f"127.0.0.1:{bench.port}" not in url] == []
-
-
-def command(*words: str, folder: Path) -> str:
-    done = subprocess.run([*COMMAND, *words], cwd=folder, capture_output=True, text=True, check=False)
-    assert done.returncode in (0, 1, 3), done.stderr
-    return done.stdout
 
 
 def told_by_check(folder: Path, file: str) -> dict[str, str]:

@@ -5,14 +5,11 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
-import pytest
+from chromium import IN_BROWSER
 from page.conftest import FIXTURES, closed, served
-from page.test_in_browser import CHROMIUM, Sight, browser, command  # noqa: F401 - fixture
+from page.sight import Sight, command
 
-pytestmark = [
-    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium here: apt-get install chromium"),
-    pytest.mark.filterwarnings("ignore::ResourceWarning"),
-]
+pytestmark = IN_BROWSER
 FILE = "orchard-pickup-rear.toml"
 BOX = "#dial-wheel-backspace"
 LOST = ("WebSocket", "ERR_CONNECTION", "ERR_EMPTY_RESPONSE")
@@ -39,7 +36,7 @@ def shown(sight: Sight) -> str:
     return sight.dial("backspace").locator("[type=text]").input_value()
 
 
-def test_a_page_that_is_loaded_again_goes_on_where_it_was(browser, tmp_path):  # noqa: F811
+def test_a_page_that_is_loaded_again_goes_on_where_it_was(browser, tmp_path):
     found = begun(tmp_path)
     sight = Sight(browser, found.link, "phone")
     sight.measured()
@@ -55,7 +52,7 @@ def test_a_page_that_is_loaded_again_goes_on_where_it_was(browser, tmp_path):  #
     closed(found)
 
 
-def test_a_server_that_is_killed_in_mid_edit_leaves_the_file_whole(browser, tmp_path):  # noqa: F811
+def test_a_server_that_is_killed_in_mid_edit_leaves_the_file_whole(browser, tmp_path):
     """What was saved is there, what was not is not, and nothing is half of either."""
     found = begun(tmp_path)
     sight = Sight(browser, found.link, "wide")
@@ -91,7 +88,7 @@ def test_a_server_that_is_killed_in_mid_edit_leaves_the_file_whole(browser, tmp_
     closed(again)
 
 
-def test_two_pages_lose_nothing_of_one_another(browser, tmp_path):  # noqa: F811
+def test_two_pages_lose_nothing_of_one_another(browser, tmp_path):
     """Each turns a dial of its own; both stand on both, either takes back the last, and the file has all of it."""
     found = begun(tmp_path)
     one, two = Sight(browser, found.link, "wide"), Sight(browser, found.link, "phone")

@@ -1,23 +1,19 @@
-# ruff: noqa: F811 - fixtures of the other module are named where they are used
 """Move it: the scene, the section and the number beside them in a real Chromium, by mouse, touch and keyboard."""
 
 from __future__ import annotations
 
 import shutil
 
-import pytest
+from chromium import IN_BROWSER
 from page.conftest import FIXTURES, laid_out, served
-from page.test_in_browser import CHROMIUM, Sight, bench, browser, command, sight  # noqa: F401 - fixtures
+from page.sight import Sight, command
 
 import clearance
 from clearance.gap.still import at_position
 from clearance.units import led_by
 from clearance.words.text import told
 
-pytestmark = [
-    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium here: apt-get install chromium"),
-    pytest.mark.filterwarnings("ignore::ResourceWarning"),
-]
+pytestmark = IN_BROWSER
 NO_SCENE = """HTMLCanvasElement.prototype.getContext = () => null;"""
 _INK = """() => { const view = document.getElementById('view').getBoundingClientRect();
     return [view.x, view.y, view.width, view.height]; }"""

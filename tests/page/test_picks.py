@@ -9,11 +9,12 @@ import subprocess
 from pathlib import Path
 
 import pytest
+from chromium import needs_chromium
 from clearance_cli.page.folder import Folder
 from clearance_cli.page.scanned import Scans
 from clearance_cli.page.sitting import Hand
 from page.conftest import COMMAND, FIXTURES, closed, served
-from page.test_in_browser import CHROMIUM, Sight, browser  # noqa: F401 - fixture
+from page.sight import Sight
 
 import clearance
 
@@ -217,7 +218,6 @@ def test_laid_into_a_corner_of_a_car_from_the_page_is_what_the_shown_command_wri
     closed(found)
 
 
-needs_chromium = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium here: apt-get install chromium")
 RAY = {"way": [0.0, 0.0, 1.0]}
 
 
@@ -230,7 +230,7 @@ def picked(found, group: str, at: list[float]) -> None:
 @pytest.mark.slow
 @needs_chromium
 @pytest.mark.filterwarnings("ignore::ResourceWarning")
-def test_a_killed_server_and_two_tabs_cost_nothing(browser, tmp_path):  # noqa: F811
+def test_a_killed_server_and_two_tabs_cost_nothing(browser, tmp_path):
     """What one page picks, the other sees; what one is writing stays; and all of it is there after a kill."""
     shutil.copy(WELL, tmp_path)
     found = served(tmp_path)

@@ -12,13 +12,11 @@ import time
 from pathlib import Path
 
 import pytest
+from chromium import IN_BROWSER
 from page.conftest import FIXTURES, laid_out, served
-from page.test_in_browser import CHROMIUM, Sight, browser  # noqa: F401 - fixture
+from page.sight import Sight
 
-pytestmark = [
-    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium here: apt-get install chromium"),
-    pytest.mark.filterwarnings("ignore::ResourceWarning"),
-]
+pytestmark = IN_BROWSER
 MOST_GROWTH_MB = 200.0
 WORDS = [
     "95 mm",
@@ -141,7 +139,7 @@ class Somebody:
         )
 
 
-def wander(browser, folder: Path, size: str, seconds: float, seed: int) -> list[tuple[float, float, float]]:  # noqa: F811
+def wander(browser, folder: Path, size: str, seconds: float, seed: int) -> list[tuple[float, float, float]]:
     """Seconds, the server's memory and the page's own, MB, over the while."""
     shutil.copy(FIXTURES / "corners" / "scanned-well.ply", folder)
     found = served(folder / "tern-coupe-rear.toml")
@@ -181,12 +179,12 @@ def wander(browser, folder: Path, size: str, seconds: float, seed: int) -> list[
 
 
 @pytest.mark.parametrize("size", ["phone", pytest.param("wide", marks=pytest.mark.slow)])
-def test_ten_seconds_of_anything(browser, tmp_path, size):  # noqa: F811
+def test_ten_seconds_of_anything(browser, tmp_path, size):
     wander(browser, laid_out(tmp_path), size, 5.0, seed=11)
 
 
 @pytest.mark.slow
-def test_half_an_hour_of_anything_does_not_grow(browser, tmp_path):  # noqa: F811
+def test_half_an_hour_of_anything_does_not_grow(browser, tmp_path):
     minutes = float(os.environ.get("CLEARANCE_RANDOM_MINUTES", "30"))
     rows = wander(browser, laid_out(tmp_path), "wide", 60.0 * minutes, seed=23)
     # what is loaded once is loaded in the first sixth of it

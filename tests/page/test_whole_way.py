@@ -9,9 +9,10 @@ import subprocess
 from pathlib import Path
 
 import pytest
+from chromium import IN_BROWSER
 from clearance_cli.page.shipped import CARS
 from page.conftest import COMMAND, FIXTURES, closed, laid_out, served
-from page.test_in_browser import CHROMIUM, Sight, browser, command  # noqa: F401 - fixture
+from page.sight import Sight, command
 
 import clearance
 
@@ -19,10 +20,7 @@ ROOT = Path(__file__).resolve().parents[2]
 AXE = [
     folder / "node_modules" / "axe-core" / "axe.min.js" for folder in (ROOT, ROOT / "tests" / "report" / "axe")
 ]  # fmt: skip
-pytestmark = [
-    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium here: apt-get install chromium"),
-    pytest.mark.filterwarnings("ignore::ResourceWarning"),
-]
+pytestmark = IN_BROWSER
 WELL = FIXTURES / "corners" / "scanned-well.ply"
 
 
@@ -125,7 +123,7 @@ WAYS = [
 
 
 @pytest.mark.parametrize(("size", "way"), WAYS)
-def test_from_an_empty_folder_to_the_order_card(browser, tmp_path, size, way):  # noqa: F811
+def test_from_an_empty_folder_to_the_order_card(browser, tmp_path, size, way):
     known = dict(clearance.measuring(start="pickup-rear").known)
     found = served(tmp_path)
     sight = Sight(browser, found.link, size)
@@ -164,7 +162,7 @@ def test_from_an_empty_folder_to_the_order_card(browser, tmp_path, size, way):  
 
 
 @pytest.mark.slow
-def test_the_other_side_is_asked_and_gets_its_file(browser, tmp_path):  # noqa: F811
+def test_the_other_side_is_asked_and_gets_its_file(browser, tmp_path):
     """What the page writes of it is what `new` writes of the same answers."""
     terminal, bench = tmp_path / "terminal", tmp_path / "bench"
     terminal.mkdir()
@@ -215,7 +213,7 @@ def test_the_cars_that_come_along_are_the_shipped_ones(tmp_path):
     "car",
     [pytest.param(name, marks=() if name.startswith("tern") else pytest.mark.slow) for name in CARS],
 )
-def test_a_car_that_comes_along_says_what_the_command_line_says(browser, tmp_path, car):  # noqa: F811
+def test_a_car_that_comes_along_says_what_the_command_line_says(browser, tmp_path, car):
     found = served(tmp_path)
     sight = Sight(browser, found.link, "phone")
     page = sight.page
@@ -279,7 +277,7 @@ def clicks_round_the_rotor(page, scan: dict) -> list[tuple[float, float]]:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("size", ["wide", "phone"])
-def test_a_scan_is_brought_placed_by_clicks_and_laid_on(browser, tmp_path, size):  # noqa: F811
+def test_a_scan_is_brought_placed_by_clicks_and_laid_on(browser, tmp_path, size):
     file = tmp_path / "quick.toml"
     file.write_text(QUICK)
     found = served(file)
@@ -336,7 +334,7 @@ def test_a_scan_is_brought_placed_by_clicks_and_laid_on(browser, tmp_path, size)
 
 
 @pytest.mark.parametrize("size", ["wide", "phone"])
-def test_axe_finds_nothing_serious_on_any_view(browser, tmp_path, size):  # noqa: F811
+def test_axe_finds_nothing_serious_on_any_view(browser, tmp_path, size):
     axe = next((one for one in AXE if one.is_file()), None)
     if axe is None:
         pytest.skip("axe-core is not installed: npm ci --prefix tests/report/axe")

@@ -6,39 +6,18 @@ import io
 import os
 import re
 import shutil
-import warnings
 from pathlib import Path
 
 import numpy as np
 import pytest
+from chromium import IN_BROWSER
 
-CHROMIUM = next((p for name in ("chromium", "chromium-browser", "google-chrome") if (p := shutil.which(name))), None)
-pytestmark = [
-    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium here: apt-get install chromium"),
-    pytest.mark.filterwarnings("ignore::ResourceWarning"),
-]
+pytestmark = IN_BROWSER
 ROOT = Path(__file__).resolve().parents[2]
 AXE = [
     ROOT / "node_modules" / "axe-core" / "axe.min.js",
     ROOT / "tests" / "report" / "axe" / "node_modules" / "axe-core" / "axe.min.js",
 ]
-SWITCHES = [
-    "--no-sandbox",
-    "--use-angle=swiftshader",
-    "--enable-unsafe-swiftshader",
-    "--ignore-gpu-blocklist",
-    "--disable-background-networking",
-]
-
-
-@pytest.fixture(scope="module")
-def browser():
-    sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-    with warnings.catch_warnings(), sync_api.sync_playwright() as play:
-        warnings.simplefilter("ignore")
-        chromium = play.chromium.launch(executable_path=CHROMIUM, args=SWITCHES)
-        yield chromium
-        chromium.close()
 
 
 class Sight:

@@ -14,7 +14,6 @@ from __future__ import annotations
 import contextlib
 import os
 import random
-import shutil
 import sys
 import tempfile
 import time
@@ -129,15 +128,13 @@ def dragged(page, place: str, server: int, browser: list[int], drags: int) -> tu
 def main(*words: str) -> None:
     """One line a corner."""
     try:
+        from chromium import CHROMIUM
         from page.conftest import laid_out, served
         from playwright.sync_api import TimeoutError, sync_playwright
     except BaseException as missing:  # pytest's own way to skip is none of Exception
         print(f"skipped: {missing}")
         return
-    chromium = next(
-        (p for name in ("chromium", "chromium-browser", "google-chrome") if (p := shutil.which(name))), None
-    )
-    if chromium is None:
+    if CHROMIUM is None:
         print("skipped: no Chromium here")
         return
     asked = list(words)
@@ -148,7 +145,7 @@ def main(*words: str) -> None:
     print(f"{'':24}" + "".join(f"{name:>8}" for name in names))
     with sync_playwright() as play:
         browser = play.chromium.launch(
-            executable_path=chromium, args=["--no-sandbox", "--disable-gpu", "--disable-quic"]
+            executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu", "--disable-quic"]
         )
         for name in corners:
             with tempfile.TemporaryDirectory() as folder:
