@@ -90,46 +90,40 @@ class Touched:
     """Where each of these comes nearest."""
     plane: Array
     """(m, 3) of the plane of each bound: see `Boxes.plane`."""
+    told: Ints
+    """(m,) True where the hull has told all that it can and the box matters still: what is nearer is the hull's own."""
 
 
-def by_touch(
-    view: View, rows: Ints, chain: Chain, *, by_size: Array, drop: float | Array, inside_share: float
-) -> Touched:
+def by_touch(view: View, rows: Ints, chain: Chain, *, by_size: Array, drop: float | Array, hollow: bool) -> Touched:
     """Bounds of some rows of a view by tangent planes taken where each box comes nearest to the hull.
 
     `by_size` (m, k + 1) is what the hull's bound left uncertain. A box that is proven no lower than `drop` is settled.
-    `inside_share` is how much of `by_size` counts at least for a box inside the hull: see `inside_share`.
+    `hollow`: is the hull a bridge over hollows of the solid anywhere?
     """
     touch = Touch(view, rows, chain)
     bound, score = np.full(len(rows), -np.inf), by_size.copy()
     plane = np.zeros((len(rows), 3))
+    told = np.zeros(len(rows), dtype=bool)
     left = np.arange(len(rows))
     for _ in range(_TOUCHES):
         touch.step()
         found = touch.bound - HULL_SLACK_MM
         bound[left] = np.maximum(bound[left], found)
         plane[left] = touch.plane
-        score[left] = _still_uncertain(touch.score, found, by_size, drop, inside_share)
+        # the hull may be as near as that with nothing left uncertain about it: then what the middle says stands
+        told[left] = ((found < 0) | hollow) & (touch.score.sum(axis=1) < drop - found)
+        score[left] = _still_uncertain(touch.score, by_size, found < 0, told[left], _INSIDE_SHARE if hollow else 0.0)
         still = np.flatnonzero(found < drop)
         left, touch, found, by_size = left[still], touch.take(still), found[still], by_size[still]
         if not len(left):
             break
-    return Touched(bound=bound, score=score, open=left, open_bound=found, places=touch, plane=plane)
+    return Touched(bound=bound, score=score, open=left, open_bound=found, places=touch, plane=plane, told=told)
 
 
-def inside_share(hollow: bool) -> float:
-    """How much of its sizes counts at least for a box inside a hull that has hollows, or none."""
-    return _INSIDE_SHARE if hollow else 0.0
-
-
-def _still_uncertain(score: Array, bound: Array, by_size: Array, drop: float | Array, share: float) -> Array:
-    inside = bound < 0
-    if not inside.any():
-        return score
-    # the hull may be as deep as that with nothing left uncertain about it: then what the middle says stands
-    settled = score.sum(axis=1) < drop - bound
-    held = np.where(settled[:, None], by_size, np.maximum(score, share * by_size))
-    return np.where(inside[:, None], held, score)
+def _still_uncertain(score: Array, by_size: Array, inside: Ints, told: Ints, share: float) -> Array:
+    """What to split by: the touching plane's own score, but by size where it has told all, and a share inside."""
+    held = np.where(inside[:, None], np.maximum(score, share * by_size), score)
+    return np.where(told[:, None], by_size, held)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

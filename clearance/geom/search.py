@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from clearance.geom.bounds import allowed, by_cover, by_hull, by_touch, hull_plane, inside_share, on_surface
+from clearance.geom.bounds import allowed, by_cover, by_hull, by_touch, hull_plane, on_surface
 from clearance.geom.boxes import Boxes, joined, with_lowest, with_room
 from clearance.geom.kept import Kept, bound_by_plane
 from clearance.geom.passing import Passing
@@ -43,7 +43,7 @@ class Search:
         self.floor = -np.inf
         """No bound need be lower than this, mm."""
         self._tight = on_surface(self.passing.solid)
-        self._inside_share = inside_share(not self._tight.all())
+        self._hollow = not self._tight.all()
         self._now: list[Boxes] = []
         self._later: list[tuple[float, Boxes]] = []
         self._look_at = _LOOK_FROM
@@ -158,24 +158,27 @@ class Search:
         tight = self._tight[view.element]
         if not isinstance(self.witness, NearestOfEach):
             drop = self.witness.drop(boxes)
-            self._touch(boxes, view, np.flatnonzero((boxes.bound < drop) & tight), drop)
+            told = self._touch(boxes, view, np.flatnonzero((boxes.bound < drop) & tight), drop)
+            tight[told] &= not self._hollow
         matters = boxes.bound < self.witness.drop(boxes)
         weak, deep = np.flatnonzero(matters & ~tight), np.flatnonzero(matters & tight & (view.distance < 0))
         bound_by_cover(boxes, view, np.concatenate([weak, deep]), self.passing)
         boxes.bound = np.maximum(boxes.bound, self.floor)
         return boxes
 
-    def _touch(self, boxes: Boxes, view: View, rows: Ints, drop: float | Array) -> None:
-        """Raise the hull's bound of some boxes by touching planes."""
+    def _touch(self, boxes: Boxes, view: View, rows: Ints, drop: float | Array) -> Ints:
+        """Raise the hull's bound of some boxes by touching planes; of which of them it has told all that it can."""
         if not len(rows):
-            return
+            return rows
         chain, by_size = self.passing.solid.hull_chain, boxes.score[rows]
-        touched = by_touch(view, rows, chain, by_size=by_size, drop=drop, inside_share=self._inside_share)
+        touched = by_touch(view, rows, chain, by_size=by_size, drop=drop, hollow=self._hollow)
         better = touched.bound > boxes.bound[rows]
         boxes.plane[rows[better]] = touched.plane[better]
         boxes.bound[rows] = np.maximum(boxes.bound[rows], touched.bound)
         boxes.score[rows] = touched.score
         self.witness.measure_touched(boxes, rows, touched)
+        told: Ints = rows[touched.told]
+        return told
 
 
 def bound_by_hull(boxes: Boxes, view: View) -> None:
