@@ -1,6 +1,7 @@
 """Pages folded to the width of a terminal: at a blank, never within a number and its unit.
 
-A line that is too long goes on below itself, a little further in, so a row of a table stays one row to the eye.
+A line that is too long goes on below itself, a little further in, so a row of a table stays one row to the eye. None
+begins further in than half the width.
 """
 
 from __future__ import annotations
@@ -26,7 +27,12 @@ def folded(text: str, width: int) -> str:
 
 
 def _pieces(line: str, width: int) -> list[str]:
-    indent = " " * min(len(line) - len(line.lstrip(" ")) + _FURTHER, width // 2)
+    begins = len(line) - len(line.lstrip(" "))
+    if len(line) > width and begins > width // 2:
+        # what stands under a far column of a wide table comes in to where the rows of that table go on
+        begins = _FURTHER
+        line = " " * 2 * _FURTHER + line.lstrip(" ")
+    indent = " " * min(begins + _FURTHER, width // 2)
     pieces = []
     while len(line) > width:
         at = _break_in(line, width)
