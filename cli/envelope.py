@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 from clearance_cli.options import (
-    Paper,
+    PatternPaper,
     Units,
     Which,
     corner_at,
@@ -61,7 +61,7 @@ def command(
     slack: Annotated[str, typer.Option(help="How far outside the truth the envelope may lie.")] = in_mm(
         defaults.SLACK_MM
     ),
-    paper: Paper = None,
+    paper: PatternPaper = None,
     out: Annotated[Path, typer.Option(callback=folder_ahead, help="Folder for the files.")] = Path("envelope"),
     which: Which = None,
     units: Units = None,

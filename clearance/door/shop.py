@@ -72,11 +72,11 @@ def templates_of(
     """
     from clearance.envelope.build import envelopes_of
     from clearance.export import usdz as phone
-    from clearance.export.pdf import paper_named
+    from clearance.export.papers import pattern_paper
     from clearance.export.step import refuse_missing
     from clearance.export.templates import solid_files, template_files
     from clearance.export.tub import envelope_step, tub_files
-    from clearance.facts.envelope import facts, tub_facts
+    from clearance.facts.envelope import facts, paper_facts, tub_facts
     from clearance.gauge import templates
     from clearance.gauge.body import settled
     from clearance.words.envelope import page
@@ -85,7 +85,7 @@ def templates_of(
         refuse_missing()
     if usdz:
         phone.refuse_missing()
-    chosen = paper_named(paper)
+    chosen = pattern_paper(paper)
     templates.check_cut(cut, every_mm)
     grow = largest_required_mm(corner) if required_mm is None else required_mm
     progress(0, _STEPS, "sweeping the tire")
@@ -107,8 +107,9 @@ def templates_of(
     solid, gap, room_mm = _tub_checked(corner, grown, tub, made, from_mm=tub_from_mm, required_mm=grow)
     progress(3, _STEPS, "writing")
     index = templates.index_of(*grown, cuts, tub_from_mm)
-    files = {**solid_files(corner, bodies), **template_files(corner, cuts, index, chosen)}
-    files |= tub_files(corner, solid, gap, chosen, step=step)
+    template, template_paper = template_files(corner, cuts, index, chosen)
+    tubs, tub_paper = tub_files(corner, solid, gap, chosen, step=step)
+    files = {**solid_files(corner, bodies), **template, **tubs}
     if usdz:
         for name, body in (("envelope", bodies), ("tub", {piece.name: piece.mesh() for piece in solid.pieces})):
             files[f"{name}.usdz"] = phone.usdz(body, right_hand=corner.right_hand)
@@ -122,6 +123,7 @@ def templates_of(
         cuts,
         tub_facts(corner, tub, solid, made, gap, room_mm),
         sorted(files),
+        paper_facts({"templates.pdf": template_paper, "tub.pdf": tub_paper}),
         asked_slack_mm=slack_mm,
     )
     found = Swept(envelope=tight, grown=wide, templates=tuple(cuts), tub=tub, solid=solid, gap=gap)
@@ -224,7 +226,7 @@ def printed_gauge(
     from clearance.export import step as cad
     from clearance.export.gauge_files import printed_files
     from clearance.export.gauge_step import gauge_step
-    from clearance.export.pdf import paper_named
+    from clearance.export.papers import paper_named
     from clearance.facts.gauge import printed
     from clearance.gauge.mock_gauge import gauge_for
 
@@ -258,7 +260,7 @@ def flat_gauge(
     or left out and the stack "short". Raises ShapeError for a kind or a sheet that is none.
     """
     from clearance.export.gauge_files import flat_files
-    from clearance.export.pdf import paper_named
+    from clearance.export.papers import paper_named
     from clearance.facts.gauge import laid_flat
     from clearance.gauge.flat import blade_flat, ring_stack
 

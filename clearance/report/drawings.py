@@ -25,7 +25,8 @@ import numpy.typing as npt
 
 from clearance.errors import InputError
 from clearance.export.dxf import view_dxf
-from clearance.export.pdf import LEAST_LETTER_MM, MARGIN_MM, Page, Paper, check_bar, paper_named, pdf, tiled
+from clearance.export.papers import Paper, paper_named
+from clearance.export.pdf import LEAST_LETTER_MM, MARGIN_MM, Page, check_bar, pdf, tiled
 from clearance.export.svg import sheet
 from clearance.gap.found import Gap
 from clearance.gap.rest import at_rest

@@ -13,15 +13,16 @@ from shapely import Point
 from clearance.answers.checked import gaps_of
 from clearance.description.load import load
 from clearance.door.shop import templates_of, tub_making
-from clearance.errors import ShapeError
-from clearance.export.nested import Laid, nested_pages
-from clearance.export.pdf import A4, LETTER, tiled
+from clearance.errors import OutputError, ShapeError
+from clearance.export.nested import Laid, nested_pages, taken, taken_of_larger
+from clearance.export.papers import A4, LETTER, ROLL_24_IN, larger_than, pattern_paper, roll_of
+from clearance.export.pdf import tiled
 from clearance.export.tub import checked_lines, tub_step
 from clearance.gauge.flatwork import oblong
 from clearance.gauge.templates import tub_of
 from clearance.gauge.tub_sheet import piece_drawings, side_by_side
 from clearance.gauge.tub_solid import CROWN, PANEL, TubMaking, room_left_mm, tub_solid
-from clearance.geom.drawing import ENGRAVE, FOLD, Path, Text, drawing_of
+from clearance.geom.drawing import ENGRAVE, FOLD, Dimension, Path, Text, drawing_of
 from clearance.geom.profile import polygon
 from clearance.geom.revolve import Solid
 from clearance.well.parts import Tag
@@ -158,6 +159,62 @@ def test_tub_patterns_come_nested_and_none_of_their_writing_is_lost_or_lies_on_a
             box = oblong(*drawing_of([text]).bounds)
             assert piece.flat.contains(box)
             assert not any(box.intersects(oblong(*drawing_of([m]).bounds).buffer(0.1)) for m in lines)
+
+
+def laid_of(drum) -> list[Laid]:
+    solid = tub_solid(tub_of(*drum, 0.0), 0.0, TubMaking(flange_mm=20.0, tabs_mm=30.0, longest_mm=500.0))
+    drawn = piece_drawings(solid, title="a drum", checked=("CHECKED: CLEARS",))
+    return [Laid(name=p.name, shape=p.flat, drawing=d) for p, d in zip(solid.pieces, drawn, strict=True)]
+
+
+def test_a_tub_on_a_roll_is_one_strip_that_holds_every_piece_whole_with_its_bar(drum):
+    """24 in wide and no longer than it must be: every mark of every piece lies within the window of the one page, at
+    true size, and its witness dimension is what lies between the crosses.
+    """
+    laid = laid_of(drum)
+    (page,) = nested_pages(laid, ROLL_24_IN, of="tub:")
+    assert page.paper.width_mm == pytest.approx(24 * 25.4)
+    x0, y0, x1, y1 = page.inside.plain.bounds
+    left, low, right, high = page.window
+    assert left <= x0 < x1 <= right
+    assert low <= y0 < y1 <= high
+    assert page.paper.height_mm < sum(max(p.shape.bounds[2] - p.shape.bounds[0], 400.0) for p in laid) + 100.0
+    area = sum(p.shape.area for p in laid)
+    assert page.paper.height_mm * page.paper.width_mm < 2.0 * area
+    assert sum(isinstance(m, Text) and m.text == "CHECKED: CLEARS" for m in page.inside.marks) == len(laid)
+    assert any(isinstance(m, Text) and m.text.startswith("must measure 100 mm") for m in page.drawing.marks)
+    assert sum(isinstance(m, Dimension) for m in page.drawing.marks) == 2
+
+
+def test_a_piece_wider_than_a_roll_is_tiled_and_the_others_nested(drum):
+    laid = laid_of(drum)
+    narrow = roll_of(300.0, "300 mm")
+    pages = nested_pages(laid, narrow, of="tub:")
+    assert len(pages) > 1
+    assert all(page.paper.width_mm == 300.0 and page.paper.height_mm <= narrow.height_mm for page in pages)
+    printed = {m.text for page in pages for m in page.inside.marks if isinstance(m, Text)}
+    assert {m.text for p in laid for m in p.drawing.marks if isinstance(m, Text)} <= printed
+
+
+@pytest.mark.parametrize("paper", [A4, pytest.param(LETTER, marks=pytest.mark.slow)])
+def test_larger_paper_takes_half_the_pages_or_fewer(drum, paper):
+    """Twice the sheet, half the pages or hardly more; a plotter's roll is one strip."""
+    laid = laid_of(drum)
+    here = taken(nested_pages(laid, paper, of="tub:"), paper)
+    double, roll = taken_of_larger(laid, paper, of="tub:")
+    assert double.paper == larger_than(paper)[0].name
+    assert double.pages <= 0.6 * here.pages
+    assert roll.pages == 1
+    assert roll.long_mm > 500.0
+
+
+def test_paper_for_patterns_is_named_and_what_is_none_is_refused():
+    assert pattern_paper(" a1 ").height_mm == 841.0
+    assert pattern_paper("Roll  36 in").width_mm == pytest.approx(914.4)
+    assert pattern_paper("tabloid").width_mm == pytest.approx(11 * 25.4)
+    for wrong in ("A7", "roll", "roll 24", "roll 1 in", "roll x", ""):
+        with pytest.raises(OutputError, match="Write"):
+            pattern_paper(wrong)
 
 
 def test_what_the_crown_stands_off_a_drum_is_nothing_and_off_a_ball_is_the_corner(drum):
