@@ -49,6 +49,13 @@ def command(
     longest: Annotated[
         str | None, typer.Option(help="Longest piece of the crown as it lies flat; whole if not given.")
     ] = None,
+    ends_at: Annotated[
+        str | None,
+        typer.Option(
+            help="How far the tub goes, as measured on the car, where a scan does not trim it:"
+            ' "110 mm outboard, 400 mm ahead, 380 mm behind", or some of them.'
+        ),
+    ] = None,
     untrimmed: Annotated[
         bool, typer.Option("--untrimmed", help="Do not cut the tub where a lip begins and where a box is.")
     ] = False,
@@ -88,6 +95,7 @@ def command(
             arch=arch,
             longest_mm=length_option(longest, "--longest"),
             trimmed=not untrimmed,
+            ends=ends_at,
         ),
         step=as_step,
         usdz=as_usdz,

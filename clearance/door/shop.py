@@ -18,7 +18,7 @@ from clearance.door.questions import Progress, check, drawings_of, largest_requi
 from clearance.errors import ShapeError, UnitError
 from clearance.mockup.mockup import MockUp
 from clearance.plain import echoed
-from clearance.units import angle_deg, sides_mm
+from clearance.units import angle_deg, length_mm, sides_mm
 
 if TYPE_CHECKING:
     from clearance.envelope.build import Envelope
@@ -140,10 +140,11 @@ def tub_making(
     arch: str | None = None,
     longest_mm: float | None = None,
     trimmed: bool = True,
+    ends: str | None = None,
 ) -> TubMaking:
     """How a tub is made: its sheet, what it is welded by, tabs along the outer edge, where an arch ends ("30 deg, 50
-    deg" ahead of and behind straight up about the axle), the longest piece of its crown, and whether lips and boxes
-    trim it.
+    deg" ahead of and behind straight up about the axle), the longest piece of its crown, whether lips and boxes
+    trim it, and where else it `ends`, as measured on the car: "110 mm outboard, 400 mm ahead, 15 in behind".
 
     Raises ShapeError for what cannot be made.
     """
@@ -156,7 +157,25 @@ def tub_making(
         arch_deg=None if arch is None else _arch(arch),
         longest_mm=longest_mm,
         trimmed=trimmed,
+        **({} if ends is None else _ends(ends)),
     )
+
+
+def _ends(text: str) -> dict[str, float]:
+    """How far outboard, ahead and behind a tub may go, in mm, by the key of its making."""
+    found: dict[str, float] = {}
+    for one in text.split(","):
+        length, _, way = one.strip().rpartition(" ")
+        if way not in ("outboard", "ahead", "behind") or f"{way}_mm" in found:
+            raise ShapeError(
+                f"{echoed(text)} does not say where a tub ends. Write how far it goes from hub face and axle, each way"
+                ' once: "110 mm outboard, 400 mm ahead, 15 in behind".'
+            )
+        try:
+            found[f"{way}_mm"] = length_mm(length)
+        except UnitError as wrong:
+            raise ShapeError(f"where a tub ends {way}: {wrong}") from None
+    return found
 
 
 def _arch(text: str) -> tuple[float, float]:
