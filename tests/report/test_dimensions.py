@@ -216,9 +216,11 @@ def test_qpdf_finds_nothing_wrong_and_every_font_is_in_the_file(sheets):
         assert len(document.pages) == 4
         for page in document.pages:
             fonts = page.Resources.Font
+            assert "/ExtGState" not in page.Resources  # no transparency
             assert len(fonts) > 0
             for font in fonts.values():
                 assert "/FontFile2" in font.FontDescriptor, font.BaseFont
+                assert "/ToUnicode" in font, font.BaseFont
 
 
 @pytest.mark.slow
