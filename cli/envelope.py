@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 from clearance_cli.options import (
-    Paper,
+    PatternPaper,
     Units,
     Which,
     corner_at,
@@ -49,6 +49,13 @@ def command(
     longest: Annotated[
         str | None, typer.Option(help="Longest piece of the crown as it lies flat; whole if not given.")
     ] = None,
+    ends_at: Annotated[
+        str | None,
+        typer.Option(
+            help="How far the tub goes, as measured on the car, where a scan does not trim it:"
+            ' "110 mm outboard, 400 mm ahead, 380 mm behind", or some of them.'
+        ),
+    ] = None,
     untrimmed: Annotated[
         bool, typer.Option("--untrimmed", help="Do not cut the tub where a lip begins and where a box is.")
     ] = False,
@@ -61,7 +68,7 @@ def command(
     slack: Annotated[str, typer.Option(help="How far outside the truth the envelope may lie.")] = in_mm(
         defaults.SLACK_MM
     ),
-    paper: Paper = None,
+    paper: PatternPaper = None,
     out: Annotated[Path, typer.Option(callback=folder_ahead, help="Folder for the files.")] = Path("envelope"),
     which: Which = None,
     units: Units = None,
@@ -88,6 +95,7 @@ def command(
             arch=arch,
             longest_mm=length_option(longest, "--longest"),
             trimmed=not untrimmed,
+            ends=ends_at,
         ),
         step=as_step,
         usdz=as_usdz,

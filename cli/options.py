@@ -86,6 +86,17 @@ Paper = Annotated[
 """Of a verb that prints."""
 
 
+PatternPaper = Annotated[
+    str | None,
+    typer.Option(
+        "--paper",
+        help='Of the patterns: "A4", "Letter", "Tabloid", "A3" to "A0", or a roll as "roll 24 in".'
+        " Letter where inches stand first, else A4.",
+    ),
+]
+"""The same of a verb whose patterns may be larger than a desk printer's paper."""
+
+
 def paper_for(paper: str | None, unit: str) -> str:
     """The paper that was named, or the one of those who measure in this unit first."""
     if paper is not None:

@@ -22,7 +22,7 @@ def order_files(
     known, before anything is measured.
     """
     from clearance.answers.spoken_card import spoken_cards
-    from clearance.export.pdf import paper_named
+    from clearance.export.papers import paper_named
     from clearance.report.order_sheet import order_sheet, order_text
 
     paper_named(paper)

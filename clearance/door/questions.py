@@ -202,7 +202,8 @@ def zones_of(answer: Answer[Check]) -> tuple[Zone, ...]:
     """The patches of parts that are closer than they must be; vertices and faces as arrays."""
     from clearance.zones.zone import zones_of as found_in
 
-    return found_in(_of(answer), [gap.part for gap in answer.value.gaps if gap.verdict != "clears"])
+    gaps = answer.value.gaps
+    return found_in(_of(answer), [gap.part for gap in gaps if gap.verdict != "clears"], gaps=gaps)
 
 
 def drawings_of(answer: Answer[Check], *, paper: str = "a4", full_size: str = "") -> dict[str, bytes]:

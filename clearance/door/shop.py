@@ -18,7 +18,7 @@ from clearance.door.questions import Progress, check, drawings_of, largest_requi
 from clearance.errors import ShapeError, UnitError
 from clearance.mockup.mockup import MockUp
 from clearance.plain import echoed
-from clearance.units import angle_deg, sides_mm
+from clearance.units import angle_deg, length_mm, sides_mm
 
 if TYPE_CHECKING:
     from clearance.envelope.build import Envelope
@@ -72,11 +72,11 @@ def templates_of(
     """
     from clearance.envelope.build import envelopes_of
     from clearance.export import usdz as phone
-    from clearance.export.pdf import paper_named
+    from clearance.export.papers import pattern_paper
     from clearance.export.step import refuse_missing
     from clearance.export.templates import solid_files, template_files
     from clearance.export.tub import envelope_step, tub_files
-    from clearance.facts.envelope import facts, tub_facts
+    from clearance.facts.envelope import facts, paper_facts, tub_facts
     from clearance.gauge import templates
     from clearance.gauge.body import settled
     from clearance.words.envelope import page
@@ -85,7 +85,7 @@ def templates_of(
         refuse_missing()
     if usdz:
         phone.refuse_missing()
-    chosen = paper_named(paper)
+    chosen = pattern_paper(paper)
     templates.check_cut(cut, every_mm)
     grow = largest_required_mm(corner) if required_mm is None else required_mm
     progress(0, _STEPS, "sweeping the tire")
@@ -107,8 +107,9 @@ def templates_of(
     solid, gap, room_mm = _tub_checked(corner, grown, tub, made, from_mm=tub_from_mm, required_mm=grow)
     progress(3, _STEPS, "writing")
     index = templates.index_of(*grown, cuts, tub_from_mm)
-    files = {**solid_files(corner, bodies), **template_files(corner, cuts, index, chosen)}
-    files |= tub_files(corner, solid, gap, chosen, step=step)
+    template, template_paper = template_files(corner, cuts, index, chosen)
+    tubs, tub_paper = tub_files(corner, solid, gap, chosen, step=step)
+    files = {**solid_files(corner, bodies), **template, **tubs}
     if usdz:
         for name, body in (("envelope", bodies), ("tub", {piece.name: piece.mesh() for piece in solid.pieces})):
             files[f"{name}.usdz"] = phone.usdz(body, right_hand=corner.right_hand)
@@ -122,6 +123,7 @@ def templates_of(
         cuts,
         tub_facts(corner, tub, solid, made, gap, room_mm),
         sorted(files),
+        paper_facts({"templates.pdf": template_paper, "tub.pdf": tub_paper}),
         asked_slack_mm=slack_mm,
     )
     found = Swept(envelope=tight, grown=wide, templates=tuple(cuts), tub=tub, solid=solid, gap=gap)
@@ -138,10 +140,11 @@ def tub_making(
     arch: str | None = None,
     longest_mm: float | None = None,
     trimmed: bool = True,
+    ends: str | None = None,
 ) -> TubMaking:
     """How a tub is made: its sheet, what it is welded by, tabs along the outer edge, where an arch ends ("30 deg, 50
-    deg" ahead of and behind straight up about the axle), the longest piece of its crown, and whether lips and boxes
-    trim it.
+    deg" ahead of and behind straight up about the axle), the longest piece of its crown, whether lips and boxes
+    trim it, and where else it `ends`, as measured on the car: "110 mm outboard, 400 mm ahead, 15 in behind".
 
     Raises ShapeError for what cannot be made.
     """
@@ -154,7 +157,25 @@ def tub_making(
         arch_deg=None if arch is None else _arch(arch),
         longest_mm=longest_mm,
         trimmed=trimmed,
+        **({} if ends is None else _ends(ends)),
     )
+
+
+def _ends(text: str) -> dict[str, float]:
+    """How far outboard, ahead and behind a tub may go, in mm, by the key of its making."""
+    found: dict[str, float] = {}
+    for one in text.split(","):
+        length, _, way = one.strip().rpartition(" ")
+        if way not in ("outboard", "ahead", "behind") or f"{way}_mm" in found:
+            raise ShapeError(
+                f"{echoed(text)} does not say where a tub ends. Write how far it goes from hub face and axle, each way"
+                ' once: "110 mm outboard, 400 mm ahead, 15 in behind".'
+            )
+        try:
+            found[f"{way}_mm"] = length_mm(length)
+        except UnitError as wrong:
+            raise ShapeError(f"where a tub ends {way}: {wrong}") from None
+    return found
 
 
 def _arch(text: str) -> tuple[float, float]:
@@ -224,7 +245,7 @@ def printed_gauge(
     from clearance.export import step as cad
     from clearance.export.gauge_files import printed_files
     from clearance.export.gauge_step import gauge_step
-    from clearance.export.pdf import paper_named
+    from clearance.export.papers import paper_named
     from clearance.facts.gauge import printed
     from clearance.gauge.mock_gauge import gauge_for
 
@@ -258,7 +279,7 @@ def flat_gauge(
     or left out and the stack "short". Raises ShapeError for a kind or a sheet that is none.
     """
     from clearance.export.gauge_files import flat_files
-    from clearance.export.pdf import paper_named
+    from clearance.export.papers import paper_named
     from clearance.facts.gauge import laid_flat
     from clearance.gauge.flat import blade_flat, ring_stack
 

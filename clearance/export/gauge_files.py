@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from clearance.export.dxf import dxf
-from clearance.export.pdf import MARGIN_MM, Page, Paper, centred, pdf, whole_or_tiled
+from clearance.export.papers import Paper
+from clearance.export.pdf import MARGIN_MM, Page, centred, pdf, whole_or_tiled
 from clearance.export.stl import stl
 from clearance.export.three_mf import Mesh, three_mf
 from clearance.gauge.body import mesh_of

@@ -22,6 +22,8 @@ from typing import Any
 import numpy as np
 
 from clearance.errors import OutputError
+from clearance.export.papers import A4, Paper
+from clearance.geom import letters
 from clearance.geom.drawing import (
     CENTRE,
     CUT,
@@ -68,27 +70,6 @@ OVERLAP_MM = 12.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Paper:
-    """A sheet of paper, upright."""
-
-    name: str
-    width_mm: float
-    height_mm: float
-
-    @property
-    def turned(self) -> Paper:
-        """The same sheet on its side."""
-        return Paper(name=self.name, width_mm=self.height_mm, height_mm=self.width_mm)
-
-
-A4 = Paper(name="A4", width_mm=210.0, height_mm=297.0)
-"""ISO 216."""
-LETTER = Paper(name="Letter", width_mm=215.9, height_mm=279.4)
-"""8 1/2 by 11 inches, ANSI/ASME Y14.1 size A."""
-PAPERS = {"a4": A4, "letter": LETTER}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Page:
     """One sheet with what is drawn on it, in millimetres from its lower left corner."""
 
@@ -97,17 +78,6 @@ class Page:
     window: Bounds | None = None
     """Marks of `inside` are clipped to this box."""
     inside: Drawing = field(default_factory=Drawing)
-
-
-def paper_named(name: str) -> Paper:
-    """The paper that a person names.
-
-    Raises OutputError for a paper that is not known.
-    """
-    try:
-        return PAPERS[name.strip().lower()]
-    except KeyError:
-        raise OutputError(f'the paper "{name}" is not known. Write "A4" or "Letter".') from None
 
 
 def pdf(pages: Sequence[Page], *, title: str = "") -> bytes:
@@ -238,6 +208,11 @@ def tile_room(paper: Paper, columns: int, rows: int) -> tuple[float, float]:
     return columns * (width - OVERLAP_MM) + OVERLAP_MM - 2.0, rows * (height - OVERLAP_MM) + OVERLAP_MM - 2.0
 
 
+def tile_frame_mm() -> float:
+    """How much of a tile's height is its margins and the band of its bar."""
+    return 2 * MARGIN_MM + BAND_MM
+
+
 def _tiles(plain: Drawing, paper: Paper, title: str, overlap_mm: float, margin_mm: float) -> tuple[Page, ...]:
     x0, y0, x1, y1 = plain.bounds
     width = paper.width_mm - 2 * margin_mm
@@ -320,16 +295,35 @@ def _unsplit(plain: Drawing, at: Point, step: Point, overlap_mm: float, count: t
 
 
 def _no_larger(label: list[Text], tile: Point) -> list[Text]:
-    """A piece of writing made smaller about its middle where a tile is too small for it, so that none is lost."""
+    """A piece of writing made smaller about its middle where a tile is too small for it, so that none is lost; broken
+    into more lines of the least letters where it would be smaller than they.
+    """
     x0, y0, x1, y1 = drawing_of(label).bounds
     share = min(1.0, (tile[0] - 2.0) / (x1 - x0), (tile[1] - 2.0) / (y1 - y0)) if x1 > x0 and y1 > y0 else 1.0
     if share >= 1.0:
         return label
     x, y = (x0 + x1) / 2, (y0 + y1) / 2
+    if share * min(t.height_mm for t in label) < LEAST_LETTER_MM:
+        return _in_more_lines(label, (x, y), tile)
     return [
         replace(t, at=(x + share * (t.at[0] - x), y + share * (t.at[1] - y)), height_mm=share * t.height_mm)
         for t in label
     ]
+
+
+def _in_more_lines(label: list[Text], middle: Point, tile: Point) -> list[Text]:
+    """The words of a label in the least letters, under one another about its middle, none wider than a tile."""
+    turn = math.radians(label[0].turn_deg)
+    along = (math.cos(turn), math.sin(turn))
+    room = min(size / max(abs(way), 1e-9) for size, way in zip(tile, along, strict=True)) - 4.0
+    most = max(1, int(room / letters.width_mm("12", LEAST_LETTER_MM) * 2))
+    rows = [row for text in label for row in textwrap.wrap(text.text, most)]
+    found = []
+    for k, row in enumerate(rows):
+        up = ((len(rows) - 1) / 2 - k) * 1.6 * LEAST_LETTER_MM - LEAST_LETTER_MM / 2
+        at = (middle[0] - up * along[1], middle[1] + up * along[0])
+        found.append(replace(label[0], at=at, text=row, height_mm=LEAST_LETTER_MM, align="centre"))
+    return found
 
 
 def _to_one_tile(run: tuple[float, float], start: float, step: float, size: float, count: int) -> float:

@@ -6,8 +6,9 @@ import math
 
 from clearance.envelope.build import envelope_of
 from clearance.export.dxf import dxf
-from clearance.export.nested import Laid, nested_pages
-from clearance.export.pdf import Paper, pdf
+from clearance.export.nested import Laid, Takes, nested_pages, taken, taken_of_larger
+from clearance.export.papers import Paper
+from clearance.export.pdf import pdf
 from clearance.export.solid_glb import solid_glb
 from clearance.export.step import Body, Faceted, Prism, step
 from clearance.export.stl import real_side, stl
@@ -17,32 +18,36 @@ from clearance.gauge.tub_sheet import piece_drawings, side_by_side
 from clearance.gauge.tub_solid import TubPiece, TubSolid
 from clearance.mockup.mockup import MockUp
 
+_OF = "tub:"
 STEP_SLACK_MM = 3.0
 """How far outside the truth the envelope of a STEP file may lie: a face to each triangle, so few of them."""
 
 
 def tub_files(
     mockup: MockUp, solid: TubSolid, gap: Gap | None, paper: Paper, *, step: bool = False
-) -> dict[str, bytes]:
-    """The patterns as DXF and 1:1 PDF, and every piece where it stands as STL, 3MF (an object to a piece) and GLB."""
+) -> tuple[dict[str, bytes], tuple[Takes, ...]]:
+    """The patterns as DXF and 1:1 PDF, and every piece where it stands as STL, 3MF (an object to a piece) and GLB; and
+    how much of the paper and of larger ones the patterns take.
+    """
     drawn = piece_drawings(solid, title=mockup.title, checked=checked_lines(gap))
     laid = [
         Laid(name=piece.name, shape=piece.flat, drawing=one) for piece, one in zip(solid.pieces, drawn, strict=True)
     ]
+    pages = nested_pages(laid, paper, of=_OF)
     meshes = {piece.name: piece.mesh() for piece in solid.pieces}
     right = mockup.right_hand
     real = {name: real_side(*mesh, right_hand=right) for name, mesh in meshes.items()}
     objects = [Mesh(name=name, vertices_mm=vertices, faces=faces) for name, (vertices, faces) in real.items()]
     files = {
         "tub.dxf": dxf(side_by_side(solid, drawn)),
-        "tub.pdf": pdf(nested_pages(laid, paper, of="tub:"), title=f"{mockup.title}: tub"),
+        "tub.pdf": pdf(pages, title=f"{mockup.title}: tub"),
         "tub.stl": stl(meshes.values(), name="tub", right_hand=right),
         "tub.3mf": three_mf(objects, title=mockup.title),
         "tub.glb": solid_glb(meshes, right_hand=right),
     }
     if step:
         files["tub.step"] = tub_step(mockup, solid)
-    return files
+    return files, (taken(pages, paper), *taken_of_larger(laid, paper, of=_OF))
 
 
 def checked_lines(gap: Gap | None) -> tuple[str, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from clearance.envelope.build import Envelope
@@ -23,6 +23,7 @@ def facts(
     templates: Sequence[Template],
     tub: dict[str, Any],
     files: Sequence[str],
+    paper: Sequence[dict[str, Any]],
     *,
     asked_slack_mm: float,
 ) -> dict[str, Any]:
@@ -49,8 +50,24 @@ def facts(
         },
         "templates": [t.name for t in templates],
         "tub": tub,
+        "paper": list(paper),
         "files": list(files),
     }
+
+
+def paper_facts(taken: Mapping[str, Sequence[Any]]) -> list[dict[str, Any]]:
+    """How many pages each file of patterns has on its paper, the first, and would have on others."""
+    return [
+        {
+            "file": file,
+            "paper": one.paper,
+            "pages": one.pages,
+            "long_mm": math.ceil(one.long_mm),
+            "written": one is every[0],
+        }
+        for file, every in taken.items()
+        for one in every
+    ]
 
 
 def tub_facts(
@@ -123,6 +140,17 @@ SHAPE = of_corner(
         trimmed=rows("what it is cut at", text("one place")),
         room_left_mm=mm("the crown's inside stands off the grown envelope, which is curved two ways, by no more"),
         check=maybe(gap_shape("the tub put back into the check"), "where nothing but ride height is known"),
+    ),
+    paper=rows(
+        "how much paper the patterns take, and would take of larger",
+        table(
+            "one file on one paper",
+            file=text("its name"),
+            paper=text("the sheet, or the roll and its width"),
+            pages=count("of patterns at 1:1; an index page comes on top"),
+            long_mm=mm("of a roll, all of them together; 0 for sheets"),
+            written=flag("whether the file is on this paper"),
+        ),
     ),
     files=FILES,
 )

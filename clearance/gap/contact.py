@@ -6,6 +6,7 @@ all across. Which point of that a search ends at means nothing, so the whole of 
 * as near - within the tolerance of the gap: a place of the part, straight out from the tire by the gap's length
 * arc     - places straight out from one circle of the wheel, an hour of the clock long or longer
 * line    - places straight out from one line of the wheel across it, 30 mm long or longer: less is the crown of a tread
+* ring    - an arc that is as near over 30 mm of radius or more too: a flat side of the wheel along a flat wall
 
 It is looked for on parts of few flat faces: a scan has no flat face, and a bar none at all. The clock of an arc is read
 from the wheel's own middle, where the wheel stands then. Lengths are millimetres, in corner axes.
@@ -83,7 +84,8 @@ def _arc(contact: Contact, faces: Array, centre: Array, turn: Array, foot: Array
     """The arc about the wheel's axis on which the part is as near as at its witness; None where there is none."""
 
     def held(angles_deg: Array) -> npt.NDArray[np.bool_]:
-        return _on(_turned(foot + contact.gap_mm * normal, angles_deg) @ turn.T + centre, faces, contact.tolerance_mm)
+        out = _turned(foot + contact.gap_mm * normal, angles_deg)
+        return on_faces(out @ turn.T + centre, faces, contact.tolerance_mm)
 
     if np.hypot(foot[0], foot[2]) < 1.0 or not held(np.array([-_STEP_DEG, _STEP_DEG])).any():
         return None
@@ -92,14 +94,25 @@ def _arc(contact: Contact, faces: Array, centre: Array, turn: Array, foot: Array
     low, high = _run(on, len(angles) // 2)
     if (high - low) * _STEP_DEG < _LEAST_DEG:
         return None
-    radius, right = float(np.hypot(foot[0], foot[2])), contact.mockup.right_hand
-    across = _across(float(contact.on_part_mm[1]))
+    right, across = contact.mockup.right_hand, _across(float(contact.on_part_mm[1]))
+    ring = _ring(contact, faces, centre, turn, foot, normal)
+    of = f"{np.hypot(foot[0], foot[2]):.0f} mm radius" if ring is None else f"{ring[0]:.0f} to {ring[1]:.0f} mm radius"
     if on.all():
-        return f"all round a circle of {radius:.0f} mm radius about the wheel's own middle, {across}"
+        shape = "round a circle" if ring is None else "over a ring"
+        return f"all {shape} of {of} about the wheel's own middle, {across}"
     out = _turned(foot, np.array([low, (low + high) / 2, high]) * _STEP_DEG) @ turn.T
     start, middle, end = (clock_text(float(x), float(z), right_hand=right) for x, _, z in out)
     over = f" over {middle}" if (high - low) * _STEP_DEG > _LONG_DEG else ""
-    return f"an arc of {radius:.0f} mm radius about the wheel's own middle, from {start}{over} to {end}, {across}"
+    return f"an arc of {of} about the wheel's own middle, from {start}{over} to {end}, {across}"
+
+
+def _ring(
+    contact: Contact, faces: Array, centre: Array, turn: Array, foot: Array, normal: Array
+) -> tuple[float, float] | None:
+    """Between which radii the part is as near as at its witness; None where that is less than `_LEAST_MM`."""
+    radius = float(np.hypot(foot[0], foot[2]))
+    run = _as_near_along(contact, faces, centre, turn, foot, normal, np.array([foot[0], 0.0, foot[2]]) / radius)
+    return None if run is None else (max(radius + run[0], 0.0), radius + run[1])
 
 
 def _line(
@@ -108,20 +121,32 @@ def _line(
     """From where to where outboard of the hub face the part is as near as at its witness, straight across the wheel;
     None where that is a point.
     """
+    run = _as_near_along(contact, faces, centre, turn, foot, normal, np.array([0.0, 1.0, 0.0]))
+    if run is None:
+        return None
+    ends = [float(contact.on_part_mm[1] + mm * turn[1, 1]) for mm in run]
+    return min(ends), max(ends)
+
+
+def _as_near_along(
+    contact: Contact, faces: Array, centre: Array, turn: Array, foot: Array, normal: Array, way: Array
+) -> tuple[float, float] | None:
+    """How far to either side along a way (3,) of hub axes the part is as near as at its witness; None for less than
+    `_LEAST_MM` in all.
+    """
     steps = np.arange(-_MOST_MM, _MOST_MM + _STEP_MM, _STEP_MM)
 
     def held(along: Array) -> npt.NDArray[np.bool_]:
-        out = foot + contact.gap_mm * normal + along[:, None] * np.array([0.0, 1.0, 0.0])
+        out = foot + contact.gap_mm * normal + along[:, None] * way
         near = np.abs(contact.mockup.solid.distance(out) - contact.gap_mm) <= contact.tolerance_mm
-        return near & _on(out @ turn.T + centre, faces, contact.tolerance_mm)
+        return near & on_faces(out @ turn.T + centre, faces, contact.tolerance_mm)
 
     if not held(np.array([-_STEP_MM, _STEP_MM])).any():
         return None
     low, high = _run(held(steps), len(steps) // 2)
     if (high - low) * _STEP_MM < _LEAST_MM:
         return None
-    ends = [float(contact.on_part_mm[1] + k * _STEP_MM * turn[1, 1]) for k in (low, high)]
-    return min(ends), max(ends)
+    return low * _STEP_MM, high * _STEP_MM
 
 
 def _line_words(point: str, ends: tuple[float, float]) -> str:
@@ -141,7 +166,7 @@ def _turned(place: Array, angles_deg: Array) -> Array:
     return np.column_stack([c * x + s * z, np.full(len(c), y), c * z - s * x])
 
 
-def _on(points: Array, faces: Array, within_mm: float) -> npt.NDArray[np.bool_]:
+def on_faces(points: Array, faces: Array, within_mm: float) -> npt.NDArray[np.bool_]:
     """(m,): does each point (m, 3) lie on one of the faces (n, 3, 3), no further off its plane?"""
     a, b, c = faces[:, 0], faces[:, 1], faces[:, 2]
     across = np.cross(b - a, c - a)

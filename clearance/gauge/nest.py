@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -93,8 +94,12 @@ def _span(shape: Shape) -> float:
     return float((x1 - x0) * (y1 - y0))
 
 
+@lru_cache(maxsize=512)
 def _mask(shape: Shape, turn_deg: float, gap_mm: float) -> tuple[np.ndarray, tuple[float, float], tuple[float, float]]:
-    """Cells that the turned shape and its gap touch, the lower left corner of its box, and the box's size."""
+    """Cells that the turned shape and its gap touch, the lower left corner of its box, and the box's size.
+
+    It is remembered: the same shapes are tried on many sizes of sheet.
+    """
     from shapely import box, intersects, prepare
     from shapely.affinity import rotate
 
@@ -107,7 +112,9 @@ def _mask(shape: Shape, turn_deg: float, gap_mm: float) -> tuple[np.ndarray, tup
     columns, rows = int((x1 - x0 + gap_mm) // GRID_MM) + 1, int((y1 - y0 + gap_mm) // GRID_MM) + 1
     xs, ys = np.meshgrid(x0 + GRID_MM * np.arange(columns), y0 + GRID_MM * np.arange(rows))
     cells = box(xs, ys, xs + GRID_MM, ys + GRID_MM)
-    return np.asarray(intersects(wide, cells)), (float(x0), float(y0)), (float(x1 - x0), float(y1 - y0))
+    taken = np.asarray(intersects(wide, cells))
+    taken.flags.writeable = False
+    return taken, (float(x0), float(y0)), (float(x1 - x0), float(y1 - y0))
 
 
 def _lowest_left(

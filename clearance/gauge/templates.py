@@ -30,6 +30,7 @@ from clearance.geom.drawing import (
     HIDDEN,
     OUTLINE,
     THIN,
+    Circle,
     Drawing,
     Mark,
     Text,
@@ -308,7 +309,9 @@ def _round_within(low: float, high: float) -> float | None:
 
 
 def label_in(part: Shape, lines: Sequence[str], datum: Sequence[Mark]) -> list[Mark]:
-    """Lines of writing where the part has room for them, clear of its datum lines; fewer where it has little."""
+    """Lines of writing where the part has room for them, clear of its datum lines; fewer where it has little, and the
+    first beside it, on a leader, where it has none.
+    """
     room = grown(part, -3.0)
     for mark in datum:
         x0, y0, x1, y1 = drawing_of([mark]).bounds
@@ -328,7 +331,21 @@ def label_in(part: Shape, lines: Sequence[str], datum: Sequence[Mark]) -> list[M
                     )
                     for k, row in enumerate(rows)
                 ]
-    return []
+    return _beside(part, lines[0])
+
+
+_BESIDE_MM = 3.5
+"""Height of a label that stands beside its part, and about how far off it."""
+
+
+def _beside(part: Shape, text: str) -> list[Mark]:
+    """A label to the right of a part that has no room for it, with a leader to a dot on the part."""
+    inside = part.representative_point()
+    right = part.bounds[2] + 2 * _BESIDE_MM
+    dot = Circle(centre=(inside.x, inside.y), radius_mm=0.5, layer=ENGRAVE)
+    leader = line((inside.x, inside.y), (right, inside.y), ENGRAVE)
+    said = Text(at=(right + 1.0, inside.y - _BESIDE_MM / 2), text=text, height_mm=_BESIDE_MM, layer=ENGRAVE)
+    return [dot, leader, said]
 
 
 def _crown_run(panel: Shape, from_mm: float) -> Array:

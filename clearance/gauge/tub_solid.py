@@ -7,6 +7,7 @@
 * tab     - the crown's outer edge turned away from the tire, in pieces: turned whole it would be doubly curved
 * arch    - how far the tub goes round the axle, from straight up: degrees ahead and behind
 * trimmed - cut where a lip begins, and where a box that rides on the body is
+* told    - ended at planes that a person measured on the car, as where a scan is all that is known of the well
 
 No point of it lies inside what it goes round. Lengths are millimetres; a standing body is (ahead, above, outboard).
 """
@@ -59,6 +60,12 @@ class TubMaking:
     """Of a piece of the crown as it lies flat."""
     trimmed: bool = True
     """Is it cut where a lip begins and where a box is?"""
+    outboard_mm: float | None = None
+    """How far outboard of the hub face it may go, where that was told."""
+    ahead_mm: float | None = None
+    """How far ahead of the axle."""
+    behind_mm: float | None = None
+    """How far behind it."""
 
     def __post_init__(self) -> None:
         _within(self.sheet_mm, 0.3, 25.0, "the sheet of a tub")
@@ -72,6 +79,9 @@ class TubMaking:
         for angle in self.arch_deg or ():
             if not 5.0 <= angle <= 90.0:
                 raise ShapeError(f"an arch over {angle:g} deg is not usable; 5 to 90 deg ahead and behind are.")
+        for told, which in ((self.ahead_mm, "ahead"), (self.behind_mm, "behind")):
+            if told is not None:
+                _within(told, 20.0, _FAR_MM, f"how far {which} of the axle a tub ends")
 
 
 def _within(value: float, least: float, most: float, what: str) -> None:
@@ -133,8 +143,9 @@ def tub_solid(tub: Tub, from_mm: float, making: TubMaking, parts: Sequence[Part]
     keep = _kept(tub, from_mm, making)
     run, panel = _limited(tub, keep)
     outer, lips = _outer(tub, from_mm, parts if making.trimmed else ())
+    outer, told = _told(tub, outer, making)
     boxes = [p for p in parts if p.kind == "box" and p.rides_on == BODY] if making.trimmed else []
-    ends = _ends(run, from_mm)
+    ends = _ends(run, from_mm, making)
     extended = _extended(run, ends, making)
     flat, said = _inner_panel(panel, keep, from_mm, tub.inboard_mm, making, boxes)
     section = _section(panel, keep, run, ends, making)
@@ -147,7 +158,7 @@ def tub_solid(tub: Tub, from_mm: float, making: TubMaking, parts: Sequence[Part]
         flanged=making.flange_mm > 0,
         inboard_mm=tub.inboard_mm,
         outboard_mm=outer,
-        notes=tuple(dict.fromkeys([*lips, *said, *more])),
+        notes=tuple(dict.fromkeys([*lips, *told, *said, *more])),
     )
 
 
@@ -173,7 +184,7 @@ def _crowns(
     pieces, notes = [], []
     for number, shape in enumerate(_split(section, run, cuts, sheet), start=1):
         name = CROWN if not cuts else f"{CROWN} {number} of {len(cuts) + 1}"
-        tabs = _tabs(shape, bare, panel, making)
+        tabs = [one for one in _tabs(shape, bare, panel, making) if _before_planes(one[1], making)]
         whole = joined(risen(shape, low, outer), *(risen(t, outer - sheet, outer) for _, t in tabs))
         body, said = _trimmed(name, whole, boxes)
         notes += said
@@ -185,7 +196,8 @@ def _crowns(
 
 def _kept(tub: Tub, from_mm: float, making: TubMaking) -> Shape:
     """Where there may be tub, in (ahead, above): above the floor, within the arch."""
-    keep = oblong(-_FAR_MM, from_mm, _FAR_MM, _FAR_MM)
+    ahead_mm, behind_mm = (_FAR_MM if told is None else told for told in (making.ahead_mm, making.behind_mm))
+    keep = oblong(-behind_mm, from_mm, ahead_mm, _FAR_MM)
     if making.arch_deg is not None:
         ahead, behind = making.arch_deg
         keep = keep.intersection(wedge(-behind, ahead, _FAR_MM))
@@ -206,16 +218,19 @@ def _limited(tub: Tub, keep: Shape) -> tuple[Array, Shape]:
     return (run if run[0, 0] <= run[-1, 0] else run[::-1]), panels[0]
 
 
-def _ends(run: Array, from_mm: float) -> tuple[Array, Array]:
-    """Which way the crown's end is folded at its rear and its front: along the floor, or straight away from the axle
-    where the arch ends it."""
+def _ends(run: Array, from_mm: float, making: TubMaking) -> tuple[Array, Array]:
+    """Which way the crown's end is folded at its rear and its front: along the floor, up along a plane that was told,
+    or straight away from the axle where the arch ends it.
+    """
 
-    def away(end: Array, side: float) -> Array:
+    def away(end: Array, side: float, told: float | None) -> Array:
         if end[1] < from_mm + _ON_MM:
             return np.array([side, 0.0])
+        if told is not None and abs(end[0] - side * told) < _ON_MM:
+            return np.array([0.0, 1.0])
         return end / np.linalg.norm(end)
 
-    return away(run[0], -1.0), away(run[-1], 1.0)
+    return away(run[0], -1.0, making.behind_mm), away(run[-1], 1.0, making.ahead_mm)
 
 
 def _extended(run: Array, ends: tuple[Array, Array], making: TubMaking) -> Array:
@@ -258,6 +273,33 @@ def _outer(tub: Tub, from_mm: float, parts: Sequence[Part]) -> tuple[float, list
     if at <= tub.inboard_mm + 20.0:
         return tub.outboard_mm, [f'"{name}" begins inboard of the inner panel: the crown is not trimmed to it.']
     return at, [f'the crown ends where "{name}" begins, {at:+.1f} mm from the hub face.']
+
+
+def _told(tub: Tub, outer_mm: float, making: TubMaking) -> tuple[float, list[str]]:
+    """How far outboard the crown reaches, and what is said of the planes that were told.
+
+    Raises ShapeError where next to nothing of the crown would be left.
+    """
+    run = tub.crown_mm[:, 0]
+    said = []
+    if making.outboard_mm is not None and making.outboard_mm < outer_mm:
+        outer_mm = making.outboard_mm
+        said.append(f"the crown ends {outer_mm:+.1f} mm from the hub face, as told.")
+        if outer_mm <= tub.inboard_mm + 20.0:
+            raise ShapeError(
+                f"a tub that ends {both(outer_mm)} outboard of the hub face has no crown: its inner panel stands at"
+                f" {both(tub.inboard_mm)}. Write a larger one."
+            )
+    for told, reach, which in ((making.ahead_mm, run.max(), "ahead of"), (making.behind_mm, -run.min(), "behind")):
+        if told is not None and told < reach:
+            said.append(f"the tub ends {told:.1f} mm {which} the axle, as told.")
+    return outer_mm, said
+
+
+def _before_planes(tab: Shape, making: TubMaking) -> bool:
+    """Does a tab, in (ahead, above), stay before the planes that were told? One that does not is left out."""
+    ahead, behind = (_FAR_MM if told is None else told for told in (making.ahead_mm, making.behind_mm))
+    return bool(tab.bounds[2] <= ahead + _ON_MM and tab.bounds[0] >= -behind - _ON_MM)
 
 
 def _with_foot(body: Body, panel: Shape, from_mm: float, low: float, making: TubMaking) -> Body:

@@ -24,7 +24,8 @@ from clearance.answers.said import missing_of, put_on
 from clearance.answers.swap import Rolls, mounted_rolls, now_rolls
 from clearance.errors import InputError
 from clearance.export.dxf import view_dxf
-from clearance.export.pdf import MARGIN_MM, Page, Paper, check_bar, paper_named, pdf
+from clearance.export.papers import Paper, paper_named
+from clearance.export.pdf import MARGIN_MM, Page, check_bar, pdf
 from clearance.export.svg import picture, sheet
 from clearance.geom.drawing import (
     CENTRE,

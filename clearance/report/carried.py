@@ -12,7 +12,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
-from clearance.export.pdf import MARGIN_MM, Page, paper_named, pdf
+from clearance.export.papers import paper_named
+from clearance.export.pdf import LEAST_LETTER_MM, MARGIN_MM, Page, pdf
 from clearance.export.writing import in_lines
 from clearance.geom.drawing import (
     CENTRE,
@@ -35,8 +36,6 @@ from clearance.report.forms import CARRIERS, Carrier
 
 WIDE_MM, HIGH_MM = 60.0, 34.0
 COLUMNS, ROW_MM, _BETWEEN_MM = 3, 48.5, 4.0
-LOOK_MM = 1.8
-"""Height of the words below a picture."""
 MIDDLE = WIDE_MM / 2
 JOINT_MM = 0.7
 _TIRE = 0.8
@@ -62,8 +61,8 @@ def carriers_page(paper: str = "letter") -> bytes:
 def _captioned(carrier: Carrier) -> Drawing:
     marks = [*picture_of(carrier.name).marks]
     marks.append(Text(at=(0.0, -3.6), text=carrier.name, height_mm=2.6, bold=True))
-    for row, words in enumerate(in_lines(carrier.look, LOOK_MM, WIDE_MM)):
-        marks.append(Text(at=(0.0, -6.6 - 2.6 * row), text=words, height_mm=LOOK_MM))
+    for row, words in enumerate(in_lines(carrier.look, LEAST_LETTER_MM, WIDE_MM)):
+        marks.append(Text(at=(0.0, -6.6 - 2.6 * row), text=words, height_mm=LEAST_LETTER_MM))
     return drawing_of(marks)
 
 
@@ -71,7 +70,7 @@ def picture_of(carrier: str) -> Drawing:
     """The drawing of one carrier, by the word for its sheet."""
     view, draw = _PICTURES[carrier]
     marks: list[Mark] = [rectangle(0.0, 0.0, WIDE_MM, HIGH_MM, THIN), *draw()]
-    marks.append(Text(at=(1.2, HIGH_MM - 2.4), text=view, height_mm=1.6))
+    marks.append(Text(at=(1.2, HIGH_MM - 2.8), text=view, height_mm=LEAST_LETTER_MM))
     return drawing_of(marks)
 
 

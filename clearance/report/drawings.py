@@ -25,7 +25,8 @@ import numpy.typing as npt
 
 from clearance.errors import InputError
 from clearance.export.dxf import view_dxf
-from clearance.export.pdf import LEAST_LETTER_MM, MARGIN_MM, Page, Paper, check_bar, paper_named, pdf, tiled
+from clearance.export.papers import Paper, paper_named
+from clearance.export.pdf import LEAST_LETTER_MM, MARGIN_MM, Page, check_bar, pdf, tiled
 from clearance.export.svg import sheet
 from clearance.gap.found import Gap
 from clearance.gap.rest import at_rest
@@ -63,6 +64,7 @@ from clearance.report.tubes import seen_triangles
 from clearance.suspension.position import HUB
 from clearance.units import both
 from clearance.well.part_kinds import PART_KINDS
+from clearance.words.fold import wrapped
 from clearance.words.sentence import bracket_words
 
 if TYPE_CHECKING:
@@ -609,9 +611,8 @@ def _legend(seen: Sight, gaps: Sequence[Gap], body: Drawing, cropped: Sequence[s
     for number, gap in enumerate(worst_first(gaps)[:PLACES], start=1):
         said = bracket_words(gap.at_least_mm, gap.at_most_mm, swallowed=gap.swallowed, narrow=gap.finished)
         kept = f"; must keep {both(gap.required_mm)}" if gap.required_mm else ""
-        for row in textwrap.wrap(
-            f"{number}  {gap.part}: {said}, {at_rest(mockup, gap).where.split(',')[0]}{kept}", letters
-        ):
+        where = at_rest(mockup, gap).where.split(",")[0]
+        for row in wrapped(f"{number}  {gap.part}: {said}, {where}{kept}", letters):
             marks.append(Text(at=(x0, y), text=row, height_mm=2.0))
             y -= _ROW_MM
     if cropped:

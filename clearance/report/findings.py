@@ -91,14 +91,15 @@ def _zone_row(mockup: MockUp, number: int, zone: Zone) -> Findings:
         "thickness": _rounded(zone.thickness_mm),
         "deepest": {
             "gap": _rounded(zone.least_mm),
-            "on_part": _point(zone.deepest_mm),
+            "of_gap": zone.of_gap,
+            "on_part": _point(zone.place.on_part_mm),
             "where": zone.where,
             "position": _position(zone.position, right),
         },
         "first": {
             "touches": zone.first.touches,
             "at_ride_height": zone.first.at_ride_height,
-            "on_part": _point(zone.first.point_mm),
+            "on_part": _point(zone.first.place.on_part_mm),
             "where": zone.first.where,
             "position": _position(zone.first.position, right),
         },

@@ -10,7 +10,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from clearance.errors import InputError
-from clearance.export.pdf import LEAST_LETTER_MM, PAPERS, Page, Paper, check_bar, pdf
+from clearance.export.papers import PAPERS, Paper
+from clearance.export.pdf import LEAST_LETTER_MM, Page, check_bar, pdf
 from clearance.export.writing import in_lines, width_mm
 from clearance.geom.drawing import OUTLINE, THIN, Circle, Drawing, Mark, Text, drawing_of, line, rectangle
 from clearance.plain import csv_row, echoed

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from clearance.answers.spoken_card import Said, SpokenCard
-from clearance.export.pdf import Page, Paper, paper_named, pdf
+from clearance.export.papers import Paper, paper_named
+from clearance.export.pdf import Page, pdf
 from clearance.export.writing import in_lines
 from clearance.geom.drawing import OUTLINE, THIN, Drawing, Text, drawing_of, line, rectangle
 from clearance.geom.drawing import Mark as Stroke

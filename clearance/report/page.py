@@ -25,7 +25,15 @@ from clearance.report.findings import worst_first
 from clearance.report.scene import scene_of
 from clearance.report.sections import section_drawing
 from clearance.units import WRITTEN, both, inch_text, inches, led_by
-from clearance.words.sentence import WIDER_MM, gap_words, position_words, promise_words, verdict_sentence, when_words
+from clearance.words.sentence import (
+    WIDER_MM,
+    deepest_words,
+    gap_words,
+    position_words,
+    promise_words,
+    verdict_sentence,
+    when_words,
+)
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
@@ -80,6 +88,7 @@ def write_report(
         words=partial(with_lengths, first=first),
         steer=steer_text,
         told=lambda part: gap_markup(part, findings["tolerance"], first=first),
+        deep=lambda zone: with_lengths(deepest_words(zone, findings), first=first),
         share=per_mm,
     )
     template = environment.from_string(room.joinpath("page.html").read_text(encoding="utf-8"))

@@ -40,6 +40,7 @@ from clearance.pose import rightward
 from clearance.report.findings import worst_first
 from clearance.report.sections import clipped, cut_segments, hub_pose, in_section, solid_outline
 from clearance.units import both
+from clearance.words.fold import wrapped
 from clearance.words.sentence import bracket_words
 
 if TYPE_CHECKING:
@@ -160,7 +161,7 @@ def _words(mockup: MockUp, gap: Gap) -> list[Mark]:
     when = "at every position" if stands_still(mockup, mockup.part(gap.part)) else f"at {_when(mockup, gap)}"
     y = -6.0
     for text in (f"to the {gap.region}, {when}", gap.where, "black dot: tire and wheel; white dot: part"):
-        for row in textwrap.wrap(text, _LETTERS):
+        for row in wrapped(text, _LETTERS):
             marks.append(Text(at=(_WORDS_AT, y), text=row, height_mm=2.0))
             y -= 3.2
     return marks

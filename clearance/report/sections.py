@@ -11,7 +11,6 @@ revolution shows its exact outline there, and the shortest way to the part lies 
 from __future__ import annotations
 
 import math
-import textwrap
 from collections.abc import Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
@@ -42,6 +41,7 @@ from clearance.steady import steady
 from clearance.suspension.position import HUB, Suspension
 from clearance.units import both
 from clearance.well.part import Part
+from clearance.words.fold import wrapped
 
 if TYPE_CHECKING:
     from clearance.mockup.mockup import MockUp
@@ -144,7 +144,7 @@ def _gap_marks(tire: Point, seen: Point, words: str, gap: Gap) -> list[Mark]:
     ring = max(4.0, 0.75 * length + 2.5)
     middle = ((tire[0] + seen[0]) / 2, (tire[1] + seen[1]) / 2)
     below = middle[1] > -8.0
-    said = textwrap.wrap(words, WORD_LETTERS)
+    said = wrapped(words, WORD_LETTERS)
     row = 1.5 * WORDS_MM
     top = middle[1] - ring - 5.5 if below else middle[1] + ring + 2.5 + row * (len(said) - 1)
     marks: list[Mark] = [

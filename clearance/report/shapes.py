@@ -45,7 +45,7 @@ def shapes_of(
     progress(0, _STEPS, "building the envelope")
     envelopes = envelopes or begin_shapes((mockup,), slack_mm)[0]
     progress(1, _STEPS, "finding the zones")
-    zones = zones_of(mockup, [gap.part for gap in gaps if gap.verdict != "clears"])
+    zones = zones_of(mockup, [gap.part for gap in gaps if gap.verdict != "clears"], gaps=gaps)
     right = mockup.right_hand
     files: dict[str, bytes] = {}
     if zones:

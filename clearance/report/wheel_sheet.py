@@ -10,7 +10,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from clearance.export.pdf import Page, Paper, paper_named, pdf
+from clearance.export.papers import Paper, paper_named
+from clearance.export.pdf import Page, pdf
 from clearance.export.writing import in_lines, width_mm
 from clearance.geom.drawing import CENTRE, OUTLINE, THIN, Circle, Drawing, Text, drawing_of, line, rectangle
 from clearance.geom.drawing import Mark as Stroke

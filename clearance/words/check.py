@@ -42,7 +42,7 @@ def page(findings: Mapping[str, Any], out: Path | None) -> str:
         lines += _row(part, findings, gap.rjust(room), width)
     if findings.get("zones"):
         lines += ["", "  What must go, as in zones.stl:"]
-        lines += [f"    {z['number']}  {z['part']}: {zone_sentence(z, findings['cycle'])}" for z in findings["zones"]]
+        lines += [f"    {z['number']}  {z['part']}: {zone_sentence(z, findings)}" for z in findings["zones"]]
     lines += ["", f"  {_kept_because(findings['parts'])}"] if findings["parts"] else []
     if out is not None:
         lines += ["", f"  Wrote {len(findings['files'])} files to {out}: open {out / 'report.html'} first."]

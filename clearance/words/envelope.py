@@ -36,12 +36,35 @@ def page(said: dict[str, Any], out: Path) -> list[str]:
         *tub_lines(tub),
         "",
         f"{len(said['templates'])} templates, {said['templates'][0]} to {said['templates'][-1]}",
+        *paper_lines(said["paper"]),
         "",
         CAUTION,
         "",
         f"{len(said['files'])} files in {out}",
     ]
     return rows
+
+
+def paper_lines(rows: list[dict[str, Any]]) -> list[str]:
+    """How many pages each file of patterns is, and would be on larger paper: to read before printing."""
+    lines = []
+    for file in dict.fromkeys(row["file"] for row in rows):
+        own = [row for row in rows if row["file"] == file]
+        written = next(row for row in own if row["written"])
+        others = [f"{_taken(row)} with --paper {_option(row)}" for row in own if row["pages"] < written["pages"]]
+        lines.append(f"{file} at 1:1: {_taken(written)}" + (f"; {', '.join(others)}" if others else ""))
+    return lines
+
+
+def _taken(row: dict[str, Any]) -> str:
+    many = "1 page" if row["pages"] == 1 else f"{row['pages']} pages"
+    if not row["long_mm"]:
+        return f"{many} of {row['paper']}"
+    return f"{many} of a {row['paper'].removeprefix('roll ')} roll, {both(row['long_mm'])} in all"
+
+
+def _option(row: dict[str, Any]) -> str:
+    return f'"{row["paper"]}"' if " " in row["paper"] else str(row["paper"])
 
 
 def tub_lines(tub: dict[str, Any]) -> list[str]:

@@ -1,16 +1,18 @@
 """Pages folded to the width of a terminal: at a blank, never within a number and its unit.
 
-A line that is too long goes on below itself, a little further in, so a row of a table stays one row to the eye.
+A line that is too long goes on below itself, a little further in, so a row of a table stays one row to the eye. None
+begins further in than half the width.
 """
 
 from __future__ import annotations
 
 import re
+import textwrap
 
 LEAST = 40
 """No terminal is taken for narrower: below, words would stand one under another."""
 _FURTHER = 4
-_UNITS = "mm|cm|m|in|ft|deg|kg|lb|km/h|mph|cm2|cm3|per|%|x|to"
+_UNITS = "o'clock|mm|cm|m|in|ft|deg|kg|lb|km/h|mph|cm2|cm3|per|%|x|to"
 _TOGETHER = re.compile(rf"(?<=\d) +(?=(?:{_UNITS})\b|%|\d+/\d)|(?<=mm|eg) +(?=\(\d)|(?<= x) +(?=\d)")
 """Blanks that belong to a measure: 4 3/4 in, 120.7 mm (4 3/4 in), 15 x 7, 5 deg."""
 
@@ -25,8 +27,26 @@ def folded(text: str, width: int) -> str:
     return "\n".join(piece for line in text.split("\n") for piece in _pieces(line, max(width, LEAST)))
 
 
+def wrapped(text: str, letters: int) -> list[str]:
+    """A paragraph of a drawing in lines of so many letters, no measure broken at a line's end.
+
+    >>> wrapped("an arc from 3 o'clock to 9 o'clock; must keep 25.0 mm (1 in)", 29)
+    ['an arc from 3 o\'clock to', '9 o\'clock; must keep', '25.0 mm (1 in)']
+    """
+    held = _TOGETHER.sub(lambda blanks: _HARD * len(blanks[0]), text)
+    return [line.replace(_HARD, " ") for line in textwrap.wrap(held, letters)]
+
+
+_HARD = "\N{NO-BREAK SPACE}"
+
+
 def _pieces(line: str, width: int) -> list[str]:
-    indent = " " * min(len(line) - len(line.lstrip(" ")) + _FURTHER, width // 2)
+    begins = len(line) - len(line.lstrip(" "))
+    if len(line) > width and begins > width // 2:
+        # what stands under a far column of a wide table comes in to where the rows of that table go on
+        begins = _FURTHER
+        line = " " * 2 * _FURTHER + line.lstrip(" ")
+    indent = " " * min(begins + _FURTHER, width // 2)
     pieces = []
     while len(line) > width:
         at = _break_in(line, width)

@@ -124,7 +124,7 @@ def position_words(position: Findings, cycle: Findings, length: Callable[[float]
     )
 
 
-def zone_sentence(zone: Findings, cycle: Findings) -> str:
+def zone_sentence(zone: Findings, findings: Findings) -> str:
     """One zone: how large, where and from what position on it is reached first, and where it is deepest."""
     deepest, first = zone["deepest"], zone["first"]
     area = f"{zone['area_mm2'] / 100:.1f} cm2 ({zone['area_mm2'] / 645.16:.1f} sq in)"
@@ -132,14 +132,28 @@ def zone_sentence(zone: Findings, cycle: Findings) -> str:
     begins = (
         f"{verb} as the car stands"
         if first["at_ride_height"]
-        else f"first {verb} at {position_words(first['position'], cycle)}"
+        else f"first {verb} at {position_words(first['position'], findings['cycle'])}"
     )
-    least = deepest["gap"]
-    depth = f"{both(-least)} inside" if least < 0 else f"{both(least)} away"
-    return (
-        f"{area}; {begins}: {first['where']}. Deepest, {depth}, at {position_words(deepest['position'], cycle)}:"
-        f" {deepest['where']}."
-    )
+    return f"{area}; {begins}: {first['where']}. Deepest, {deepest_words(zone, findings)}: {deepest['where']}."
+
+
+def deepest_words(zone: Findings, findings: Findings) -> str:
+    """How deep a zone goes and when: in the words of its part's gap where it is that, so that both say one thing."""
+    part = part_of_zone(zone, findings)
+    if part is None:
+        least = zone["deepest"]["gap"]
+        told = f"{both(-least)} inside" if least < 0 else f"{both(least)} away"
+        return f"{told}, at {position_words(zone['deepest']['position'], findings['cycle'])}"
+    told = gap_words(part, findings["tolerance"])
+    away = part["gap"]["at_most"] >= 0 and part["gap"]["at_least"] is not None
+    return f"{told}{' away' if away else ''}, {when_words(part, findings['cycle'])}"
+
+
+def part_of_zone(zone: Findings, findings: Findings) -> Findings | None:
+    """The part whose gap a zone's deepest place is; None where that gap is elsewhere."""
+    if not zone["deepest"].get("of_gap", False):
+        return None
+    return next((part for part in findings["parts"] if part["name"] == zone["part"]), None)
 
 
 def holes_in_reach(findings: Findings) -> list[str]:

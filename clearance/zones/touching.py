@@ -4,7 +4,7 @@
             share of its own end, from ride height and straight ahead
 * reached - closer than a level: touching for a patch that the tire goes into, the required gap for one that it only
             comes near
-* first   - the position that has gone least of those at which the patch is reached, and its point that is
+* first   - the position that has gone least of those at which the patch is reached, and its point that is nearest there
 
 Looked for along straight lines from ride height to positions some 10 mm of movement apart, then to either side of the
 best, ever closer. It is a real position at which the patch is reached; one that has gone a little less may exist.
@@ -19,9 +19,11 @@ import numpy as np
 from clearance.geom.nearest import Nearest
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import Seen
-from clearance.mockup.words import where_text
 from clearance.pose import Array
 from clearance.suspension.position import Cycle, Position
+from clearance.well.part import Part
+from clearance.zones.closest import closest_about, closest_of
+from clearance.zones.place import Place, place_of
 
 _LINES = 8
 _HALVINGS = 11
@@ -37,28 +39,51 @@ class FirstTouch:
 
     point_mm: Array
     """(3,): where the part rests."""
-    where: str
-    position: Position
+    place: Place
+    """Where in the cycle, and where the point is then."""
     touches: bool
     """Whether that is touching; else it is closer than required."""
     at_ride_height: bool
     """Whether it is so before anything has moved."""
 
+    @property
+    def position(self) -> Position:
+        """Where in the cycle that is."""
+        return self.place.position
+
+    @property
+    def where(self) -> str:
+        """The place in words."""
+        return self.place.where
+
 
 def first_touch(
-    nearest: Nearest, seen: Seen, mockup: MockUp, points: Array, close: Array, *, level_mm: float, touches: bool
+    nearest: Nearest,
+    seen: Seen,
+    mockup: MockUp,
+    part: Part,
+    vertices: Array,
+    faces: np.ndarray,
+    deepest: Array,
+    close: Array,
+    *,
+    level_mm: float,
+    touches: bool,
 ) -> FirstTouch:
-    """Of a patch with these points (n, 3) that comes closer than `level_mm` at the settings `close` (m, k)."""
+    """Of a patch of these triangles, and its deepest point (3,), that comes closer than `level_mm` at the settings
+    `close` (m, k).
+    """
+    points = np.concatenate([deepest[None], vertices])
     few = points[np.unique(np.linspace(0, len(points) - 1, min(len(points), _MOST_POINTS)).astype(int))]
     cycle = mockup.suspension.cycle
     ride = np.array([[min(max(0.0, low), high) for low, high in cycle.box]])
     patch = _Patch(nearest=nearest, points=few, level_mm=level_mm, rest=seen.settings(ride)[0], ends=_ends(seen, cycle))
     at = patch.rest if patch.reached(patch.rest[None])[0] else _closer(patch, close)
-    point = patch.nearest_point(at)
+    point = patch.nearest_point(at)[None]
+    found = closest_about(vertices[faces], closest_of(point, nearest.look(point, at[None]), 0), nearest.look)
     return FirstTouch(
-        point_mm=point,
-        where=where_text(point, right_hand=mockup.right_hand),
-        position=seen.position(at),
+        point_mm=found.point,
+        place=place_of(mockup, part, seen, found.point, found.setting),
         touches=touches,
         at_ride_height=bool(np.all(at == patch.rest)),
     )

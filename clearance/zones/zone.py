@@ -3,7 +3,8 @@
 * patch    - triangles of the part, cut along the line where the gap is exactly the required one, that hang together as
              one sheet (`sheets`)
 * first    - where and from what position on it is too close (`touching`)
-* deepest  - the point of the patch with the least gap, and the position at which it has it
+* deepest  - the point of the patch with the least gap, and the position at which it has it; where the certified gap of
+             its part lies on the patch, it is that gap's place, so that both say one (`place`)
 * border   - the edge of a patch, found to within `BORDER_MM` along the surface: no crossed side of a triangle is longer
 
 Gaps here are measured at real positions (see `gap.map`); the verdict on a part is `gap.cycle`'s. Points are in corner
@@ -13,21 +14,24 @@ axes, where the part rests; lengths are millimetres, areas square millimetres.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from clearance.gap.contact import on_faces
+from clearance.gap.found import Gap
 from clearance.gap.map import over_vertices
 from clearance.geom.field import least_over_path
 from clearance.geom.mesh import edges_of, split
 from clearance.geom.nearest import Nearest
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import Seen, seen_by
-from clearance.mockup.words import where_text
 from clearance.pose import Array
 from clearance.steady import steady
 from clearance.suspension.position import Position
 from clearance.well.part import Part
+from clearance.zones.closest import Closest, closest_about, closest_of
+from clearance.zones.place import Place, place_of, place_of_gap
 from clearance.zones.sheets import Sheet, sheets_of
 from clearance.zones.touching import FirstTouch, first_touch
 
@@ -39,12 +43,10 @@ APART_MM = 10.0
 _LEAST_AREA_MM2 = 1.0
 """A patch smaller than this is a touch, told by its gap; it makes no body."""
 _MOST_FACES = 400_000
-_LOOKED_INTO = 40
-"""Triangles around the deepest vertex that are looked into for a deeper place."""
-_LOOKS = 4
+_ON_MM = 0.5
+"""How far off the straight border of a zone its part's gap may lie and still be of it."""
 _LEAST_TRIANGLE_MM2 = 1e-9
 _NEAR_MM = 20.0
-_RASTER = np.array([[i, j, 6 - i - j] for i in range(7) for j in range(7 - i)]) / 6.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -63,12 +65,13 @@ class Zone:
     """(v,): least gap of each vertex over the cycle."""
     area_mm2: float
     deepest_mm: Array
-    """(3,): the point with the least gap."""
+    """(3,): the point with the least gap, where the part rests."""
     least_mm: float
     """Its gap."""
-    position: Position
-    """Where in the cycle it has it."""
-    where: str
+    place: Place
+    """Where in the cycle it has it, and where it is then."""
+    of_gap: bool = False
+    """Is that the place of its part's certified gap?"""
     bump_mm: tuple[float, float]
     """Least and greatest bump at which some point of the patch is too close, to the spacing of the positions looked
     at.
@@ -80,6 +83,16 @@ class Zone:
     first: FirstTouch
 
     @property
+    def position(self) -> Position:
+        """Where in the cycle the deepest point has its gap."""
+        return self.place.position
+
+    @property
+    def where(self) -> str:
+        """The deepest place in words."""
+        return self.place.where
+
+    @property
     def text(self) -> str:
         """The zone in one line."""
         state = f"{-self.least_mm:.1f} mm inside" if self.least_mm < 0 else f"{self.least_mm:.1f} mm away"
@@ -87,12 +100,18 @@ class Zone:
 
 
 @steady
-def zones_of(mockup: MockUp, parts: Sequence[str] | None = None) -> tuple[Zone, ...]:
-    """Every zone of the parts named (all of them by default), worst first."""
+def zones_of(mockup: MockUp, parts: Sequence[str] | None = None, *, gaps: Sequence[Gap] = ()) -> tuple[Zone, ...]:
+    """Every zone of the parts named (all of them by default), worst first.
+
+    `gaps` are certified ones of its parts: the zone that such a gap lies on has its deepest place there.
+    """
     found: list[Zone] = []
     for part in mockup.parts:
         if parts is None or part.name in parts:
-            found += _zones(mockup, part)
+            own = _zones(mockup, part)
+            for gap in gaps:
+                own = _with_gap(mockup, own, gap) if gap.part == part.name else own
+            found += own
     return tuple(sorted(found, key=lambda zone: (zone.least_mm - zone.required_mm, zone.part)))
 
 
@@ -110,6 +129,24 @@ def _zones(mockup: MockUp, part: Part) -> list[Zone]:
         for sheet in sheets_of(faces)
         if _areas(vertices[sheet.vertices], sheet.faces).sum() >= _LEAST_AREA_MM2
     ]
+
+
+def _with_gap(mockup: MockUp, zones: list[Zone], gap: Gap) -> list[Zone]:
+    """The zones of a part, the one that its certified gap lies on with its deepest place there."""
+    if not zones or gap.swallowed:
+        return zones
+    held = [bool(on_faces(gap.at_rest_mm[None], zone.vertices_mm[zone.faces], _ON_MM)[0]) for zone in zones]
+    if not any(held):
+        return zones
+    which = held.index(True)
+    taken = replace(
+        zones[which],
+        deepest_mm=gap.at_rest_mm,
+        least_mm=gap.at_most_mm,
+        place=place_of_gap(mockup, gap),
+        of_gap=True,
+    )
+    return [*zones[:which], taken, *zones[which + 1 :]]
 
 
 def _zone(mockup: MockUp, part: Part, seen: Seen, nearest: Nearest, points: Array, gap: Array, sheet: Sheet) -> Zone:
@@ -135,13 +172,15 @@ def _zone(mockup: MockUp, part: Part, seen: Seen, nearest: Nearest, points: Arra
         area_mm2=float(_areas(points, sheet.faces).sum()),
         deepest_mm=deepest.point,
         least_mm=least_mm,
-        position=seen.position(deepest.setting),
-        where=where_text(deepest.point, right_hand=mockup.right_hand),
+        place=place_of(mockup, part, seen, deepest.point, deepest.setting),
         first=first_touch(
             nearest,
             seen,
             mockup,
-            np.concatenate([deepest.point[None], points]),
+            part,
+            points,
+            sheet.faces,
+            deepest.point,
             reached,
             level_mm=level_mm + skin_mm,
             touches=least_mm < 0,
@@ -210,44 +249,15 @@ def _areas(vertices: Array, faces: np.ndarray) -> Array:
     return areas
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Deepest:
-    """The point of a patch that the tire comes nearest to, the setting at which it does, and the way off the tire."""
-
-    point: Array
-    setting: Array
-    distance: float
-    away: Array
-
-
-def _deepest(nearest: Nearest, vertices: Array, faces: np.ndarray, gap: Array) -> _Deepest:
-    """Look for the deepest place of a patch between its vertices too, ever closer around the deepest found."""
+def _deepest(nearest: Nearest, vertices: Array, faces: np.ndarray, gap: Array) -> Closest:
+    """The deepest place of a patch, between its vertices too."""
     start = int(np.argmin(gap))
     point = vertices[[start]]
     found = nearest.settle(point, nearest.among_stations(point))
-    best = _Deepest(point=point[0], setting=found.settings[0], distance=float(found.distance[0]), away=found.normal[0])
-    corners = vertices[faces]
-    near = np.argsort(np.linalg.norm(corners - best.point, axis=2).min(axis=1), kind="stable")[:_LOOKED_INTO]
-    patches = corners[near]
-    for _ in range(_LOOKS):
-        places = np.einsum("mi,nij->nmj", _RASTER, patches)
-        points = places.reshape(-1, 3)
-        found = nearest.settle(points, np.repeat(best.setting[None], len(points), axis=0))
-        row = int(np.argmin(found.distance))
-        if found.distance[row] < best.distance:
-            best = _Deepest(
-                point=points[row],
-                setting=found.settings[row],
-                distance=float(found.distance[row]),
-                away=found.normal[row],
-            )
-        # the same triangles, smaller, about the deepest place so far; never off the patch
-        own = patches[[row // len(_RASTER)]]
-        patches = best.point + 0.3 * (own - best.point) if found.distance[row] <= best.distance else patches
-    return best
+    return closest_about(vertices[faces], closest_of(point, found, 0), nearest.settle)
 
 
-def _least_at_stations(nearest: Nearest, points: Array, deepest: _Deepest) -> Array:
+def _least_at_stations(nearest: Nearest, points: Array, deepest: Closest) -> Array:
     """(m,): how close some points of a patch come at each setting looked at."""
     sample = points[np.linspace(0, len(points) - 1, min(len(points), 120)).astype(int)]
     sample = np.vstack([sample, deepest.point])
@@ -257,7 +267,7 @@ def _least_at_stations(nearest: Nearest, points: Array, deepest: _Deepest) -> Ar
     return least
 
 
-def _turned_away(vertices: Array, sheet: Sheet, deepest: _Deepest) -> np.ndarray:
+def _turned_away(vertices: Array, sheet: Sheet, deepest: Closest) -> np.ndarray:
     """Faces whose normals point away from the tire about the deepest place, and the same side of the sheet elsewhere.
 
     Of a sheet without a border they point into the body that it bounds.

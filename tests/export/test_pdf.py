@@ -1,5 +1,7 @@
 """PDF as a printer sees it: rendered by poppler's pdftoppm and measured in dots."""
 
+import io
+import math
 import shutil
 import subprocess
 
@@ -7,19 +9,9 @@ import numpy as np
 import pytest
 
 from clearance.errors import OutputError
-from clearance.export.pdf import (
-    A4,
-    LEAST_LETTER_MM,
-    LETTER,
-    Page,
-    centred,
-    check_bar,
-    paper_named,
-    pdf,
-    tile_name,
-    tiled,
-)
-from clearance.geom.drawing import CUT, OUTLINE, Circle, Dimension, Drawing, Text, arc, line
+from clearance.export.papers import A4, LETTER, paper_named
+from clearance.export.pdf import LEAST_LETTER_MM, Page, centred, check_bar, pdf, tile_name, tiled
+from clearance.geom.drawing import CUT, OUTLINE, Circle, Dimension, Drawing, Text, arc, line, mark_bounds
 
 DPI = 300
 DOT_MM = 25.4 / DPI
@@ -154,3 +146,55 @@ def test_no_letter_on_a_scaled_page_is_smaller_than_is_stated():
     assert min(heights) >= LEAST_LETTER_MM
     tiles = tiled(Drawing(marks=tuple(marks)), title="t")
     assert min(m.height_mm for t in tiles for m in t.drawing.plain.marks if isinstance(m, Text)) >= LEAST_LETTER_MM
+
+
+def letters_mm(data: bytes) -> list[float]:
+    """The height of the capitals of every piece of writing, read back from the file: the font's size by the scales that
+    stand when it is shown, for a font whose capitals are 1493 of 2048 units high (Bitstream Vera Sans).
+    """
+    pikepdf = pytest.importorskip("pikepdf", reason="pikepdf is not installed")
+    found = []
+    with pikepdf.open(io.BytesIO(data)) as document:
+        for page in document.pages:
+            stack, scale, size, matrix = [], 1.0, 0.0, 1.0
+            for operands, operator in pikepdf.parse_content_stream(page):
+                numbers = [
+                    float(one) for one in operands if not isinstance(one, (pikepdf.Array, pikepdf.String, pikepdf.Name))
+                ]
+                match str(operator):
+                    case "q":
+                        stack.append(scale)
+                    case "Q":
+                        scale = stack.pop()
+                    case "cm":
+                        scale *= math.hypot(numbers[2], numbers[3])
+                    case "Tf":
+                        size = numbers[-1]
+                    case "Tm":
+                        matrix = math.hypot(numbers[2], numbers[3])
+                    case "Tj" | "TJ":
+                        found.append(size * matrix * scale * 1493 / 2048 * 25.4 / 72)
+    return found
+
+
+def test_letters_are_read_back_at_the_height_that_was_asked_for():
+    data = pdf([Page(drawing=Drawing(marks=(Text(at=(20.0, 20.0), text="H", height_mm=4.0, turn_deg=30.0),)))])
+    assert letters_mm(data) == [pytest.approx(4.0, abs=0.02)]
+
+
+@pytest.mark.parametrize("turn_deg", [0.0, 90.0])
+@pytest.mark.parametrize("said", ["a long name of a car and of its corner " * 12, "W" * 400])
+def test_a_label_too_long_for_a_tile_is_broken_into_lines_and_never_below_the_least_letter(said, turn_deg):
+    """ISO 3098: no letter below 1.8 mm. Every letter of the label is printed, whole on one page."""
+    outline = line((0.0, 0.0), (500.0, 0.0), CUT), line((0.0, 0.0), (0.0, 400.0), CUT)
+    label = Text(at=(250.0, 200.0), text=said.strip(), height_mm=8.0, align="centre", turn_deg=turn_deg)
+    pages = tiled(Drawing(marks=(*outline, label)))
+    assert min(letters_mm(pdf(pages))) >= LEAST_LETTER_MM - 0.01
+    held = []
+    for page in pages:
+        left, low, right, high = page.window
+        for mark in (m for m in page.inside.marks if isinstance(m, Text)):
+            x0, y0, x1, y1 = mark_bounds(mark)
+            if left <= x0 and x1 <= right and low <= y0 and y1 <= high:
+                held.append(mark.text)
+    assert "".join(said.split()) in "".join("".join(held).split())

@@ -84,6 +84,29 @@ def test_a_flat_tread_meets_a_flat_ceiling_along_a_line():
     assert (int(found[1]), int(found[2])) == (pytest.approx(100, abs=2), pytest.approx(60, abs=2))
 
 
+def test_a_flat_side_meets_a_flat_wall_over_a_ring():
+    """The same drum, its flat inner end 30 mm from an endless wall: as near all over it, out to its edge at 300 mm."""
+    mockup = between_walls(inboard=130.0, bump=(0.0, 0.0))
+    drum = polygon([(-100.0, 20.0), (60.0, 20.0), (60.0, 300.0), (-100.0, 300.0)])
+    standing = SimpleNamespace(
+        solid=Solid(profile=drum, pieces=(drum,)), suspension=mockup.suspension, right_hand=False
+    )
+    said = contact_text(
+        Contact(
+            mockup=standing,
+            part=mockup.part("inner wall"),
+            position=Position(),
+            shift_mm=(0.0, 0.0),
+            on_part_mm=np.array([150.0, -130.0, 0.0]),
+            gap_mm=30.0,
+            tolerance_mm=0.05,
+        )
+    )
+    found = re.fullmatch(r"all over a ring of (\d+) to (\d+) mm radius about the wheel's own middle, (.*)", said)
+    assert (int(found[1]), int(found[2])) == (pytest.approx(20, abs=2), pytest.approx(300, abs=2))
+    assert found[3] == "130 mm inboard of the hub face"
+
+
 @pytest.mark.parametrize("name", ["inner wall", "outer wall"])
 def test_terminal_json_and_findings_name_one_place(name):
     mockup = between_walls()

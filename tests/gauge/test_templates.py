@@ -4,14 +4,18 @@ import math
 
 import numpy as np
 import pytest
+from shapely import Point as ShapelyPoint
 from shapes import covers
 
 from clearance.errors import ShapeError
-from clearance.export.pdf import A4, LETTER, mark_bounds, pdf, tiled
+from clearance.export.nested import Laid, nested_pages
+from clearance.export.papers import A4, LETTER
+from clearance.export.pdf import LEAST_LETTER_MM, mark_bounds, pdf, tiled
 from clearance.export.templates import template_pages
-from clearance.gauge.templates import index_of, templates_of, tub_of
+from clearance.gauge.flatwork import oblong
+from clearance.gauge.templates import index_of, label_in, templates_of, tub_of
 from clearance.gauge.tub_solid import TubMaking, tub_solid
-from clearance.geom.drawing import CUT, ENGRAVE, Circle, Text, drawing_of
+from clearance.geom.drawing import CUT, ENGRAVE, Circle, Drawing, Path, Text, drawing_of
 from clearance.geom.profile import polygon
 from clearance.geom.revolve import Solid
 
@@ -167,3 +171,25 @@ def test_a_label_of_several_lines_stays_together():
     pages = tiled(drawing_of([*corners, *lines]), paper=A4)
     held = [sum(isinstance(m, Text) for m in p.inside.marks) for p in pages]
     assert max(held) == 3
+
+
+def test_a_label_that_finds_no_room_stands_beside_its_part_on_a_leader():
+    """A strip 6 mm high takes no letter of 3.5 mm with room around: it was left without a name. The nest keeps room."""
+    strip = oblong(0.0, 0.0, 60.0, 6.0)
+    marks = label_in(strip, ["STATION 7", "a car"], ())
+    (said,) = (m for m in marks if isinstance(m, Text))
+    assert said.text == "STATION 7"
+    assert said.at[0] > 60.0
+    assert said.height_mm >= LEAST_LETTER_MM
+    leader = next(m for m in marks if isinstance(m, Path))
+    assert strip.contains(ShapelyPoint(leader.elements[0].start))
+    assert leader.elements[-1].end[0] == pytest.approx(said.at[0] - 1.0)
+    laid = [Laid(name=str(k), shape=strip, drawing=Drawing(marks=tuple(marks))) for k in range(12)]
+    boxes = [
+        oblong(*mark_bounds(m))
+        for page in nested_pages(laid, A4, of="t")
+        for m in page.inside.marks
+        if isinstance(m, Text)
+    ]
+    assert len(boxes) == 12
+    assert not any(one.intersects(other) for k, one in enumerate(boxes) for other in boxes[:k])

@@ -58,6 +58,23 @@ OPTIONS = {
         ],
     ),
     "envelope --slack": (["envelope", PICKUP, "--slack"], LENGTHS),
+    "envelope --ends-at": (
+        ["envelope", PICKUP, "--slack", "10 mm", "--ends-at"],
+        [
+            "110 mm outboard",
+            "110 mm outboard, 9 mm ahead",
+            "-9 m outboard",
+            "1 mm up",
+            "outboard",
+            "nan mm ahead",
+            ",",
+            "",
+        ],
+    ),
+    "envelope --paper": (
+        ["envelope", PICKUP, "--slack", "10 mm", "--paper"],
+        ["a3", "a7", "roll 24 in", "roll 24", "roll 1 mm", "roll 99 m", "roll nan in", "roll", "", "\x1b", "a" * 5000],
+    ),
     "gauge --bed": (["gauge", PICKUP, "--bed"], SIZES),
     "gauge --fit": (["gauge", PICKUP, "--fit"], LENGTHS),
     "gauge --plate": (["gauge", PICKUP, "--plate"], LENGTHS),

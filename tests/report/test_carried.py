@@ -6,11 +6,13 @@ import itertools
 
 import pytest
 from clearance_cli.main import run
+from export.test_pdf import letters_mm
 
-from clearance.export.pdf import PAPERS
+from clearance.export.papers import PAPERS
+from clearance.export.pdf import LEAST_LETTER_MM
 from clearance.export.writing import width_mm
 from clearance.geom.drawing import Text
-from clearance.report.carried import HIGH_MM, ROW_MM, WIDE_MM, _captioned, picture_of
+from clearance.report.carried import HIGH_MM, ROW_MM, WIDE_MM, _captioned, carriers_page, picture_of
 from clearance.report.forms import CARRIERS
 
 
@@ -32,6 +34,12 @@ def test_no_two_carriers_look_the_same():
     drawn = {name: repr(picture_of(name)).replace("from ahead", "from behind") for name in CARRIERS}
     same = [pair for pair in itertools.combinations(CARRIERS, 2) if drawn[pair[0]] == drawn[pair[1]]]
     assert same == [("rear-wishbones", "front-wishbones")]
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_no_letter_on_the_page_is_smaller_than_a_drawing_may_have(paper):
+    """ISO 3098: 1.8 mm is its least height; read back from the file."""
+    assert min(letters_mm(carriers_page(paper))) >= LEAST_LETTER_MM - 0.01
 
 
 @pytest.mark.parametrize("paper", PAPERS)

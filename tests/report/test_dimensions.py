@@ -7,10 +7,12 @@ wheel at a grid of positions, gaps and required gaps from what was measured.
 
 from __future__ import annotations
 
+import html
 import io
 import re
 import shutil
 import subprocess
+from itertools import pairwise
 from pathlib import Path
 
 import ezdxf
@@ -195,6 +197,18 @@ def test_the_pdf_prints_the_same_figures_and_no_other(sheets, tmp_path):
         assert not FIGURE.search(rest)
 
 
+def test_no_measure_is_broken_at_the_end_of_a_line(sheets):
+    """A bracket that is opened is closed on its line, and no line ends in a number whose unit stands on the next."""
+    for name in (*VIEWS, "places"):
+        written = re.findall(r"<text[^>]*>([^<]*)</text>", sheets.files[f"{name}.svg"].decode())
+        lines = [html.unescape(one) for one in written]
+        assert len(lines) > 5
+        assert [one for one in lines if one.count("(") != one.count(")")] == []
+        units = ("mm", "in)", "deg", "o'clock")
+        broken = [one for one, after in pairwise(lines) if one[-1:].isdigit() and after.startswith(units)]
+        assert broken == []
+
+
 def test_qpdf_finds_nothing_wrong_and_every_font_is_in_the_file(sheets):
     pikepdf = pytest.importorskip("pikepdf", reason="pikepdf is not installed")
     with pikepdf.open(io.BytesIO(sheets.files["drawings.pdf"])) as document:
@@ -202,9 +216,11 @@ def test_qpdf_finds_nothing_wrong_and_every_font_is_in_the_file(sheets):
         assert len(document.pages) == 4
         for page in document.pages:
             fonts = page.Resources.Font
+            assert "/ExtGState" not in page.Resources  # no transparency
             assert len(fonts) > 0
             for font in fonts.values():
                 assert "/FontFile2" in font.FontDescriptor, font.BaseFont
+                assert "/ToUnicode" in font, font.BaseFont
 
 
 @pytest.mark.slow

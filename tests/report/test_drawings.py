@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from clearance.description.load import load
-from clearance.export.pdf import A4, LETTER
+from clearance.export.papers import A4, LETTER
 from clearance.gap.cycle import over_cycle
 from clearance.geom.drawing import FOLD, PART, WHOLE, Circle, Dimension, Path, Text, drawing_of, mark_bounds
 from clearance.report.drawings import VIEWS, Sight, _fitted, _names, drawings, full_size, title_block, view_drawing
