@@ -21,10 +21,11 @@ import numpy as np
 
 from clearance.answers.candidates import BadCell, NotAnswered, Row, offset_of, one_line
 from clearance.answers.checked import gaps_of, refuse_standing, spare_of
-from clearance.answers.slid import Mount, Mounts
+from clearance.answers.slid import Mount, Mounts, Rim
 from clearance.answers.tires import rim_of
 from clearance.errors import ClearanceError
 from clearance.gap.found import CLEARS, HITS, TIGHT, UNDECIDED, Gap, verdict_of
+from clearance.geom.witness import Roughly
 from clearance.many.cover import Window
 from clearance.many.room import Ends, Room
 from clearance.many.spots import Fields, Laid
@@ -34,6 +35,7 @@ from clearance.mockup.mockup import MockUp
 from clearance.pose import Array
 from clearance.steady import steady
 from clearance.suspension.position import Position
+from clearance.tire.catalog import Listed
 
 NEAR_MM = 6.0
 MOST_SHIFT_MM = 25
@@ -41,6 +43,8 @@ MOST_SHIFT_MM = 25
 _LOOKS, _SEARCHED_LOOKS = 6, 2
 MARGIN_MM = 60.0
 """A part that stays further than this from every wheel of the list is said to be at least so far."""
+_ROUGHLY = Roughly(from_mm=NEAR_MM, share=0.1)
+"""A hit deeper than any change of the offset is looked for is told to a tenth of its depth: what it is, is certain."""
 _AT_ONCE = 512
 """Rows of one batch laid together."""
 
@@ -159,9 +163,12 @@ def _answer_all(room: Room, shelf: Shelf, batch: _Batch) -> None:
 def _put(mockup: MockUp, rows: Iterable[Row], shelf: Shelf) -> tuple[list[tuple[Row, Mount, float]], list[NotAnswered]]:
     """Each row with the mount and the offset that it has here, and those that cannot be put."""
     put, missing = [], []
+    rims: dict[tuple[Listed, float], Rim] = {}
     for row in rows:
         try:
-            rim = shelf.mounts.rim(mockup, row.tire, row.width_in)
+            rim = rims.get((row.tire, row.width_in))
+            if rim is None:
+                rim = rims[row.tire, row.width_in] = shelf.mounts.rim(mockup, row.tire, row.width_in)
             offset_mm = offset_of(row, rim.wheel)
             put.append((row, rim.at(offset_mm), offset_mm))
         except BadCell as bad:
@@ -244,21 +251,20 @@ def _by_outline(room: Room, laid: Laid) -> list[list[_Found]]:
     least = room.least(laid)
     spare = least - room.required
     wanted = (spare < 0.0) | (spare <= spare.min(axis=1)[:, None])
+    ends = room.ends(laid, wanted, least)
     for number in range(len(room.parts)):
         rows = np.flatnonzero(wanted[:, number])
-        if len(rows):
-            ends = room.ends(laid.take(rows), number, least[rows, number])
-            for row, one in zip(rows.tolist(), _of_part(room, number, ends), strict=True):
-                found[row].append(one)
+        for row, one in zip(rows.tolist(), _of_part(room, number, ends, rows), strict=True):
+            found[row].append(one)
     return found
 
 
-def _of_part(room: Room, number: int, ends: Ends) -> Iterator[_Found]:
-    part = room.parts[number].part
-    positions = room.positions(number, ends.place) if len(room.parts[number].edge) else [None] * len(ends.place)
-    for least, most, place, position in zip(
-        ends.at_least_mm.tolist(), ends.at_most_mm.tolist(), ends.place.tolist(), positions, strict=True
-    ):
+def _of_part(room: Room, number: int, ends: Ends, rows: np.ndarray) -> Iterator[_Found]:
+    part, places = room.parts[number].part, ends.place[rows, number]
+    known = len(room.parts[number].cover.edge_mm) > 0
+    positions = room.positions(number, places) if known else [None] * len(places)
+    least_mm, most_mm = (one[rows, number].tolist() for one in (ends.at_least_mm, ends.at_most_mm))
+    for least, most, place, position in zip(least_mm, most_mm, places.tolist(), positions, strict=True):
         yield _Found(
             part=part.name,
             at_least_mm=least,
@@ -312,7 +318,7 @@ def _by_search(room: Room, stands: _Stands, parts: Sequence[str]) -> list[_Found
             gap=gap,
             place=None,
         )
-        for gap in gaps_of(stands.corner, parts, memory=room.memory)
+        for gap in gaps_of(stands.corner, parts, memory=room.memory, roughly=_ROUGHLY)
     ]
 
 
