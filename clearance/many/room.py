@@ -17,8 +17,9 @@ import numpy as np
 from clearance.gap.measure import swallows
 from clearance.gap.memory import Memory
 from clearance.gap.trees import tree_of
-from clearance.many.cover import BLOCK, CELL_MM, Cover, Window, cover_of
+from clearance.many.cover import Cover, cover_of
 from clearance.many.spots import Laid, Look, Spots
+from clearance.many.squares import BLOCK, CELL_MM, Window
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import Seen, seen_by
 from clearance.pose import Array
@@ -96,13 +97,14 @@ class Room:
 
     def _least(self, look: Look, capped: Array) -> Array:
         """Of some shifts, but for what lies among squares; what stays outside is no less than `capped`."""
-        found, high = self._cells.between(look)
-        least, most = (np.minimum(one - self._lower, capped) for one in (found, high))
+        low, high = self._cells.between(look)
+        least, most = (np.minimum(one - self._lower, capped) for one in (low, high))
         # what cannot matter is not looked at again
         matters = np.maximum((most - self.required).min(axis=1, initial=np.inf), 0.0)
         wanted = least - self.required <= matters[:, None]
         exact = self._cells.nearest(look, wanted, high)[0] - self._lower
-        return np.where(wanted, exact, least)
+        found: Array = np.where(wanted, exact, least)
+        return found
 
     def spare(self, laid: Laid) -> Array:
         """(n,): the least of any part's lower end less what it must keep; infinite where there is no part."""
@@ -140,7 +142,7 @@ class Room:
     def _deepest(self, laid: Laid, wanted: np.ndarray) -> Array:
         """(n, parts): no point of a part is deeper than this; infinite where it is not wanted."""
         half = BLOCK * CELL_MM * math.sqrt(0.5)
-        deep = _nearest(self._inner, laid, wanted)[0] - half - self._off
+        deep: Array = _nearest(self._inner, laid, wanted)[0] - half - self._off
         if laid.outline.disc_mm is None:
             return deep
         for number in np.flatnonzero(wanted.any(axis=0)):

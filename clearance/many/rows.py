@@ -26,9 +26,9 @@ from clearance.answers.tires import rim_of
 from clearance.errors import ClearanceError
 from clearance.gap.found import CLEARS, HITS, TIGHT, UNDECIDED, Gap, verdict_of
 from clearance.geom.witness import Roughly
-from clearance.many.cover import Window
 from clearance.many.room import Ends, Room
 from clearance.many.spots import Fields, Laid
+from clearance.many.squares import Window
 from clearance.many.sure import sure_of, sure_of_laid
 from clearance.mockup.car import Car
 from clearance.mockup.mockup import MockUp

@@ -14,9 +14,9 @@ from clearance.answers.checked import gaps_of
 from clearance.answers.slid import Mounts
 from clearance.door.corners import load
 from clearance.door.study_work import window_for
-from clearance.many.cover import Window
 from clearance.many.room import Ends, Room
 from clearance.many.spots import Laid, field_of
+from clearance.many.squares import Window
 from clearance.mockup.paths import relative
 from clearance.well.part import Part
 
