@@ -364,7 +364,10 @@ def _changes(room: Room, laid: Laid, stands: Sequence[_Stands], found: Sequence[
         return change
     missing = np.array([found[row].missing_mm for row in near])
     some = laid.take(np.array(near))
-    outboard, inboard = (_least_shift(some, missing, way, room.spare) for way in (1.0, -1.0))
+    # both ways are looked at together
+    ways = np.repeat((1.0, -1.0), len(near))
+    both = some.take(np.tile(np.arange(len(near)), 2))
+    outboard, inboard = np.split(_least_shift(both, np.tile(missing, 2), ways, room.spare), 2)
     for row, out_, in_ in zip(near, outboard.tolist(), inboard.tolist(), strict=True):
         change[row] = _lesser(out_, in_)
     return change
@@ -378,19 +381,19 @@ def _lesser(outboard: float, inboard: float) -> float | None:
 
 
 def _least_shift(
-    laid: Laid, missing: Array, way: float, spare_of: Callable[[Laid], Array], looks: int = _LOOKS
+    laid: Laid, missing: Array, way: Array, spare_of: Callable[[Laid], Array], looks: int = _LOOKS
 ) -> Array:
-    """(n,): how far each must slide one way until all is spared; infinite where that is not found.
+    """(n,): how far each must slide its own way until all is spared; infinite where that is not found.
 
     The gap changes by no more than a millimetre for a millimetre, so what is missing may be stepped over.
     """
     shift, at = np.full(len(missing), np.inf), np.ceil(missing)
     open_ = np.arange(len(missing))
     for _ in range(looks):
-        open_ = open_[(at[open_] <= MOST_SHIFT_MM) & laid.can_slide(open_, way * at[open_])]
+        open_ = open_[(at[open_] <= MOST_SHIFT_MM) & laid.can_slide(open_, way[open_] * at[open_])]
         if not len(open_):
             break
-        spare = spare_of(laid.take(open_).moved(way * at[open_]))
+        spare = spare_of(laid.take(open_).moved(way[open_] * at[open_]))
         done = spare >= 0.0
         shift[open_[done]] = at[open_[done]]
         on = ~done & (spare >= -2.0 * missing[open_] - 1.0)
@@ -416,7 +419,7 @@ def _change_searched(room: Room, laid: Laid, stands: _Stands, found: _Found) -> 
     if found.gap is not None:
         # each look is a search, so the way alone is looked that opens the gap which binds
         way = -1.0 if found.gap.per_mm.get("backspace", 0.0) > 0.0 else 1.0
-        shift = float(_least_shift(laid, only, way, spare, looks=_SEARCHED_LOOKS)[0])
+        shift = float(_least_shift(laid, only, np.array([way]), spare, looks=_SEARCHED_LOOKS)[0])
         return _lesser(shift, math.inf) if way > 0.0 else _lesser(math.inf, shift)
-    outboard, inboard = (float(_least_shift(laid, only, way, spare)[0]) for way in (1.0, -1.0))
+    outboard, inboard = (float(_least_shift(laid, only, np.array([way]), spare)[0]) for way in (1.0, -1.0))
     return _lesser(outboard, inboard)

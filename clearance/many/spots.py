@@ -45,9 +45,10 @@ class Field:
         """The two ends of the distance of points, of the outline as drawn; arrays of shapes that go together."""
         u, v = (along - self.low_mm) / KNOT_MM, radius / KNOT_MM
         rows, columns = self.knots.shape
-        inner_u, inner_v = np.clip(u, 0.0, columns - 1.0), np.clip(v, 0.0, rows - 1.0)
+        inner_u = np.minimum(np.maximum(u, 0.0), columns - 1.0)
+        inner_v = np.minimum(np.maximum(v, 0.0), rows - 1.0)
         i, j = np.rint(inner_u), np.rint(inner_v)
-        known = self.knots.ravel()[(j * columns + i).astype(np.intp)].astype(np.float64)
+        known = self.knots.ravel().take((j * columns + i).astype(np.intp)).astype(np.float64)
         # nothing of the outline lies beyond the field: seen from there it is no nearer than from the border
         off = KNOT_MM * np.hypot(inner_u - i, inner_v - j) + 1e-3
         beyond = KNOT_MM * (np.abs(u - inner_u) + np.abs(v - inner_v))
@@ -126,10 +127,16 @@ class Laid:
             both = self.outline.distance(*flat).reshape(wide)
             return both, both
         low, high = self.field.ends(along - shift, radius)
-        if self.outline.disc_mm is None or not (radius <= self.outline.disc_mm[1]).any():
+        if self.outline.disc_mm is None:
             return low, high
+        # no place outside of the barrel is nearer to the disc than to the rim
+        inside = np.flatnonzero(radius.ravel() <= self.outline.disc_mm[1])
+        if not len(inside):
+            return low, high
+        shift, along, radius = (one if one.shape[-1] == 1 else one[..., inside] for one in (shift, along, radius))
         disc = self.outline.disc_distance(along, radius, shift)
-        return np.minimum(low, disc), np.minimum(high, disc)
+        low[..., inside], high[..., inside] = (np.minimum(one[..., inside], disc) for one in (low, high))
+        return low, high
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -234,18 +234,20 @@ def _within_strips(
     from_row = np.maximum(np.floor(least / CELL_MM - 1e-6).astype(np.int64), first[:, None])
     to_row = np.minimum(np.floor(most / CELL_MM + 1e-6).astype(np.int64), last[:, None])
     each = np.maximum(to_row - from_row + 1, 0).ravel()
-    side = np.repeat(np.arange(len(each)), each)
-    row = np.arange(len(side)) - np.repeat(np.cumsum(each) - each, each) + from_row.ravel()[side]
-    polygon_, corner = side // (rings.shape[1] - 1), side % (rings.shape[1] - 1)
-    y0, r0 = rings[polygon_, corner, 0], r[polygon_, corner]
-    rise = r[polygon_, corner + 1] - r0
-    run = rings[polygon_, corner + 1, 0] - y0
+
+    def spread(of_sides: np.ndarray) -> np.ndarray:
+        return np.repeat(of_sides.ravel(), each)
+
+    number = np.arange(each.sum())
+    row = number + np.repeat(from_row.ravel() - (np.cumsum(each) - each), each)
+    at = row + spread(np.broadcast_to((begin - first)[:, None], from_row.shape))
+    rise, run = np.diff(r, axis=1), np.diff(rings[:, :, 0], axis=1)
     level = np.abs(rise) < 1e-9
-    safe = np.where(level, 1.0, rise)
-    one = np.clip(np.where(level, 0.0, (row * CELL_MM - r0) / safe), 0.0, 1.0)
-    other = np.clip(np.where(level, 1.0, ((row + 1) * CELL_MM - r0) / safe), 0.0, 1.0)
-    at = begin[polygon_] + row - first[polygon_]
-    ya, yb = y0 + one * run, y0 + other * run
+    y0, r0, run, safe = (spread(one) for one in (rings[:, :-1, 0], r[:, :-1], run, np.where(level, 1.0, rise)))
+    one, other = ((row * CELL_MM - r0) / safe, ((row + 1) * CELL_MM - r0) / safe)
+    flat = spread(level)
+    one[flat], other[flat] = 0.0, 1.0
+    ya, yb = (y0 + np.minimum(np.maximum(part, 0.0), 1.0) * run for part in (one, other))
     np.minimum.at(low, at, np.minimum(ya, yb))
     np.maximum.at(high, at, np.maximum(ya, yb))
     # a little more, for what is rounded on the way
