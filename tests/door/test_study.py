@@ -184,6 +184,21 @@ def test_a_car_that_needs_more_memory_than_it_may_have_is_refused_in_one_message
     assert resource.getrlimit(resource.RLIMIT_DATA) == before
 
 
+def test_so_is_a_gathering_and_what_a_worker_of_a_cluster_is_given_too_little_for(cars, monkeypatch):
+    taken, _ = study_spread._taken()
+    monkeypatch.setattr(door, "_gathered", lambda *_: np.ones(150_000_000))
+    with pytest.raises(clearance.OutputError, match=r"cars needs more than the .* --memory, or put the cars"):
+        clearance.study(*cars, processes=1, memory_bytes=max(taken + 100_000_000, study_spread.PROCESS_BYTES))
+    monkeypatch.setattr(study_spread, "work", lambda piece: str(len(np.ones(50_000_000))))
+    piece = study_work.piece_of("two.toml", cars[0] / "two.toml", cars[1], "x")
+    monkeypatch.setattr(study_spread, "worker_limit", lambda: taken + 100_000_000)
+    with pytest.raises(clearance.OutputError, match=r"two\.toml'?: this car needs more than .* --memory-limit"):
+        study_spread.on_worker(piece)
+    for enough in (taken + 600_000_000, None):
+        monkeypatch.setattr(study_spread, "worker_limit", lambda enough=enough: enough)
+        assert study_spread.on_worker(piece) == "50000000"
+
+
 def test_who_is_done_gets_the_next_row_and_nothing_is_lost():
     found = dict(as_made(_slowly, [(number,) for number in range(9)], 2))
     assert found == {number: number * number for number in range(9)}
