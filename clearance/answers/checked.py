@@ -16,6 +16,7 @@ from clearance.gap.found import CLEARS, Gap
 
 if TYPE_CHECKING:
     from clearance.gap.memory import Memory
+    from clearance.geom.witness import Roughly
     from clearance.mockup.mockup import MockUp
 
 Progress = Callable[[int, int, str], None]
@@ -51,17 +52,19 @@ def gaps_of(
     *,
     tolerance_mm: float = TOLERANCE_MM,
     memory: Memory | None = None,
+    roughly: Roughly | None = None,
 ) -> tuple[Gap, ...]:
     """The certified gaps of a mock-up over its whole cycle; of some parts only where named.
 
     Of a corner whose links were not measured, at the worst that they may do. Raises InputError for one of which nothing
-    but ride height is known. With a `memory` the verdicts are those of a check, and the brackets within the tolerance.
+    but ride height is known. With a `memory` the verdicts are those of a check, and the brackets within the tolerance;
+    `roughly` says how closely a deep hit is to be told, which no verdict hangs on.
     """
     from clearance.gap.cycle import over_cycle
 
     refuse_standing(mockup)
     named = None if parts is None else tuple(parts)
-    return over_cycle(mockup, tolerance_mm=tolerance_mm, parts=named, at_worst=True, memory=memory)
+    return over_cycle(mockup, tolerance_mm=tolerance_mm, parts=named, at_worst=True, memory=memory, roughly=roughly)
 
 
 def refuse_standing(mockup: MockUp) -> None:

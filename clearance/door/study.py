@@ -16,7 +16,7 @@ from typing import Any
 from clearance import opener
 from clearance.answers.checked import Progress, silent
 from clearance.door.answer import Answer
-from clearance.door.study_spread import here, on_cluster, processes_for
+from clearance.door.study_spread import held_to, here, on_cluster, processes_for
 from clearance.door.study_work import Piece, head_of, list_key, named_in, piece_of, read_list, rows_of
 from clearance.errors import FileError, InputError, OutputError
 from clearance.plain import echoed
@@ -26,6 +26,7 @@ MEMORY_BYTES = 2_000_000_000
 Content = bytes | Callable[[], Iterator[bytes]]
 """Of a file: all of it, or what makes it piece by piece."""
 _SUM = 64
+_REMEDY = "Give more with --memory, or put the cars into several folders and study one after another."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -68,7 +69,8 @@ def study(
     for done, (piece, text) in enumerate(made, start=len(pieces) - len(todo) + 1):
         kept[piece.key] = _sealed(text)
         progress(done, len(pieces), f"cars, {len(rows):,} rows each")
-    found = _gathered(Path(list_), wrong_rows, pieces, kept)
+    with held_to(memory_bytes, f"what is said of {len(pieces):,} cars needs", _REMEDY):
+        found = _gathered(Path(list_), wrong_rows, pieces, kept)
     return _told(found, folder)
 
 

@@ -51,16 +51,43 @@ def here(pieces: Sequence[Piece], processes: int, memory_bytes: int) -> Iterator
         yield pieces[row], text
 
 
-def _within(piece: Piece, memory_bytes: int) -> str:
+_HERE = "Give more with --memory, or work on fewer at once with --processes."
+_THERE = "Give the workers more: dask worker ADDRESS --nthreads 1 --memory-limit 2GB."
+
+
+def _within(piece: Piece, memory_bytes: int, remedy: str = _HERE) -> str:
     """A piece, made within so much memory."""
+    with held_to(memory_bytes, f"{echoed(piece.file)}: this car needs", remedy):
+        return work(piece)
+
+
+@contextlib.contextmanager
+def held_to(memory_bytes: int, needs: str, remedy: str) -> Iterator[None]:
+    """Let this process take no more memory than that. Raises OutputError for what needs more."""
     try:
         with _held_to(memory_bytes):
-            return work(piece)
+            yield
     except MemoryError:
         raise OutputError(
-            f"{echoed(piece.file)}: this car needs more than the {memory_bytes // 10**6} MB that one process may take."
-            " Give more with --memory, or work on fewer at once with --processes. What was finished is kept."
+            f"{needs} more than the {memory_bytes // 10**6} MB that one process may take. {remedy} What was finished is"
+            " kept."
         ) from None
+
+
+def on_worker(piece: Piece) -> str:
+    """A piece, made by a worker of a cluster within the memory that the worker was given."""
+    limit = worker_limit()
+    return work(piece) if limit is None else _within(piece, limit, _THERE)
+
+
+def worker_limit() -> int | None:
+    """What Dask lets this worker have; None where it has no limit, or where its threads share one."""
+    import distributed
+
+    made: Any = distributed
+    worker = made.get_worker()
+    limit = worker.memory_manager.memory_limit
+    return int(limit) if limit and worker.state.nthreads == 1 else None
 
 
 @contextlib.contextmanager
@@ -119,7 +146,7 @@ def _asked(pieces: Sequence[Piece], address: str) -> Iterator[tuple[Piece, str]]
     lost: Any = _losses()
     try:
         by_key = {f"clearance-study-{piece.key}": piece for piece in pieces}
-        futures = [client.submit(work, piece, key=key, pure=True, retries=0) for key, piece in by_key.items()]
+        futures = [client.submit(on_worker, piece, key=key, pure=True, retries=0) for key, piece in by_key.items()]
         for future in as_completed(futures, loop=client.loop):
             if future.status == "error":
                 _refuse(future)

@@ -20,8 +20,8 @@ from clearance.answers.candidates import MOST_ROWS, NotAnswered, Row, one_line, 
 from clearance.errors import ClearanceError, FileError, InputError
 from clearance.facts.study import line_facts, missing_facts, table_rows
 from clearance.gap.found import CLEARS, HITS, TIGHT, UNDECIDED
-from clearance.many.cover import Window
 from clearance.many.rows import MARGIN_MM, Shelf, lines_of
+from clearance.many.squares import Window
 from clearance.mockup.car import Car
 from clearance.plain import csv_row, json_text
 from clearance.tire.dimensions import formula_overall_mm

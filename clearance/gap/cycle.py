@@ -7,9 +7,10 @@ from collections.abc import Callable, Sequence
 from clearance.defaults import TOLERANCE_MM
 from clearance.gap.found import ROUNDING_MM, Gap
 from clearance.gap.measure import as_known, measured
-from clearance.gap.memory import Memory
+from clearance.gap.memory import Entry, Memory
+from clearance.geom.witness import Roughly
 from clearance.mockup.mockup import MockUp
-from clearance.mockup.paths import seen_by
+from clearance.mockup.paths import Seen, seen_by
 from clearance.steady import steady
 from clearance.well.part import Part
 
@@ -24,6 +25,7 @@ def over_cycle(
     parts: Sequence[str] | None = None,
     at_worst: bool = False,
     memory: Memory | None = None,
+    roughly: Roughly | None = None,
 ) -> tuple[Gap, ...]:
     """The gap of each part (of those named, or of all), in the order of the mock-up.
 
@@ -32,7 +34,7 @@ def over_cycle(
     still true and `finished` is False. Of a corner whose links were not measured both ends hold whatever they do; with
     `at_worst` the bracket is that of the worst they may do, which is what has to clear. `progress` is called with
     (parts done, parts in all, what). With a `memory` the search begins with what that has: the brackets are as true and
-    as narrow, and may be others within the tolerance.
+    as narrow, and may be others within the tolerance. `roughly` says how closely a deep hit is to be told.
 
     Raises PartError for a name that is not there, SuspensionError for positions that cannot be reached.
     """
@@ -44,7 +46,7 @@ def over_cycle(
             if progress is not None:
                 progress(done, len(chosen), f"measuring {name}: between {low:.1f} and {high:.1f} mm")
 
-        gap = _measured(mockup, part, memory, tolerance_mm=tolerance_mm, work=work, progress=tell)
+        gap = _measured(mockup, part, memory, tolerance_mm=tolerance_mm, work=work, progress=tell, roughly=roughly)
         gaps.append(gap if at_worst else as_known(mockup, part, gap))
     return tuple(gaps)
 
@@ -57,14 +59,20 @@ def _measured(
     tolerance_mm: float,
     work: int | None,
     progress: Callable[[int, float, float], None],
+    roughly: Roughly | None = None,
 ) -> Gap:
+    def found(seen: Seen, entry: Entry | None) -> Gap:
+        return measured(
+            mockup, part, seen, tolerance_mm=tolerance_mm, work=work, progress=progress, entry=entry, roughly=roughly
+        )
+
     if memory is None:
-        return measured(mockup, part, seen_by(mockup, part), tolerance_mm=tolerance_mm, work=work, progress=progress)
+        return found(seen_by(mockup, part), None)
     with memory.lent(mockup, part) as entry:
-        gap = measured(mockup, part, entry.seen, tolerance_mm=tolerance_mm, work=work, progress=progress, entry=entry)
+        gap = found(entry.seen, entry)
     if tolerance_mm <= TOLERANCE_MM and _on_a_line(gap, tolerance_mm):
         # here another bracket could be another verdict: it is the one that a check gives
-        return _measured(mockup, part, None, tolerance_mm=tolerance_mm, work=work, progress=progress)
+        return found(seen_by(mockup, part), None)
     return gap
 
 

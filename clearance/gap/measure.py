@@ -19,6 +19,7 @@ from clearance.gap.memory import Entry
 from clearance.gap.trees import tree_of
 from clearance.geom.bracket import DEFAULT_WORK, Bracket, bracket, reached
 from clearance.geom.profile import Profile
+from clearance.geom.witness import Roughly
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import Seen, carried, seen_at, seen_by
 from clearance.mockup.words import where_text
@@ -44,8 +45,10 @@ def measured(
     work: int | None = None,
     progress: Callable[[int, float, float], None] | None = None,
     entry: Entry | None = None,
+    roughly: Roughly | None = None,
 ) -> Gap:
-    """The gap of one part along a path, what its holes could hide taken in; `entry` is what is known of it already."""
+    """The gap of one part along a path, what its holes could hide taken in; `entry` is what is known of it already, and
+    `roughly` how closely a deep hit is to be told."""
 
     def searched(closely_mm: float) -> Bracket:
         return bracket(
@@ -59,6 +62,7 @@ def measured(
             tree=tree_of(part) if entry is None else entry.tree,
             progress=progress,
             kept=None if entry is None else entry.kept,
+            roughly=roughly,
         )
 
     found = searched(max(tolerance_mm / 2.0, tolerance_mm - part.drawn_mm))

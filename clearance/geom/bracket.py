@@ -26,7 +26,7 @@ from clearance.geom.revolve import Solid
 from clearance.geom.search import BATCH, Progress, Search
 from clearance.geom.split import split_once
 from clearance.geom.tree import Tree
-from clearance.geom.witness import DEEP_MM, DEEP_SHARE, Nearest, NearestOfEach, TooNear
+from clearance.geom.witness import DEEP_MM, DEEP_SHARE, Nearest, NearestOfEach, Roughly, TooNear
 
 __all__ = [
     "DEEP_MM", "DEEP_SHARE", "DEEP_WORK", "DEFAULT_WORK", "TOLERANCE_MM", "Bracket", "Reached", "bracket",
@@ -70,6 +70,7 @@ def bracket(
     tree: Tree | None = None,
     progress: Progress | None = None,
     kept: Kept | None = None,
+    roughly: Roughly | None = None,
 ) -> Bracket:
     """The least signed distance from triangles (n, 3, 3) to the solid along the path, to within a tolerance.
 
@@ -78,8 +79,9 @@ def bracket(
     with (boxes looked at, lower end, upper end). The path's own fit error is taken off the lower end. `kept` is what
     was proven of the same triangles on the same path for another solid: the search begins with it, and leaves there
     what it proves itself. The bracket is as true and as narrow without; its ends may then be others.
+    `roughly` is for who need not know closely how deep a deep hit is.
     """
-    witness = Nearest(_passing(triangles, share, path, solid, limits, tree), tolerance_mm)
+    witness = Nearest(_passing(triangles, share, path, solid, limits, tree), tolerance_mm, roughly)
     search = Search(witness, kept=kept)
     finished = search.run(work, min(work, deep_work), progress)
     witness.settle()

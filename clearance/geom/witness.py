@@ -38,6 +38,20 @@ _ROUGH_STEPS = 20
 _SETTLED_MM = 1e-6
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Roughly:
+    """How closely a deep hit is told to who asks what is hit: both ends stay proven, and stand further apart."""
+
+    from_mm: float
+    """Deeper than this."""
+    share: float
+    """Of the depth, so far."""
+
+    def room_mm(self, upper_mm: float) -> float:
+        """How far below the least distance found the lower end may stand; nothing where that is not deep."""
+        return self.share * -upper_mm if upper_mm < -self.from_mm else 0.0
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Place:
     """A real place at a real setting."""
@@ -130,9 +144,9 @@ def _closest_corners(boxes: Boxes, rows: Ints, passing: Passing) -> tuple[Ints, 
 class Nearest(Measuring):
     """The nearest place found, and the setting at which it is met."""
 
-    def __init__(self, passing: Passing, tolerance_mm: float) -> None:
+    def __init__(self, passing: Passing, tolerance_mm: float, roughly: Roughly | None = None) -> None:
         super().__init__(passing)
-        self.tolerance_mm = tolerance_mm
+        self.tolerance_mm, self.roughly = tolerance_mm, roughly
         self.setting = passing.path.box.mean(axis=1)
         self.point = passing.triangles[0, 0]
         self.share = 0.0
@@ -144,6 +158,8 @@ class Nearest(Measuring):
         room = 0.9 * self.tolerance_mm
         if self.upper < 0 and self.looked > EXACT_DEPTH_WORK:
             room = max(room, 0.9 * max(DEEP_MM, DEEP_SHARE * -self.upper))
+        if self.roughly is not None:
+            room = max(room, 0.9 * self.roughly.room_mm(self.upper))
         return self.upper - room
 
     def undecided(self, boxes: Boxes) -> Boxes:

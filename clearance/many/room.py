@@ -17,8 +17,9 @@ import numpy as np
 from clearance.gap.measure import swallows
 from clearance.gap.memory import Memory
 from clearance.gap.trees import tree_of
-from clearance.many.cover import CELL_MM, Cover, Window, cover_of
-from clearance.many.spots import Laid, Spots
+from clearance.many.cover import Cover, cover_of
+from clearance.many.spots import Laid, Look, Spots
+from clearance.many.squares import BLOCK, CELL_MM, Window
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import Seen, seen_by
 from clearance.pose import Array
@@ -38,12 +39,6 @@ class PartRoom:
     part: Part
     seen: Seen
     cover: Cover
-    cells: Spots
-    """The squares along the edge."""
-    inner: Spots
-    """The larger squares that hold all of it."""
-    edge: Spots
-    """The real places."""
     lower_mm: float
     """What is taken off every distance to a square for the lower end."""
     off_mm: float
@@ -52,12 +47,12 @@ class PartRoom:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Ends:
-    """A part's gap between two ends for each shift, and the real places that give the upper ones."""
+    """Gaps (n, parts) between two ends, and the real places that give the upper ones; where they were asked for."""
 
     at_least_mm: Array
     at_most_mm: Array
     place: np.ndarray
-    """Of the part's real places; -1 where there is none within the window."""
+    """Of each part's real places; -1 where there is none within the window."""
 
 
 def worth_outlining(mockup: MockUp) -> int:
@@ -78,6 +73,15 @@ class Room:
         self.parts = tuple(_part_room(mockup, part, window) for part in mockup.parts if part.name not in self.searched)
         self.required = np.array([one.part.required_mm for one in self.parts])
         self._lower = np.array([one.lower_mm for one in self.parts])
+        self._off = np.array([one.off_mm for one in self.parts])
+        self._skin = np.array([one.part.skin_mm for one in self.parts])
+        covers = [one.cover for one in self.parts]
+        self._cells = Spots([one.cells_mm for one in covers])
+        """The squares along the edge."""
+        self._inner = Spots([one.inner_mm for one in covers])
+        """The larger squares that hold all of each part."""
+        self._edge = Spots([one.edge_mm for one in covers])
+        """The real places."""
 
     def number(self, name: str) -> int | None:
         """Of a part that outlines answer for; None of any other."""
@@ -85,20 +89,22 @@ class Room:
 
     def least(self, laid: Laid) -> Array:
         """(n, parts): lower ends, exact for those that could bind or touch and no more than true of the others."""
-        count = len(laid.shifts)
-        found, most = np.empty((count, len(self.parts))), np.empty((count, len(self.parts)))
+        found = np.full((len(laid.shifts), len(self.parts)), np.inf)
         capped = self._outside(laid)[:, None] - self._lower
-        for number, one in enumerate(self.parts):
-            found[:, number], most[:, number] = one.cells.between(laid)
-        found, most = (np.minimum(one - self._lower, capped) for one in (found, most))
+        for some, look in self._cells.looks(laid):
+            found[some] = self._least(look, capped[some])
+        return self._whole(laid, np.minimum(found, capped))
+
+    def _least(self, look: Look, capped: Array) -> Array:
+        """Of some shifts, but for what lies among squares; what stays outside is no less than `capped`."""
+        low, high = self._cells.between(look)
+        least, most = (np.minimum(one - self._lower, capped) for one in (low, high))
         # what cannot matter is not looked at again
         matters = np.maximum((most - self.required).min(axis=1, initial=np.inf), 0.0)
-        for number, one in enumerate(self.parts):
-            rows = np.flatnonzero(found[:, number] - self.required[number] <= matters)
-            if len(rows):
-                exact = one.cells.nearest(laid.take(rows))[0] - one.lower_mm
-                found[rows, number] = np.minimum(exact, capped[rows, number])
-        return self._whole(laid, found)
+        wanted = least - self.required <= matters[:, None]
+        exact = self._cells.nearest(look, wanted, high)[0] - self._lower
+        found: Array = np.where(wanted, exact, least)
+        return found
 
     def spare(self, laid: Laid) -> Array:
         """(n,): the least of any part's lower end less what it must keep; infinite where there is no part."""
@@ -121,35 +127,47 @@ class Room:
             least[one.cover.takes(places), number] = -math.inf
         return least
 
-    def ends(self, laid: Laid, part: int, at_least_mm: Array) -> Ends:
-        """Both ends of one part's gap, the lower ones given."""
-        one = self.parts[part]
-        distance, place = one.edge.nearest(laid)
-        at_most = distance - one.part.skin_mm
-        at_least = at_least_mm.copy()
-        deep = np.flatnonzero(at_most < 0.0)
-        if len(deep):
-            at_least[deep] = np.minimum(at_least[deep], self._deepest(laid.take(deep), one))
-        return Ends(np.minimum(at_least, at_most), at_most, place)
+    def ends(self, laid: Laid, wanted: np.ndarray, at_least_mm: Array) -> Ends:
+        """Both ends of gaps (n, parts) where they are wanted, the lower ones given."""
+        distance, place = _nearest(self._edge, laid, wanted)
+        at_most = distance - self._skin
+        at_least = np.minimum(at_least_mm, np.where(wanted, at_most, np.inf))
+        deep = at_most < 0.0
+        rows = np.flatnonzero(deep.any(axis=1))
+        if len(rows):
+            deepest = self._deepest(laid.take(rows), deep[rows])
+            at_least[rows] = np.minimum(at_least[rows], deepest)
+        return Ends(at_least, at_most, place)
 
-    def _deepest(self, laid: Laid, one: PartRoom) -> Array:
-        """(n,): no point of a part is deeper than this."""
-        half = one.cover.block_mm * math.sqrt(0.5)
-        deep: Array = one.inner.nearest(laid)[0] - half - one.off_mm
+    def _deepest(self, laid: Laid, wanted: np.ndarray) -> Array:
+        """(n, parts): no point of a part is deeper than this; infinite where it is not wanted."""
+        half = BLOCK * CELL_MM * math.sqrt(0.5)
+        deep: Array = _nearest(self._inner, laid, wanted)[0] - half - self._off
         if laid.outline.disc_mm is None:
             return deep
-        # two solids that touch are no deeper than the one, and the way through the other; who is further from the
-        # disc than from daylight has no need of it
-        blocks = one.cover.inner_mm
-        apart = laid.outline.disc_distance(blocks[None, :, 0], blocks[None, :, 1], laid.shifts[:, None])
-        beside = apart.min(axis=1, initial=np.inf) - half - one.off_mm <= -deep
-        return np.where(beside, deep - np.maximum(laid.shifts, 0.0), deep)
+        for number in np.flatnonzero(wanted.any(axis=0)):
+            # two solids that touch are no deeper than the one, and the way through the other; who is further from the
+            # disc than from daylight has no need of it
+            rows = np.flatnonzero(wanted[:, number])
+            blocks, shifts, own = self.parts[number].cover.inner_mm, laid.shifts[rows], deep[rows, number]
+            apart = laid.outline.disc_distance(blocks[None, :, 0], blocks[None, :, 1], shifts[:, None])
+            beside = apart.min(axis=1, initial=np.inf) - half - self._off[number] <= -own
+            deep[rows, number] = np.where(beside, own - np.maximum(shifts, 0.0), own)
+        return deep
 
     def positions(self, part: int, places: np.ndarray) -> list[Position]:
         """Where in the cycle real places of a part stand."""
         one = self.parts[part]
         rows = one.seen.positions(one.cover.setting[places]).tolist()
         return [Position(bump_mm=bump, other_bump_mm=other, steer_deg=steer) for bump, other, steer in rows]
+
+
+def _nearest(spots: Spots, laid: Laid, wanted: np.ndarray) -> tuple[Array, np.ndarray]:
+    """The least distance (n, parts) of each part's spots where it is wanted, and which of them it is to."""
+    distance, place = np.full(wanted.shape, np.inf), np.full(wanted.shape, -1, dtype=np.intp)
+    for some, look in spots.looks(laid):
+        distance[some], place[some] = spots.nearest(look, wanted[some], spots.between(look)[1])
+    return distance, place
 
 
 def _needs_search(mockup: MockUp, part: Part) -> bool:
@@ -170,9 +188,6 @@ def _part_room(mockup: MockUp, part: Part, window: Window) -> PartRoom:
         part=part,
         seen=seen,
         cover=cover,
-        cells=Spots(cover.cells_mm),
-        inner=Spots(cover.inner_mm),
-        edge=Spots(cover.edge_mm),
         lower_mm=off_mm + HALF_DIAGONAL_MM,
         off_mm=off_mm,
     )

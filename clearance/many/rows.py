@@ -21,19 +21,21 @@ import numpy as np
 
 from clearance.answers.candidates import BadCell, NotAnswered, Row, offset_of, one_line
 from clearance.answers.checked import gaps_of, refuse_standing, spare_of
-from clearance.answers.slid import Mount, Mounts
+from clearance.answers.slid import Mount, Mounts, Rim
 from clearance.answers.tires import rim_of
 from clearance.errors import ClearanceError
 from clearance.gap.found import CLEARS, HITS, TIGHT, UNDECIDED, Gap, verdict_of
-from clearance.many.cover import Window
+from clearance.geom.witness import Roughly
 from clearance.many.room import Ends, Room
 from clearance.many.spots import Fields, Laid
+from clearance.many.squares import Window
 from clearance.many.sure import sure_of, sure_of_laid
 from clearance.mockup.car import Car
 from clearance.mockup.mockup import MockUp
 from clearance.pose import Array
 from clearance.steady import steady
 from clearance.suspension.position import Position
+from clearance.tire.catalog import Listed
 
 NEAR_MM = 6.0
 MOST_SHIFT_MM = 25
@@ -41,6 +43,8 @@ MOST_SHIFT_MM = 25
 _LOOKS, _SEARCHED_LOOKS = 6, 2
 MARGIN_MM = 60.0
 """A part that stays further than this from every wheel of the list is said to be at least so far."""
+_ROUGHLY = Roughly(from_mm=NEAR_MM, share=0.1)
+"""A hit deeper than any change of the offset is looked for is told to a tenth of its depth: what it is, is certain."""
 _AT_ONCE = 512
 """Rows of one batch laid together."""
 
@@ -159,9 +163,12 @@ def _answer_all(room: Room, shelf: Shelf, batch: _Batch) -> None:
 def _put(mockup: MockUp, rows: Iterable[Row], shelf: Shelf) -> tuple[list[tuple[Row, Mount, float]], list[NotAnswered]]:
     """Each row with the mount and the offset that it has here, and those that cannot be put."""
     put, missing = [], []
+    rims: dict[tuple[Listed, float], Rim] = {}
     for row in rows:
         try:
-            rim = shelf.mounts.rim(mockup, row.tire, row.width_in)
+            rim = rims.get((row.tire, row.width_in))
+            if rim is None:
+                rim = rims[row.tire, row.width_in] = shelf.mounts.rim(mockup, row.tire, row.width_in)
             offset_mm = offset_of(row, rim.wheel)
             put.append((row, rim.at(offset_mm), offset_mm))
         except BadCell as bad:
@@ -244,21 +251,20 @@ def _by_outline(room: Room, laid: Laid) -> list[list[_Found]]:
     least = room.least(laid)
     spare = least - room.required
     wanted = (spare < 0.0) | (spare <= spare.min(axis=1)[:, None])
+    ends = room.ends(laid, wanted, least)
     for number in range(len(room.parts)):
         rows = np.flatnonzero(wanted[:, number])
-        if len(rows):
-            ends = room.ends(laid.take(rows), number, least[rows, number])
-            for row, one in zip(rows.tolist(), _of_part(room, number, ends), strict=True):
-                found[row].append(one)
+        for row, one in zip(rows.tolist(), _of_part(room, number, ends, rows), strict=True):
+            found[row].append(one)
     return found
 
 
-def _of_part(room: Room, number: int, ends: Ends) -> Iterator[_Found]:
-    part = room.parts[number].part
-    positions = room.positions(number, ends.place) if len(room.parts[number].edge) else [None] * len(ends.place)
-    for least, most, place, position in zip(
-        ends.at_least_mm.tolist(), ends.at_most_mm.tolist(), ends.place.tolist(), positions, strict=True
-    ):
+def _of_part(room: Room, number: int, ends: Ends, rows: np.ndarray) -> Iterator[_Found]:
+    part, places = room.parts[number].part, ends.place[rows, number]
+    known = len(room.parts[number].cover.edge_mm) > 0
+    positions = room.positions(number, places) if known else [None] * len(places)
+    least_mm, most_mm = (one[rows, number].tolist() for one in (ends.at_least_mm, ends.at_most_mm))
+    for least, most, place, position in zip(least_mm, most_mm, places.tolist(), positions, strict=True):
         yield _Found(
             part=part.name,
             at_least_mm=least,
@@ -312,7 +318,7 @@ def _by_search(room: Room, stands: _Stands, parts: Sequence[str]) -> list[_Found
             gap=gap,
             place=None,
         )
-        for gap in gaps_of(stands.corner, parts, memory=room.memory)
+        for gap in gaps_of(stands.corner, parts, memory=room.memory, roughly=_ROUGHLY)
     ]
 
 
@@ -358,7 +364,10 @@ def _changes(room: Room, laid: Laid, stands: Sequence[_Stands], found: Sequence[
         return change
     missing = np.array([found[row].missing_mm for row in near])
     some = laid.take(np.array(near))
-    outboard, inboard = (_least_shift(some, missing, way, room.spare) for way in (1.0, -1.0))
+    # both ways are looked at together
+    ways = np.repeat((1.0, -1.0), len(near))
+    both = some.take(np.tile(np.arange(len(near)), 2))
+    outboard, inboard = np.split(_least_shift(both, np.tile(missing, 2), ways, room.spare), 2)
     for row, out_, in_ in zip(near, outboard.tolist(), inboard.tolist(), strict=True):
         change[row] = _lesser(out_, in_)
     return change
@@ -372,19 +381,19 @@ def _lesser(outboard: float, inboard: float) -> float | None:
 
 
 def _least_shift(
-    laid: Laid, missing: Array, way: float, spare_of: Callable[[Laid], Array], looks: int = _LOOKS
+    laid: Laid, missing: Array, way: Array, spare_of: Callable[[Laid], Array], looks: int = _LOOKS
 ) -> Array:
-    """(n,): how far each must slide one way until all is spared; infinite where that is not found.
+    """(n,): how far each must slide its own way until all is spared; infinite where that is not found.
 
     The gap changes by no more than a millimetre for a millimetre, so what is missing may be stepped over.
     """
     shift, at = np.full(len(missing), np.inf), np.ceil(missing)
     open_ = np.arange(len(missing))
     for _ in range(looks):
-        open_ = open_[(at[open_] <= MOST_SHIFT_MM) & laid.can_slide(open_, way * at[open_])]
+        open_ = open_[(at[open_] <= MOST_SHIFT_MM) & laid.can_slide(open_, way[open_] * at[open_])]
         if not len(open_):
             break
-        spare = spare_of(laid.take(open_).moved(way * at[open_]))
+        spare = spare_of(laid.take(open_).moved(way[open_] * at[open_]))
         done = spare >= 0.0
         shift[open_[done]] = at[open_[done]]
         on = ~done & (spare >= -2.0 * missing[open_] - 1.0)
@@ -410,7 +419,7 @@ def _change_searched(room: Room, laid: Laid, stands: _Stands, found: _Found) -> 
     if found.gap is not None:
         # each look is a search, so the way alone is looked that opens the gap which binds
         way = -1.0 if found.gap.per_mm.get("backspace", 0.0) > 0.0 else 1.0
-        shift = float(_least_shift(laid, only, way, spare, looks=_SEARCHED_LOOKS)[0])
+        shift = float(_least_shift(laid, only, np.array([way]), spare, looks=_SEARCHED_LOOKS)[0])
         return _lesser(shift, math.inf) if way > 0.0 else _lesser(math.inf, shift)
-    outboard, inboard = (float(_least_shift(laid, only, way, spare)[0]) for way in (1.0, -1.0))
+    outboard, inboard = (float(_least_shift(laid, only, np.array([way]), spare)[0]) for way in (1.0, -1.0))
     return _lesser(outboard, inboard)

@@ -12,6 +12,7 @@ whether there is one. Lengths are millimetres.
 from __future__ import annotations
 
 from collections import OrderedDict
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -44,9 +45,10 @@ class Field:
         """The two ends of the distance of points, of the outline as drawn; arrays of shapes that go together."""
         u, v = (along - self.low_mm) / KNOT_MM, radius / KNOT_MM
         rows, columns = self.knots.shape
-        inner_u, inner_v = np.clip(u, 0.0, columns - 1.0), np.clip(v, 0.0, rows - 1.0)
+        inner_u = np.minimum(np.maximum(u, 0.0), columns - 1.0)
+        inner_v = np.minimum(np.maximum(v, 0.0), rows - 1.0)
         i, j = np.rint(inner_u), np.rint(inner_v)
-        known = self.knots.ravel()[(j * columns + i).astype(np.intp)].astype(np.float64)
+        known = self.knots.ravel().take((j * columns + i).astype(np.intp)).astype(np.float64)
         # nothing of the outline lies beyond the field: seen from there it is no nearer than from the border
         off = KNOT_MM * np.hypot(inner_u - i, inner_v - j) + 1e-3
         beyond = KNOT_MM * (np.abs(u - inner_u) + np.abs(v - inner_v))
@@ -125,22 +127,45 @@ class Laid:
             both = self.outline.distance(*flat).reshape(wide)
             return both, both
         low, high = self.field.ends(along - shift, radius)
-        if self.outline.disc_mm is None or not (radius <= self.outline.disc_mm[1]).any():
+        if self.outline.disc_mm is None:
             return low, high
+        # no place outside of the barrel is nearer to the disc than to the rim
+        inside = np.flatnonzero(radius.ravel() <= self.outline.disc_mm[1])
+        if not len(inside):
+            return low, high
+        shift, along, radius = (one if one.shape[-1] == 1 else one[..., inside] for one in (shift, along, radius))
         disc = self.outline.disc_distance(along, radius, shift)
-        return np.minimum(low, disc), np.minimum(high, disc)
+        low[..., inside], high[..., inside] = (np.minimum(one[..., inside], disc) for one in (low, high))
+        return low, high
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Look:
+    """What the blocks of some spots say of a laid outline."""
+
+    laid: Laid
+    low: Array
+    """(n, blocks): no place of a block is nearer."""
+    high: Array
+    """(n, blocks): some place of it is no further."""
 
 
 class Spots:
-    """Places of the half plane, ready for outlines."""
+    """The places of several groups, ready for outlines; all groups are looked at together."""
 
-    def __init__(self, places: Array) -> None:
-        """Of places (m, 2)."""
+    def __init__(self, groups: Sequence[Array]) -> None:
+        """Of groups of places (m, 2)."""
+        places = np.concatenate([np.zeros((0, 2)), *groups])
+        counts = np.array([len(one) for one in groups], dtype=np.intp)
+        group = np.repeat(np.arange(len(groups)), counts)
         block = np.floor(places / BLOCK_MM).astype(np.int64)
-        self._order = np.lexsort((places[:, 1], places[:, 0], block[:, 1], block[:, 0]))
-        self._places, block = places[self._order], block[self._order]
+        self.groups = len(groups)
+        self._order = np.lexsort((places[:, 1], places[:, 0], block[:, 1], block[:, 0], group))
+        self._places, block, group = places[self._order], block[self._order], group[self._order]
+        # of a place, its number in its group
+        self._order -= (np.cumsum(counts) - counts)[group]
         new = np.ones(len(places), dtype=bool)
-        new[1:] = (np.diff(block, axis=0) != 0).any(axis=1)
+        new[1:] = (np.diff(block, axis=0) != 0).any(axis=1) | (np.diff(group) != 0)
         self._begin = np.append(np.flatnonzero(new), len(places))
         which = np.cumsum(new) - 1
         count = np.diff(self._begin)
@@ -149,56 +174,72 @@ class Spots:
         )
         apart = np.hypot(*(self._places - self._middle[which]).T)
         self._radius = np.maximum.reduceat(apart, self._begin[:-1]) if len(places) else np.zeros(0)
+        self._group = group[self._begin[:-1]]
+        """Of each block."""
+        self._starts = _starts(self._group) if len(places) else np.zeros(0, dtype=np.intp)
+        self._filled = self._group[self._starts]
+        """The groups that have any place."""
 
     def __len__(self) -> int:
         return len(self._places)
 
-    def between(self, laid: Laid) -> tuple[Array, Array]:
-        """Two ends (n,) of the least distance of any of the places, for each shift; infinite where there is none."""
-        low, high = np.full(len(laid.shifts), np.inf), np.full(len(laid.shifts), np.inf)
-        if len(self):
-            for some in self._steps(len(laid.shifts)):
-                one, other = self._blocks(laid.take(some))
-                low[some], high[some] = one.min(axis=1), other.min(axis=1)
-        return low, high
-
-    def nearest(self, laid: Laid) -> tuple[Array, np.ndarray]:
-        """The least distance (n,), and which of the places it is to (n,); infinite and -1 where there is none."""
-        distance, which = np.full(len(laid.shifts), np.inf), np.full(len(laid.shifts), -1, dtype=np.intp)
-        if len(self):
-            for some in self._steps(len(laid.shifts)):
-                distance[some], which[some] = self._nearest(laid.take(some))
-        return distance, which
-
-    def _steps(self, shifts: int) -> list[np.ndarray]:
+    def looks(self, laid: Laid) -> Iterator[tuple[np.ndarray, Look]]:
+        """Looks at some of the shifts after the others, with which those are; at none where there is no place."""
+        if not len(self):
+            return
         each = max(1, _AT_ONCE // len(self._radius))
-        return [np.arange(at, min(at + each, shifts)) for at in range(0, shifts, each)]
+        for at in range(0, len(laid.shifts), each):
+            some = np.arange(at, min(at + each, len(laid.shifts)))
+            yield some, self._look(laid.take(some))
 
-    def _blocks(self, laid: Laid) -> tuple[Array, Array]:
-        """(n, blocks): two ends of the distance of the nearest place in each."""
+    def _look(self, laid: Laid) -> Look:
         low, high = laid.ends(laid.shifts[:, None], self._middle[None, :, 0], self._middle[None, :, 1])
-        return low - self._radius - 1e-9, high + self._radius + 1e-9
+        return Look(laid, low - self._radius - 1e-9, high + self._radius + 1e-9)
 
-    def _nearest(self, laid: Laid) -> tuple[Array, np.ndarray]:
-        low, high = self._blocks(laid)
-        shift, block = np.nonzero(low <= high.min(axis=1)[:, None])
+    def between(self, look: Look) -> tuple[Array, Array]:
+        """Two ends (n, groups) of the least distance of any place of a group; infinite where it has none."""
+        ends = []
+        for blocks in (look.low, look.high):
+            found = np.full((len(blocks), self.groups), np.inf)
+            found[:, self._filled] = np.minimum.reduceat(blocks, self._starts, axis=1)
+            ends.append(found)
+        return ends[0], ends[1]
+
+    def nearest(self, look: Look, wanted: np.ndarray, most: Array) -> tuple[Array, np.ndarray]:
+        """The least distance (n, groups) of a group's places where it is wanted, and which place it is to.
+
+        `most` (n, groups) is an upper end of each. Infinite and -1 where it is not wanted, or there is no place.
+        """
+        distance = np.full(wanted.shape, np.inf)
+        place = np.full(wanted.shape, -1, dtype=np.intp)
+        limit = np.where(wanted, most, -np.inf)
+        shift, block = np.nonzero(look.low <= limit[:, self._group])
+        if len(shift):
+            cell, found, at = self._nearest(look.laid, shift, block)
+            distance.ravel()[cell], place.ravel()[cell] = found, at
+        return distance, place
+
+    def _nearest(self, laid: Laid, shift: np.ndarray, block: np.ndarray) -> tuple[np.ndarray, Array, np.ndarray]:
+        """Of some blocks at some shifts: which shift and group (as one number), how near, and which place."""
         count = self._begin[block + 1] - self._begin[block]
         at = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count) + np.repeat(self._begin[block], count)
+        cell = np.repeat(shift * self.groups + self._group[block], count)
         shift = np.repeat(shift, count)
         if laid.field is not None:
             places = self._places[at]
             low, high = laid.ends(laid.shifts[shift], places[:, 0], places[:, 1])
-            starts, rank = _starts(shift), _rank(shift)
+            starts, rank = _starts(cell), _rank(cell)
             # the place that is likeliest the nearest is measured first: it leaves few others
             first = np.flatnonzero(high == np.minimum.reduceat(high, starts)[rank])
-            first = first[_starts(shift[first])]
+            first = first[_starts(cell[first])]
             known = laid.exact(shift[first], places[first])
-            kept = low <= known[rank]
-            shift, at = shift[kept], at[kept]
+            kept = np.flatnonzero(low <= known[rank])
+            shift, at, cell = shift[kept], at[kept], cell[kept]
         found = laid.exact(shift, self._places[at])
-        least = np.minimum.reduceat(found, _starts(shift))
-        best = np.flatnonzero(found == least[_rank(shift)])
-        return least, self._order[at[best[_starts(shift[best])]]]
+        starts = _starts(cell)
+        least = np.minimum.reduceat(found, starts)
+        best = np.flatnonzero(found == least[_rank(cell)])
+        return cell[starts], least, self._order[at[best[_starts(cell[best])]]]
 
 
 def _starts(numbers: np.ndarray) -> np.ndarray:

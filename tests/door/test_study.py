@@ -18,9 +18,12 @@ from clearance.answers.candidates import Rack
 from clearance.answers.changed import with_offset
 from clearance.answers.checked import gaps_of
 from clearance.beside import as_made
+from clearance.defaults import TOLERANCE_MM
 from clearance.door import study as door
 from clearance.door import study_spread, study_work
+from clearance.gap.found import ROUNDING_MM
 from clearance.many.room import Room
+from clearance.many.rows import NEAR_MM, lines_of
 from clearance.many.spots import Laid
 from clearance.many.sure import sure_of_laid
 
@@ -136,8 +139,9 @@ def test_what_the_search_answers_has_its_confidence_and_a_near_miss_its_change(c
     for row, one in zip(rows, listed, strict=True):
         place = Rack(car).put(one)["rear-left"]
         laid = Laid(outline=place.outline, shifts=np.array([place.shifted_mm]))
-        ends = room.ends(laid, 0, room.least(laid)[:, 0])
-        by_outline = sure_of_laid(room.mockup, place.tire, room.parts[0], laid, ends.place, ends.at_least_mm)
+        ends = room.ends(laid, np.ones((1, 1), dtype=bool), room.least(laid))
+        at, stands = ends.place[:, 0], ends.at_least_mm[:, 0]
+        by_outline = sure_of_laid(room.mockup, place.tire, room.parts[0], laid, at, stands)
         # half a millimetre of the outline's width against a deviation of two and more
         assert float(row["confidence (0 to 1)"]) == pytest.approx(by_outline[0], abs=0.12)
     assert rows[0]["verdict"] == "tight"
@@ -146,6 +150,27 @@ def test_what_the_search_answers_has_its_confidence_and_a_near_miss_its_change(c
     assert gaps_of(with_offset(place.corner, place.offset_mm + change))[0].verdict == "clears"
     less = change - 1.0 if change > 0 else change + 1.0
     assert gaps_of(with_offset(place.corner, place.offset_mm + less))[0].verdict != "clears"
+
+
+def test_a_deep_hit_is_told_to_a_tenth_of_its_depth_and_a_shallow_one_as_by_check(tmp_path):
+    """Each wheel stands further inboard; both brackets are true, so they meet."""
+    (tmp_path / "one.toml").write_text(small_corner("inner wall"), encoding="utf-8")
+    cells = "".join(f"235/75R15,7 in,{offset} mm\n" for offset in (24, 27, 32, 45, 70))
+    (tmp_path / "list.csv").write_text(f"tire,width,offset\n{cells}", encoding="utf-8")
+    car, (rows, _) = clearance.load_car(tmp_path / "one.toml"), study_work.read_list(tmp_path / "list.csv")
+    lines, _ = lines_of(car, "rear-left", rows, study_work.window_for(rows))
+    deep = []
+    for line, row in zip(lines, rows, strict=True):
+        (plain,) = gaps_of(Rack(car).put(row)["rear-left"].corner)
+        assert line.measured == "search"
+        assert line.verdict == plain.verdict
+        # the same formula of the same places, but for what is rounded
+        assert line.at_least_mm <= plain.at_most_mm + 1e-6
+        assert line.at_most_mm >= plain.at_least_mm - 1e-6
+        share = 0.1 if line.at_most_mm < -NEAR_MM else 0.0
+        assert line.at_most_mm - line.at_least_mm <= max(TOLERANCE_MM, share * -line.at_most_mm) + ROUNDING_MM
+        deep.append(line.at_most_mm < -NEAR_MM)
+    assert {True, False} == set(deep)
 
 
 def test_a_car_that_needs_more_memory_than_it_may_have_is_refused_in_one_message(cars, monkeypatch):
@@ -157,6 +182,21 @@ def test_a_car_that_needs_more_memory_than_it_may_have_is_refused_in_one_message
         next(study_spread.here([piece], 1, taken + 100_000_000))
     assert list(study_spread.here([piece], 1, taken + 600_000_000)) == [(piece, "50000000")]
     assert resource.getrlimit(resource.RLIMIT_DATA) == before
+
+
+def test_so_is_a_gathering_and_what_a_worker_of_a_cluster_is_given_too_little_for(cars, monkeypatch):
+    taken, _ = study_spread._taken()
+    monkeypatch.setattr(door, "_gathered", lambda *_: np.ones(150_000_000))
+    with pytest.raises(clearance.OutputError, match=r"cars needs more than the .* --memory, or put the cars"):
+        clearance.study(*cars, processes=1, memory_bytes=max(taken + 100_000_000, study_spread.PROCESS_BYTES))
+    monkeypatch.setattr(study_spread, "work", lambda piece: str(len(np.ones(50_000_000))))
+    piece = study_work.piece_of("two.toml", cars[0] / "two.toml", cars[1], "x")
+    monkeypatch.setattr(study_spread, "worker_limit", lambda: taken + 100_000_000)
+    with pytest.raises(clearance.OutputError, match=r"two\.toml'?: this car needs more than .* --memory-limit"):
+        study_spread.on_worker(piece)
+    for enough in (taken + 600_000_000, None):
+        monkeypatch.setattr(study_spread, "worker_limit", lambda enough=enough: enough)
+        assert study_spread.on_worker(piece) == "50000000"
 
 
 def test_who_is_done_gets_the_next_row_and_nothing_is_lost():

@@ -15,6 +15,8 @@ import pytest
 from hostile.commands import command
 from test_study import LIST, small_corner
 
+from clearance.door import study_spread
+
 pytest.importorskip("distributed")
 pytestmark = pytest.mark.slow
 CARS = 8
@@ -163,6 +165,16 @@ def test_a_disk_that_is_full_leaves_no_half_table_and_the_run_is_taken_up(cars):
     finished(begun(cars, "out", "--processes", "1"))
     assert before <= pieces(cars, "out")
     assert tables(cars, "out")
+
+
+def test_a_worker_holds_to_what_dask_says_that_it_may_have():
+    """Of one thread; several share a limit, and none can be told what is another's."""
+    from distributed import Client, LocalCluster
+
+    for given, threads, holds_to in (("3GB", 1, 3_000_000_000), ("3GB", 2, None), (0, 1, None)):
+        settings = {"n_workers": 1, "threads_per_worker": threads, "memory_limit": given, "dashboard_address": None}
+        with LocalCluster(processes=False, **settings) as made, Client(made) as client:
+            assert client.submit(study_spread.worker_limit, pure=False).result(timeout=PATIENCE_S) == holds_to
 
 
 def test_nobody_at_the_address_is_said_in_one_message(cars):

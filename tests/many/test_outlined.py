@@ -14,9 +14,9 @@ from clearance.answers.checked import gaps_of
 from clearance.answers.slid import Mounts
 from clearance.door.corners import load
 from clearance.door.study_work import window_for
-from clearance.many.cover import Window
-from clearance.many.room import Room
+from clearance.many.room import Ends, Room
 from clearance.many.spots import Laid, field_of
+from clearance.many.squares import Window
 from clearance.mockup.paths import relative
 from clearance.well.part import Part
 
@@ -55,17 +55,21 @@ def as_listed(corner):
     return replace(corner, tire=Mounts().rim(corner, listed(corner), corner.wheel.width_in).tire)
 
 
+def ends_of(room: Room, laid: Laid, least) -> Ends:
+    """Both ends of every part's gap."""
+    return room.ends(laid, np.ones(least.shape, dtype=bool), least)
+
+
 def hold(room: Room, shifts) -> None:
     """Seeded offsets: the check's bracket and the outline's are both true, so they meet."""
     corner = as_listed(room.mockup)
     laid = laid_on(room, shifts, field=False)
-    least = room.least(laid)
+    ends = ends_of(room, laid, room.least(laid))
     for number, one in enumerate(room.parts):
-        ends = room.ends(laid, number, least[:, number])
         for row, shift in enumerate(shifts):
             (gap,) = gaps_of(with_offset(corner, corner.wheel.offset_mm - shift), (one.part.name,))
-            assert ends.at_least_mm[row] <= gap.at_most_mm + ROUNDING_MM, (one.part.name, shift)
-            assert ends.at_most_mm[row] >= gap.at_least_mm - ROUNDING_MM, (one.part.name, shift)
+            assert ends.at_least_mm[row, number] <= gap.at_most_mm + ROUNDING_MM, (one.part.name, shift)
+            assert ends.at_most_mm[row, number] >= gap.at_least_mm - ROUNDING_MM, (one.part.name, shift)
 
 
 def test_both_ends_hold_what_the_plain_check_finds(pickup: Room):
@@ -74,9 +78,9 @@ def test_both_ends_hold_what_the_plain_check_finds(pickup: Room):
     laid = laid_on(pickup, shifts, field=False)
     least = pickup.least(laid)
     binds = (least - pickup.required).argmin(axis=1)
+    ends = ends_of(pickup, laid, least)
     for row, part in enumerate(binds):
-        ends = pickup.ends(laid.take(np.array([row])), int(part), least[[row], part])
-        assert ends.at_most_mm[0] - ends.at_least_mm[0] < 2.0
+        assert ends.at_most_mm[row, part] - ends.at_least_mm[row, part] < 2.0
 
 
 def test_a_caliper_meets_the_disc_whatever_the_offset_is():
@@ -85,8 +89,7 @@ def test_a_caliper_meets_the_disc_whatever_the_offset_is():
     room = room_for("orchard-pickup-rear", (replace(caliper, rides_on="axle"),))
     hold(room, [-15.0, 15.0])
     laid = laid_on(room, [-15.0, -5.0, 5.0, 15.0], field=False)
-    at_most = room.ends(laid, 0, room.least(laid)[:, 0]).at_most_mm
-    assert np.ptp(at_most) < 0.1
+    assert np.ptp(ends_of(room, laid, room.least(laid)).at_most_mm[:, 0]) < 0.1
 
 
 def test_a_field_changes_no_answer(pickup: Room):
@@ -96,12 +99,12 @@ def test_a_field_changes_no_answer(pickup: Room):
     least = [pickup.least(laid) for laid in (with_, without)]
     spare = [(one - pickup.required).min(axis=1) for one in least]
     assert (spare[0] == spare[1]).all()
-    for number in range(len(pickup.parts)):
-        rows = np.flatnonzero(least[1][:, number] < pickup.required[number])
-        if len(rows):
-            ends = [pickup.ends(laid.take(rows), number, least[1][rows, number]) for laid in (with_, without)]
-            assert (ends[0].at_least_mm == ends[1].at_least_mm).all()
-            assert (ends[0].place == ends[1].place).all()
+    wanted = least[1] < pickup.required
+    assert wanted.any()
+    ends = [pickup.ends(laid, wanted, least[1]) for laid in (with_, without)]
+    assert (ends[0].at_least_mm == ends[1].at_least_mm).all()
+    assert (ends[0].place == ends[1].place).all()
+    assert ((ends[0].place >= 0) == wanted).all()
 
 
 def test_no_knot_hides_a_nearer_place(pickup: Room):
