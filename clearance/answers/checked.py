@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from clearance.defaults import TOLERANCE_MM
 from clearance.errors import InputError
-from clearance.gap.found import CLEARS, Gap
+from clearance.gap.found import CLEARS, ROUNDING_MM, Gap
 
 if TYPE_CHECKING:
     from clearance.gap.memory import Memory
@@ -83,6 +83,23 @@ def binding(gaps: Iterable[Gap]) -> Gap:
     return min(gaps, key=spare_mm)
 
 
+def tightest(mockup: MockUp, memory: Memory, parts: Sequence[str] | None = None) -> Gap:
+    """The gap of the part with the least to spare, of these or of all, measured as closely as a check does.
+
+    A part that is foreseen to keep more than another was measured to, by more than a bracket is wide, is let go.
+    """
+    names = list(parts) if parts is not None else [part.name for part in mockup.parts]
+    spares = {name: foreseen_spare(mockup, name, memory) for name in names}
+    found: dict[str, Gap] = {}
+    for name in sorted(names, key=lambda name: spares[name].high):
+        # the bracket of a depth is wider: it is never let go
+        free = spares[name].low + mockup.part(name).required_mm > 0.0
+        least = min((spare_mm(gap) for gap in found.values()), default=float("inf"))
+        if not (free and spares[name].low > least + TOLERANCE_MM + ROUNDING_MM):
+            found[name] = gaps_of(mockup, (name,), memory=memory)[0]
+    return binding(found[name] for name in names if name in found)
+
+
 def all_clear(gaps: Iterable[Gap]) -> bool:
     """Does every part keep its required gap?"""
     return all(gap.verdict == CLEARS for gap in gaps)
@@ -96,25 +113,53 @@ def failing(gaps: Iterable[Gap]) -> tuple[str, ...]:
 def spare_of(mockup: MockUp, parts: Sequence[str] | None = None, memory: Memory | None = None) -> Spare:
     """The least spare of these parts, as closely as it takes to tell whether all of them clear.
 
-    It says that something clears exactly where a check to TOLERANCE_MM would. Parts are measured in the order given,
-    and the first that is proven not to clear ends it.
+    It says that something clears exactly where a check to TOLERANCE_MM would. Parts are measured in the order given, or
+    as they are foreseen, and the first that is proven not to clear ends it. What is foreseen of a part is enough where
+    it tells, and leaves the least spare no less closely known than a rough look does.
     """
-    low = high = float("inf")
-    for name in parts if parts is not None else [part.name for part in mockup.parts]:
-        one = part_spare(mockup, name, memory)
+    every = [part.name for part in mockup.parts]
+    foreseen = {name: foreseen_spare(mockup, name, memory) for name in (every if parts is None else parts)}
+    names = sorted(every, key=lambda name: foreseen[name].high) if parts is None else parts
+    low, high = float("inf"), min((one.high for one in foreseen.values()), default=float("inf"))
+    for name in names:
+        one = foreseen[name]
+        if high >= 0.0 and not (_is_told(one) and one.low >= high - _LOOKS_MM[0]):
+            one = _searched(mockup, name, memory, one)
         low, high = min(low, one.low), min(high, one.high)
-        if high < 0.0:
-            break
     return Spare(low, high)
 
 
 def part_spare(mockup: MockUp, name: str, memory: Memory | None = None) -> Spare:
     """The spare of one part, as closely as it takes to tell whether it clears."""
-    found = Spare(float("-inf"), float("inf"))
+    foreseen = foreseen_spare(mockup, name, memory)
+    return foreseen if _is_told(foreseen) else _searched(mockup, name, memory, foreseen)
+
+
+def _searched(mockup: MockUp, name: str, memory: Memory | None, found: Spare) -> Spare:
+    """The same by ever closer looks; what is known of it already says how rough the first can be."""
     for tolerance in _LOOKS_MM:
+        if TOLERANCE_MM < tolerance > found.high - TOLERANCE_MM:
+            # so rough a look could not tell
+            continue
         gap = gaps_of(mockup, (name,), tolerance_mm=tolerance, memory=memory)[0]
         found = Spare(gap.spare_mm, gap.at_most_mm - gap.required_mm)
-        # A rough look counts as clear only where a close one is bound to say so too.
-        if found.low >= TOLERANCE_MM or found.high < 0.0:
+        if _is_told(found):
             break
     return found
+
+
+def _is_told(spare: Spare) -> bool:
+    """Is a close look bound to say so too? Only then does a rough one count as clear."""
+    return spare.low >= TOLERANCE_MM or spare.high < 0.0
+
+
+def foreseen_spare(mockup: MockUp, name: str, memory: Memory | None) -> Spare:
+    """The spare of one part between two true ends, however far apart, by what is kept of it; nothing is searched."""
+    from clearance.gap.foreseen import foreseen_gap
+
+    refuse_standing(mockup)
+    part = mockup.part(name)
+    ends = None if memory is None else foreseen_gap(mockup, part, memory)
+    if ends is None:
+        return Spare(float("-inf"), float("inf"))
+    return Spare(ends[0] - part.required_mm, ends[1] - part.required_mm)

@@ -164,15 +164,24 @@ class _Cells:
 
 def _deep(filled: np.ndarray) -> np.ndarray:
     """Squares well inside the filled area, holes of the sampling closed first."""
-    from scipy import ndimage
-
     bridge = int(np.ceil(POINT_SPACING_MM / CELL_MM / 2)) + 1
     # Padded, so that closing does not eat what touches the frame's edge; along the axis (row 0) it counts as open.
-    padded = np.pad(filled, bridge + 3)
-    closed = ndimage.binary_closing(padded, iterations=bridge)
-    inner = ndimage.binary_erosion(closed, iterations=3)
-    core: np.ndarray = inner[bridge + 3 : -(bridge + 3), bridge + 3 : -(bridge + 3)]
+    pad = bridge + 3
+    left_open = ~_grown(np.pad(filled, pad), bridge)
+    core: np.ndarray = ~_grown(left_open, bridge + 3)[pad:-pad, pad:-pad]
     return core
+
+
+def _grown(filled: np.ndarray, times: int) -> np.ndarray:
+    """Squares and their four neighbours, so many times over."""
+    for _ in range(times):
+        more = filled.copy()
+        more[1:] |= filled[:-1]
+        more[:-1] |= filled[1:]
+        more[:, 1:] |= filled[:, :-1]
+        more[:, :-1] |= filled[:, 1:]
+        filled = more
+    return filled
 
 
 def _points(part: Part, centre: Array, reach_mm: float) -> tuple[Array, Array]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 
 from clearance.defaults import TOLERANCE_MM
@@ -58,14 +59,25 @@ def _measured(
     work: int | None,
     progress: Callable[[int, float, float], None],
 ) -> Gap:
-    if memory is None:
+    def without() -> Gap:
         return measured(mockup, part, seen_by(mockup, part), tolerance_mm=tolerance_mm, work=work, progress=progress)
-    with memory.lent(mockup, part) as entry:
-        gap = measured(mockup, part, entry.seen, tolerance_mm=tolerance_mm, work=work, progress=progress, entry=entry)
-    if tolerance_mm <= TOLERANCE_MM and _on_a_line(gap, tolerance_mm):
-        # here another bracket could be another verdict: it is the one that a check gives
-        return _measured(mockup, part, None, tolerance_mm=tolerance_mm, work=work, progress=progress)
-    return gap
+
+    def within(memory: Memory) -> Gap:
+        with memory.lent(mockup, part) as entry:
+            return measured(
+                mockup, part, entry.seen, tolerance_mm=tolerance_mm, work=work, progress=progress, entry=entry
+            )
+
+    def as_check(memory: Memory) -> Gap:
+        gap = within(memory)
+        # where another bracket could be another verdict, it is the one that a check gives
+        return without() if _on_a_line(gap, tolerance_mm) else gap
+
+    if memory is None:
+        return without()
+    if tolerance_mm > TOLERANCE_MM:
+        return within(memory)
+    return memory.told(mockup, part, (tolerance_mm, math.inf if work is None else work), lambda: as_check(memory))
 
 
 def _on_a_line(gap: Gap, tolerance_mm: float) -> bool:
