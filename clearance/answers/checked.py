@@ -88,16 +88,15 @@ def tightest(mockup: MockUp, memory: Memory, parts: Sequence[str] | None = None)
 
     A part that is foreseen to keep more than another was measured to, by more than a bracket is wide, is let go.
     """
-    names = list(parts) if parts is not None else [part.name for part in mockup.parts]
-    spares = {name: foreseen_spare(mockup, name, memory) for name in names}
+    spares = _foreseen(mockup, parts, memory)
     found: dict[str, Gap] = {}
-    for name in sorted(names, key=lambda name: spares[name].high):
+    for name in sorted(spares, key=lambda name: spares[name].high):
         # the bracket of a depth is wider: it is never let go
         free = spares[name].low + mockup.part(name).required_mm > 0.0
         least = min((spare_mm(gap) for gap in found.values()), default=float("inf"))
         if not (free and spares[name].low > least + TOLERANCE_MM + ROUNDING_MM):
             found[name] = gaps_of(mockup, (name,), memory=memory)[0]
-    return binding(found[name] for name in names if name in found)
+    return binding(found[part.name] for part in mockup.parts if part.name in found)
 
 
 def all_clear(gaps: Iterable[Gap]) -> bool:
@@ -117,9 +116,8 @@ def spare_of(mockup: MockUp, parts: Sequence[str] | None = None, memory: Memory 
     as they are foreseen, and the first that is proven not to clear ends it. What is foreseen of a part is enough where
     it tells, and leaves the least spare no less closely known than a rough look does.
     """
-    every = [part.name for part in mockup.parts]
-    foreseen = {name: foreseen_spare(mockup, name, memory) for name in (every if parts is None else parts)}
-    names = sorted(every, key=lambda name: foreseen[name].high) if parts is None else parts
+    foreseen = _foreseen(mockup, parts, memory)
+    names = parts if parts is not None else sorted(foreseen, key=lambda name: foreseen[name].high)
     low, high = float("inf"), min((one.high for one in foreseen.values()), default=float("inf"))
     for name in names:
         one = foreseen[name]
@@ -131,7 +129,7 @@ def spare_of(mockup: MockUp, parts: Sequence[str] | None = None, memory: Memory 
 
 def part_spare(mockup: MockUp, name: str, memory: Memory | None = None) -> Spare:
     """The spare of one part, as closely as it takes to tell whether it clears."""
-    foreseen = foreseen_spare(mockup, name, memory)
+    foreseen = _foreseen(mockup, (name,), memory)[name]
     return foreseen if _is_told(foreseen) else _searched(mockup, name, memory, foreseen)
 
 
@@ -153,13 +151,23 @@ def _is_told(spare: Spare) -> bool:
     return spare.low >= TOLERANCE_MM or spare.high < 0.0
 
 
-def foreseen_spare(mockup: MockUp, name: str, memory: Memory | None) -> Spare:
-    """The spare of one part between two true ends, however far apart, by what is kept of it; nothing is searched."""
+def _foreseen(mockup: MockUp, parts: Sequence[str] | None, memory: Memory | None) -> dict[str, Spare]:
+    """The spare of each part between two true ends, however far apart, by what is kept of it; nothing is searched.
+
+    The upper end is looked for where it could be the least of all, and infinite elsewhere.
+    """
     from clearance.gap.foreseen import foreseen_gap
 
     refuse_standing(mockup)
-    part = mockup.part(name)
-    ends = None if memory is None else foreseen_gap(mockup, part, memory)
-    if ends is None:
-        return Spare(float("-inf"), float("inf"))
-    return Spare(ends[0] - part.required_mm, ends[1] - part.required_mm)
+    names = parts if parts is not None else [part.name for part in mockup.parts]
+    if memory is None:
+        return dict.fromkeys(names, Spare(float("-inf"), float("inf")))
+    ends = {name: foreseen_gap(mockup, mockup.part(name), memory) for name in names}
+    required = {name: mockup.part(name).required_mm for name in names}
+    lows = {name: ends[name].at_least_mm - required[name] for name in names}
+    found: dict[str, Spare] = {}
+    least = float("inf")
+    for name in sorted(names, key=lambda name: lows[name]):
+        high = ends[name].at_most_mm() - required[name] if lows[name] <= least else float("inf")
+        found[name], least = Spare(lows[name], high), min(least, high)
+    return found

@@ -199,8 +199,11 @@ def _points(part: Part, centre: Array, reach_mm: float) -> tuple[Array, Array]:
         large = edges.max(axis=1) > POINT_SPACING_MM
         triangles, share = _halved(triangles[large], share[large], edges[large])
         kept = _within(triangles, centre, reach_mm)
+        # the only corner that is new is the middle of the side that was cut: second of the one half, first of the other
+        new = np.where(np.arange(len(triangles)) < len(triangles) // 2, 1, 0)[kept]
         triangles, share = triangles[kept], share[kept]
-        found.append((triangles.reshape(-1, 3), share.reshape(-1, 1)))
+        rows = np.arange(len(triangles))
+        found.append((triangles[rows, new], share[rows, new, None]))
     points = np.concatenate([p for p, _ in found])
     shares = np.concatenate([s for _, s in found])
     if len(points):

@@ -7,48 +7,57 @@ drawn off by and what unmeasured links may do are taken off.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
+
+import numpy as np
 
 from clearance.gap.measure import swallows
 from clearance.gap.memory import Entry, Memory
-from clearance.geom.foreseen import foreseen
+from clearance.geom.foreseen import Foreseen
 from clearance.geom.passing import Passing
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import posed
-from clearance.pose import Array
-from clearance.steady import steady
 from clearance.suspension.position import HUB
 from clearance.well.part import Part
 
-Ends = tuple[float, float]
-"""At least and at most, mm."""
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ForeseenGap:
+    """Two true ends of a part's gap over the cycle."""
+
+    at_least_mm: float
+    _nearer_mm: float
+    _found: Foreseen | None
+
+    def at_most_mm(self) -> float:
+        """The upper end, which takes longer than the lower one; infinite where nothing is kept of the part."""
+        return math.inf if self._found is None else self._found.at_most_mm() - self._nearer_mm
 
 
-@steady
-def foreseen_gap(mockup: MockUp, part: Part, memory: Memory) -> Ends | None:
-    """Two true ends of a part's gap over the cycle; None where nothing is kept of it."""
+def foreseen_gap(mockup: MockUp, part: Part, memory: Memory) -> ForeseenGap:
+    """What is kept of a part says this of its gap."""
     if not memory.knows(mockup, part):
-        return None
+        return ForeseenGap(-math.inf, 0.0, None)
     with memory.lent(mockup, part) as entry:
         off_mm = _off_mm(mockup, part, entry)
-        return None if off_mm is None else _ends(mockup, part, entry, off_mm)
+        if off_mm is None:
+            return ForeseenGap(-math.inf, 0.0, None)
+        found = Foreseen(entry.kept, _passing(mockup, part, entry))
+        at_least = found.at_least_mm - part.skin_mm - part.drawn_mm - off_mm
+        # from below these take more than places that were measured
+        unknown = part.holes or part.unseen or _swallowed(mockup, part, entry)
+        return ForeseenGap(-math.inf if unknown else at_least, part.skin_mm + off_mm, found)
 
 
-def _ends(mockup: MockUp, part: Part, entry: Entry, off_mm: float) -> Ends:
-    seen = entry.seen
-    passing = Passing(
+def _passing(mockup: MockUp, part: Part, entry: Entry) -> Passing:
+    return Passing(
         triangles=part.triangles_mm,
         share=None if part.far_end is None else part.far_end.share,
-        path=seen.path,
+        path=entry.seen.path,
         solid=mockup.solid,
-        limits=seen.limits,
+        limits=entry.seen.limits,
         tree=entry.tree,
     )
-    found = foreseen(entry.kept, passing)
-    at_least = found.at_least_mm - part.skin_mm - part.drawn_mm - off_mm
-    if part.holes or part.unseen or (found.at_most_mm > 0.0 and _swallowed(mockup, part, entry, found.setting)):
-        # from below this takes more than places that were measured
-        at_least = -math.inf
-    return at_least, found.at_most_mm - part.skin_mm - off_mm
 
 
 def _off_mm(mockup: MockUp, part: Part, entry: Entry) -> float | None:
@@ -61,7 +70,11 @@ def _off_mm(mockup: MockUp, part: Part, entry: Entry) -> float | None:
     return unmeasured.off_mm(part.rides_on, mockup.solid.reach_mm)
 
 
-def _swallowed(mockup: MockUp, part: Part, entry: Entry, setting: Array) -> bool:
+def _swallowed(mockup: MockUp, part: Part, entry: Entry) -> bool:
+    """Does the part hold the wheel's centre inside it, where another wheel was the nearest?"""
+    setting = entry.kept.places[-1].setting
     hub = posed(mockup.suspension, entry.seen.position(setting).row()[None], HUB)
-    shift = entry.seen.shift_mm(setting)
-    return swallows(part, part.triangles_mm[0, 0], hub.origin_mm[0] + (*shift, 0.0))
+    centre = hub.origin_mm[0] + (*entry.seen.shift_mm(setting), 0.0)
+    around = entry.tree
+    outside = bool(np.any(np.abs(centre - around.middle[0]) > around.half[0]))
+    return not outside and swallows(part, part.triangles_mm[0, 0], centre)

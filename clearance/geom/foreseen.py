@@ -9,37 +9,31 @@ How far apart they are hangs on how much the solid is another. It costs one prod
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from clearance.geom.kept import Kept, bound_by_plane
 from clearance.geom.passing import Passing
-from clearance.geom.profile import Array
 from clearance.geom.witness import Nearest
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Foreseen:
-    """at_least <= least gap <= at_most, and the setting at which the upper end was found."""
+    """Of something that was kept: at_least <= least gap <= at_most. The path's fit error is allowed for."""
 
-    at_least_mm: float
-    at_most_mm: float
-    setting: Array
-    """(k,)"""
-
-
-def foreseen(kept: Kept, passing: Passing) -> Foreseen:
-    """Two ends from what was kept, which is something; the path's own fit error is taken off the lower one, and added to
-    the upper."""
-    witness = Nearest(passing, tolerance_mm=0.0)
-    witness.look_at(kept.places)
-    least = np.inf
-    for boxes in kept.frontier:
+    def __init__(self, kept: Kept, passing: Passing) -> None:
+        self._passing, self._places = passing, kept.places
         # how far the outline reaches is how far its hull does
-        again = replace(boxes, bound=bound_by_plane(boxes.plane, passing.solid.chain))
-        least = min(least, float(again.bound.min()))
-        witness.measure_corners(again)
-    error_mm = passing.path.error_mm
-    at_most = witness.upper + error_mm
-    return Foreseen(at_least_mm=min(least - error_mm, at_most), at_most_mm=at_most, setting=witness.setting)
+        self._boxes = [
+            replace(boxes, bound=bound_by_plane(boxes.plane, passing.solid.chain)) for boxes in kept.frontier
+        ]
+        least = min((float(boxes.bound.min()) for boxes in self._boxes), default=np.inf)
+        self.at_least_mm = least - passing.path.error_mm
+
+    def at_most_mm(self) -> float:
+        """The upper end, which takes longer than the lower one."""
+        witness = Nearest(self._passing, tolerance_mm=0.0)
+        witness.look_at(self._places)
+        for boxes in self._boxes:
+            witness.measure_corners(boxes)
+        return witness.upper + self._passing.path.error_mm
