@@ -191,8 +191,8 @@ def _offsets(on: Sequence[MockUp], corners: Sequence[MockUp], terms: Terms) -> n
 def _rings(
     corners: Sequence[MockUp], mounts: Sequence[Mount], offsets: Sequence[np.ndarray]
 ) -> tuple[tuple[Seen, ...], ...]:
-    """What the largest of the wheels, at the offset that stands out most, sees of every corner; nothing if there is none
-    to look at."""
+    """What the largest of the wheels, at the offset that stands out most, sees of every corner; none of it where there
+    is no wheel to look at."""
     if not any(map(len, offsets)):
         return ()
     widest = max(m.tire.full_diameter_mm for _, on in mounts for m in on) / 2

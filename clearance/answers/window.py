@@ -20,12 +20,13 @@ import numpy as np
 
 from clearance.answers.changed import with_offset
 from clearance.answers.checked import Progress, Spare, binding, gaps_of, silent, spare_mm, spare_of, tightest
-from clearance.answers.search import Measured, outermost
+from clearance.answers.search import Measured, open_by_nearness, outermost
 from clearance.answers.seen import Seen, seen_by_wheel
 from clearance.answers.seen_at_once import rings_of
 from clearance.answers.slid import rim_of_its_own, spare_at
 from clearance.answers.tires import on_width, permitted_widths
 from clearance.defaults import STEP_MM
+from clearance.gap.foreseen import ForeseenGap, foreseen_gap
 from clearance.gap.found import Gap
 from clearance.gap.memory import Memory
 from clearance.steady import steady
@@ -201,6 +202,29 @@ class _Slid:
         """The gap of the part with the least to spare there, measured as closely as a check does."""
         return tightest(self.at(offset_mm), self._memory)
 
+    def open_between(self, spare: Measured, one: int, other: int) -> int | None:
+        """A step between two that clear at which some part may not; None where there is none.
+
+        The same planes that hold at both ends hold for every wheel between (see `geom.foreseen`): rim and tire slide,
+        and what of disc and collar lies off the rim is longest at one of the ends. Else it is told from how near the
+        ends are.
+        """
+        begins, ends = (self._foreseen(spare.value(at)) for at in (one, other))
+        known = [spare.at(at).low for at in (one, other)]
+        for part in self._mockup.parts:
+            gaps, required = (begins[part.name], ends[part.name]), part.required_mm
+            if max(gaps[0].open_ends(gaps[1], required)) * abs(other - one) < 1.0:
+                continue
+            lows = [max(low, gap.at_least_mm - required) for low, gap in zip(known, gaps, strict=True)]
+            left_open = open_by_nearness(lows, spare.step, one, other)
+            if left_open is not None:
+                return left_open
+        return None
+
+    def _foreseen(self, offset_mm: float) -> dict[str, ForeseenGap]:
+        mounted = self.at(offset_mm)
+        return {part.name: foreseen_gap(mounted, part, self._memory) for part in mounted.parts}
+
     def end(self, offset_mm: float, binds: Gap | None) -> End:
         """An end at this offset."""
         return End(offset_mm=offset_mm, backspace_mm=self.at(offset_mm).wheel.backspace_mm, binds=binds)
@@ -235,7 +259,11 @@ def _stretches(
 def _proven(slid: _Slid, spare: Measured, best: int, limit: int, guess: float | None) -> End:
     """One end: what clears beside what does not, and nothing clears again within two steps past it."""
     way = 1 if limit > best else -1
-    at, free = outermost(spare, best, limit, guess=guess)
+
+    def open_between(one: int, other: int) -> int | None:
+        return slid.open_between(spare, one, other)
+
+    at, free = outermost(spare, best, limit, guess=guess, open_between=open_between)
     at, free = _past_flat(spare, at, limit, free)
     return slid.end(spare.value(at), None if free else slid.tightest(spare.value(at + way)))
 

@@ -27,7 +27,16 @@ class ForeseenGap:
 
     at_least_mm: float
     _nearer_mm: float
+    _drawn_mm: float
     _found: Foreseen | None
+
+    def open_ends(self, other: ForeseenGap, line_mm: float) -> tuple[float, float]:
+        """Of the way to another solid (see `geom.foreseen`), of which the same was kept: which share may be nearer than
+        a line at this end, and at the other."""
+        if self._found is None or other._found is None or math.isinf(self.at_least_mm) or math.isinf(other.at_least_mm):
+            return 1.0, 1.0
+        nearer_mm = max(one._nearer_mm + one._drawn_mm for one in (self, other))
+        return self._found.open_ends(other._found, line_mm + nearer_mm)
 
     def at_most_mm(self) -> float:
         """The upper end, which takes longer than the lower one; infinite where nothing is kept of the part."""
@@ -37,16 +46,16 @@ class ForeseenGap:
 def foreseen_gap(mockup: MockUp, part: Part, memory: Memory) -> ForeseenGap:
     """What is kept of a part says this of its gap."""
     if not memory.knows(mockup, part):
-        return ForeseenGap(-math.inf, 0.0, None)
+        return ForeseenGap(-math.inf, 0.0, 0.0, None)
     with memory.lent(mockup, part) as entry:
         off_mm = _off_mm(mockup, part, entry)
         if off_mm is None:
-            return ForeseenGap(-math.inf, 0.0, None)
+            return ForeseenGap(-math.inf, 0.0, 0.0, None)
         found = Foreseen(entry.kept, _passing(mockup, part, entry))
         at_least = found.at_least_mm - part.skin_mm - part.drawn_mm - off_mm
         # from below these take more than places that were measured
         unknown = part.holes or part.unseen or _swallowed(mockup, part, entry)
-        return ForeseenGap(-math.inf if unknown else at_least, part.skin_mm + off_mm, found)
+        return ForeseenGap(-math.inf if unknown else at_least, part.skin_mm + off_mm, part.drawn_mm, found)
 
 
 def _passing(mockup: MockUp, part: Part, entry: Entry) -> Passing:

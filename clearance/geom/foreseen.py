@@ -5,6 +5,10 @@
               lowest boxes that was its closest
 
 How far apart they are hangs on how much the solid is another. It costs one product for each box, and no box is split.
+
+* way    - from one solid to another through others that reach, along every direction, no further than in proportion to
+           the two ends (h convex along the way): so does an outline that slides, with what on it grows or shrinks
+* proven - a box's bound g - h is then concave along the way: no less than in proportion to its bounds at the two ends
 """
 
 from __future__ import annotations
@@ -15,6 +19,7 @@ import numpy as np
 
 from clearance.geom.kept import Kept, bound_by_plane
 from clearance.geom.passing import Passing
+from clearance.geom.profile import Array
 from clearance.geom.witness import Nearest
 
 
@@ -37,3 +42,23 @@ class Foreseen:
         for boxes in self._boxes:
             witness.measure_corners(boxes)
         return witness.upper + self._passing.path.error_mm
+
+    def open_ends(self, other: Foreseen, line_mm: float) -> tuple[float, float]:
+        """Of the way to another solid, of which the same was kept: how much, in shares of it, may be nearer than a
+        line: at this end and at the other. (1, 1) where the bounds of the ends do not tell."""
+        here, there = 0.0, 0.0
+        for mine, its in zip(self._boxes, other._boxes, strict=True):
+            error_mm = self._passing.path.error_mm
+            begins, ends = mine.bound - error_mm - line_mm, its.bound - error_mm - line_mm
+            if bool(np.any((begins < 0.0) & (ends < 0.0))):
+                return 1.0, 1.0
+            here = max(here, _open_share(begins, ends))
+            there = max(there, _open_share(ends, begins))
+        return here, there
+
+
+def _open_share(begins: Array, ends: Array) -> float:
+    """How far the straight lines from `begins` to `ends`, (n,) each, stay below zero at most."""
+    rows = begins < 0.0
+    shares: Array = -begins[rows] / (ends[rows] - begins[rows])
+    return float(shares.max(initial=0.0))

@@ -13,6 +13,7 @@ from typing import Protocol
 
 import numpy as np
 
+from clearance.defaults import TOLERANCE_MM
 from clearance.geom.bounds import Touched
 from clearance.geom.boxes import Boxes
 from clearance.geom.passing import Passing
@@ -176,7 +177,9 @@ class Nearest(Measuring):
         """Begin with places that were the nearest to another solid, the best of them followed downhill."""
         best = np.argsort(self.look_at(places), kind="stable")[:_TAKEN_UP]
         points, settings = np.array([places[i].point for i in best]), np.array([places[i].setting for i in best])
-        self._downhill(np.array([places[i].triangle for i in best]), points, settings, _LAST_STEP, None)
+        # a rough question has no use for its last digits
+        last_step = _LAST_STEP if self.tolerance_mm <= TOLERANCE_MM else _ROUGH_STEP
+        self._downhill(np.array([places[i].triangle for i in best]), points, settings, last_step, None)
         self._settled = self.upper
 
     def settle(self) -> None:
