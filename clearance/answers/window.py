@@ -20,12 +20,13 @@ import numpy as np
 
 from clearance.answers.changed import with_offset
 from clearance.answers.checked import Progress, Spare, binding, gaps_of, silent, spare_mm, spare_of, tightest
-from clearance.answers.search import Measured, open_by_nearness, outermost
+from clearance.answers.search import Measured, edge, open_by_nearness, outermost
 from clearance.answers.seen import Seen, seen_by_wheel
 from clearance.answers.seen_at_once import rings_of
 from clearance.answers.slid import rim_of_its_own, spare_at
 from clearance.answers.tires import on_width, permitted_widths
 from clearance.defaults import STEP_MM
+from clearance.errors import InputError
 from clearance.gap.foreseen import ForeseenGap, foreseen_gap
 from clearance.gap.found import Gap
 from clearance.gap.memory import Memory
@@ -38,6 +39,8 @@ if TYPE_CHECKING:
 
 NEAR_MM = 3.0
 """What the coarse look may be wrong by: a place that misses by no more than this is measured all the same."""
+SURE_MM = 6.0
+"""A part that the coarse look leaves this much more room than the tightest is measured at the ends only."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -159,7 +162,7 @@ def on_one_width(mockup: MockUp, searched_mm: tuple[float, float], seen: Sequenc
     if not len(offsets):
         offsets = np.array([searched_mm[0]])
     rough = estimate(mockup, seen, offsets)
-    slid = _Slid(mockup, memory)
+    slid = _Slid(mockup, seen, memory)
     spare = Measured(slid.spare, STEP_MM)
     stretches: list[Stretch] = []
     for first, last in _runs(rough >= -NEAR_MM):
@@ -184,8 +187,8 @@ def on_one_width(mockup: MockUp, searched_mm: tuple[float, float], seen: Sequenc
 class _Slid:
     """A mock-up with its wheel slid along the axis, mounted once at each offset and certified over the whole cycle."""
 
-    def __init__(self, mockup: MockUp, memory: Memory) -> None:
-        self._mockup, self._memory = mockup, memory
+    def __init__(self, mockup: MockUp, seen: Sequence[Seen], memory: Memory) -> None:
+        self._mockup, self._seen, self._memory = mockup, seen, memory
         self._mounted: dict[float, MockUp] = {}
 
     def at(self, offset_mm: float) -> MockUp:
@@ -195,12 +198,29 @@ class _Slid:
         return self._mounted[offset_mm]
 
     def spare(self, offset_mm: float) -> Spare:
+        """The least spare there of the parts that can be the tightest; the tightest first."""
+        rough = self._rough(offset_mm)
+        tight = max(min(rough.values()), 0.0) + SURE_MM
+        near = sorted((name for name in rough if rough[name] <= tight), key=lambda name: (rough[name], name))
+        return spare_of(self.at(offset_mm), near, self._memory)
+
+    def spare_of_all(self, offset_mm: float) -> Spare:
         """The least spare of all parts there."""
         return spare_of(self.at(offset_mm), memory=self._memory)
 
     def tightest(self, offset_mm: float) -> Gap:
         """The gap of the part with the least to spare there, measured as closely as a check does."""
-        return tightest(self.at(offset_mm), self._memory)
+        # The coarse look knows nothing of what unmeasured links may do, so there it lets no part go.
+        if self._mockup.unmeasured is not None:
+            return tightest(self.at(offset_mm), self._memory)
+        rough = self._rough(offset_mm)
+        least = min(rough.values())
+        near = [part.name for part in self._mockup.parts if rough[part.name] <= least + NEAR_MM]
+        return tightest(self.at(offset_mm), self._memory, near)
+
+    def _rough(self, offset_mm: float) -> dict[str, float]:
+        chain, shifted = self._mockup.solid.chain, self._mockup.wheel.offset_mm - offset_mm
+        return {s.part: s.gap_mm(chain, shifted) - s.required_mm for s in self._seen}
 
     def open_between(self, spare: Measured, one: int, other: int) -> int | None:
         """A step between two that clear at which some part may not; None where there is none.
@@ -257,7 +277,7 @@ def _stretches(
 
 
 def _proven(slid: _Slid, spare: Measured, best: int, limit: int, guess: float | None) -> End:
-    """One end: what clears beside what does not, and nothing clears again within two steps past it."""
+    """One end, with every part measured there, and nothing clearing again within two steps past it."""
     way = 1 if limit > best else -1
 
     def open_between(one: int, other: int) -> int | None:
@@ -265,6 +285,13 @@ def _proven(slid: _Slid, spare: Measured, best: int, limit: int, guess: float | 
 
     at, free = outermost(spare, best, limit, guess=guess, open_between=open_between)
     at, free = _past_flat(spare, at, limit, free)
+    if not slid.spare_of_all(spare.value(at)).clears:
+        # A part that the coarse look let go is the tightest after all: the end is found again with every part.
+        spare = Measured(slid.spare_of_all, spare.step)
+        if not spare.clears(best):
+            raise InputError("the coarse look missed a part at the middle of the window; tell us with the corner file.")
+        at, free = edge(spare, best, at), False
+        at, free = _past_flat(spare, at, limit, free)
     return slid.end(spare.value(at), None if free else slid.tightest(spare.value(at + way)))
 
 
