@@ -27,6 +27,8 @@ def main() -> None:
     stop.heed()
     _open_what_is_closed()
     os.environ.update({f"{name}_NUM_THREADS": "1" for name in _THREADS}, VECLIB_MAXIMUM_THREADS="1")
+    # no plugin of anybody else's has a say in what a corner file means; to look for them takes a tenth of a start
+    os.environ["PYDANTIC_DISABLE_PLUGINS"] = "__all__"
     _speak_utf_8()
     _hush_libraries()
     code = run()

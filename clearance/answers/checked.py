@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from clearance.defaults import TOLERANCE_MM
 from clearance.errors import InputError
-from clearance.gap.found import CLEARS, Gap
+from clearance.gap.found import CLEARS, ROUNDING_MM, Gap
 
 if TYPE_CHECKING:
     from clearance.gap.memory import Memory
@@ -86,6 +86,22 @@ def binding(gaps: Iterable[Gap]) -> Gap:
     return min(gaps, key=spare_mm)
 
 
+def tightest(mockup: MockUp, memory: Memory, parts: Sequence[str] | None = None) -> Gap:
+    """The gap of the part with the least to spare, of these or of all, measured as closely as a check does.
+
+    A part that is foreseen to keep more than another was measured to, by more than a bracket is wide, is let go.
+    """
+    spares = _foreseen(mockup, parts, memory)
+    found: dict[str, Gap] = {}
+    for name in sorted(spares, key=lambda name: spares[name].high):
+        # the bracket of a depth is wider: it is never let go
+        free = spares[name].low + mockup.part(name).required_mm > 0.0
+        least = min((spare_mm(gap) for gap in found.values()), default=float("inf"))
+        if not (free and spares[name].low > least + TOLERANCE_MM + ROUNDING_MM):
+            found[name] = gaps_of(mockup, (name,), memory=memory)[0]
+    return binding(found[part.name] for part in mockup.parts if part.name in found)
+
+
 def all_clear(gaps: Iterable[Gap]) -> bool:
     """Does every part keep its required gap?"""
     return all(gap.verdict == CLEARS for gap in gaps)
@@ -99,25 +115,62 @@ def failing(gaps: Iterable[Gap]) -> tuple[str, ...]:
 def spare_of(mockup: MockUp, parts: Sequence[str] | None = None, memory: Memory | None = None) -> Spare:
     """The least spare of these parts, as closely as it takes to tell whether all of them clear.
 
-    It says that something clears exactly where a check to TOLERANCE_MM would. Parts are measured in the order given,
-    and the first that is proven not to clear ends it.
+    It says that something clears exactly where a check to TOLERANCE_MM would. Parts are measured in the order given, or
+    as they are foreseen, and the first that is proven not to clear ends it. What is foreseen of a part is enough where
+    it tells, and leaves the least spare no less closely known than a rough look does.
     """
-    low = high = float("inf")
-    for name in parts if parts is not None else [part.name for part in mockup.parts]:
-        one = part_spare(mockup, name, memory)
+    foreseen = _foreseen(mockup, parts, memory)
+    names = parts if parts is not None else sorted(foreseen, key=lambda name: foreseen[name].high)
+    low, high = float("inf"), min((one.high for one in foreseen.values()), default=float("inf"))
+    for name in names:
+        one = foreseen[name]
+        if high >= 0.0 and not (_is_told(one) and one.low >= high - _LOOKS_MM[0]):
+            one = _searched(mockup, name, memory, one)
         low, high = min(low, one.low), min(high, one.high)
-        if high < 0.0:
-            break
     return Spare(low, high)
 
 
 def part_spare(mockup: MockUp, name: str, memory: Memory | None = None) -> Spare:
     """The spare of one part, as closely as it takes to tell whether it clears."""
-    found = Spare(float("-inf"), float("inf"))
+    foreseen = _foreseen(mockup, (name,), memory)[name]
+    return foreseen if _is_told(foreseen) else _searched(mockup, name, memory, foreseen)
+
+
+def _searched(mockup: MockUp, name: str, memory: Memory | None, found: Spare) -> Spare:
+    """The same by ever closer looks; what is known of it already says how rough the first can be."""
     for tolerance in _LOOKS_MM:
+        if TOLERANCE_MM < tolerance > found.high - TOLERANCE_MM:
+            # so rough a look could not tell
+            continue
         gap = gaps_of(mockup, (name,), tolerance_mm=tolerance, memory=memory)[0]
         found = Spare(gap.spare_mm, gap.at_most_mm - gap.required_mm)
-        # A rough look counts as clear only where a close one is bound to say so too.
-        if found.low >= TOLERANCE_MM or found.high < 0.0:
+        if _is_told(found):
             break
+    return found
+
+
+def _is_told(spare: Spare) -> bool:
+    """Is a close look bound to say so too? Only then does a rough one count as clear."""
+    return spare.low >= TOLERANCE_MM or spare.high < 0.0
+
+
+def _foreseen(mockup: MockUp, parts: Sequence[str] | None, memory: Memory | None) -> dict[str, Spare]:
+    """The spare of each part between two true ends, however far apart, by what is kept of it; nothing is searched.
+
+    The upper end is looked for where it could be the least of all, and infinite elsewhere.
+    """
+    from clearance.gap.foreseen import foreseen_gap
+
+    refuse_standing(mockup)
+    names = parts if parts is not None else [part.name for part in mockup.parts]
+    if memory is None:
+        return dict.fromkeys(names, Spare(float("-inf"), float("inf")))
+    ends = {name: foreseen_gap(mockup, mockup.part(name), memory) for name in names}
+    required = {name: mockup.part(name).required_mm for name in names}
+    lows = {name: ends[name].at_least_mm - required[name] for name in names}
+    found: dict[str, Spare] = {}
+    least = float("inf")
+    for name in sorted(names, key=lambda name: lows[name]):
+        high = ends[name].at_most_mm() - required[name] if lows[name] <= least else float("inf")
+        found[name], least = Spare(lows[name], high), min(least, high)
     return found

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clearance.answers.changed import with_offset
-from clearance.answers.checked import Progress, binding, gaps_of, silent, spare_mm, spare_of
+from clearance.answers.checked import Progress, silent, spare_mm, spare_of, tightest
 from clearance.answers.seen import Seen, seen_by_wheel
 from clearance.answers.seen_at_once import Rings, rings_of
 from clearance.answers.slid import rim_of_its_own, spare_at
@@ -92,8 +92,6 @@ class _Candidate:
     """On every corner that the wheel goes on, the one asked about first."""
     spare_mm: float
     """As estimated, at the best offset, at the worst corner; never below the true one."""
-    parts: tuple[tuple[str, ...], ...]
-    """Of each corner, the tightest first, as estimated."""
 
     @property
     def mockup(self) -> MockUp:
@@ -126,9 +124,10 @@ def largest(
     corners = (mockup, *beside)
     mounts, unknown = _mounts(corners, sizes, rims, terms)
     offsets = [_offsets(on, corners, terms) for _, on in mounts]
-    candidates = _screened(corners, mounts, offsets, progress)
+    rings = _rings(corners, mounts, offsets)
+    candidates = _screened(rings, mounts, offsets, progress)
     candidates.sort(key=lambda c: (*rank(c.mockup.tire), -round(c.spare_mm, 3), c.mockup.wheel.width_in, c.listed.size))
-    fits, certified, reached = _certified(candidates, terms, enough, progress)
+    fits, certified, reached = _certified(candidates, rings, terms, enough, progress)
     return Largest(
         fits=fits,
         combinations=sum(map(len, offsets)),
@@ -189,15 +188,23 @@ def _offsets(on: Sequence[MockUp], corners: Sequence[MockUp], terms: Terms) -> n
     return np.array(terms.sold.backspace_mm.between(low + half, high + half)) - half
 
 
-def _screened(
-    corners: Sequence[MockUp], mounts: Sequence[Mount], offsets: Sequence[np.ndarray], progress: Progress
-) -> list[_Candidate]:
+def _rings(
+    corners: Sequence[MockUp], mounts: Sequence[Mount], offsets: Sequence[np.ndarray]
+) -> tuple[tuple[Seen, ...], ...]:
+    """What the largest of the wheels, at the offset that stands out most, sees of every corner; none of it where there
+    is no wheel to look at."""
     if not any(map(len, offsets)):
-        return []
+        return ()
     widest = max(m.tire.full_diameter_mm for _, on in mounts for m in on) / 2
     farthest = max(float(np.abs(some).max()) for some in offsets if len(some))
     across = max(m.tire.full_width_mm for _, on in mounts for m in on) / 2 + farthest
-    rings = [seen_by_wheel(corner, within_mm=float(np.hypot(widest, across)), margin_mm=40.0) for corner in corners]
+    within_mm = float(np.hypot(widest, across))
+    return tuple(seen_by_wheel(corner, within_mm=within_mm, margin_mm=40.0) for corner in corners)
+
+
+def _screened(
+    rings: Sequence[Sequence[Seen]], mounts: Sequence[Mount], offsets: Sequence[np.ndarray], progress: Progress
+) -> list[_Candidate]:
     at_once = [rings_of(seen) for seen in rings]
     kept = []
     for done, (listed, on) in enumerate(mounts):
@@ -206,15 +213,15 @@ def _screened(
             continue
         offset, spare = _best(list(zip(on, at_once, strict=True)), offsets[done])
         if spare >= 0.0:
-            parts = tuple(_tightest_first(one, seen, offset) for one, seen in zip(on, rings, strict=True))
             put = tuple(with_offset(one, offset) for one in on)
-            kept.append(_Candidate(listed=listed, mockups=put, spare_mm=spare, parts=parts))
+            kept.append(_Candidate(listed=listed, mockups=put, spare_mm=spare))
     return kept
 
 
-def _tightest_first(one: MockUp, seen: Sequence[Seen], offset_mm: float) -> tuple[str, ...]:
-    chain, shifted = one.solid.chain, one.wheel.offset_mm - offset_mm
-    return tuple(s.part for s in sorted(seen, key=lambda s: (s.gap_mm(chain, shifted) - s.required_mm, s.part)))
+def _tightest_first(mockup: MockUp, seen: Sequence[Seen]) -> tuple[str, ...]:
+    """The parts as the coarse look ranks them."""
+    chain = mockup.solid.chain
+    return tuple(s.part for s in sorted(seen, key=lambda s: (s.gap_mm(chain) - s.required_mm, s.part)))
 
 
 def best_offset(mockup: MockUp, seen: Sequence[Seen], offsets: np.ndarray) -> tuple[float, float]:
@@ -246,7 +253,11 @@ def _best(sides: Sequence[tuple[MockUp, Rings]], offsets: np.ndarray) -> tuple[f
 
 
 def _certified(
-    candidates: Sequence[_Candidate], terms: Terms, enough: int, progress: Progress
+    candidates: Sequence[_Candidate],
+    rings: Sequence[Sequence[Seen]],
+    terms: Terms,
+    enough: int,
+    progress: Progress,
 ) -> tuple[tuple[Fit, ...], int, set[str]]:
     """Measure the candidates in their order until enough sizes have cleared; each size on its best rim only."""
     fits: list[Fit] = []
@@ -263,8 +274,8 @@ def _certified(
             continue
         progress(len(fits), enough, f"certifying {size}")
         count += 1
-        corners = zip(candidate.mockups, candidate.parts, strict=True)
-        if all(spare_of(one, parts, memory).clears for one, parts in corners):
+        corners = zip(candidate.mockups, rings, strict=True)
+        if all(spare_of(one, _tightest_first(one, seen), memory).clears for one, seen in corners):
             done.add(size)
             fits.append(_fit(candidate, terms, memory))
     return tuple(fits), count, reached
@@ -272,18 +283,18 @@ def _certified(
 
 def _fit(candidate: _Candidate, terms: Terms, memory: Memory) -> Fit:
     listed = candidate.listed
-    bound = {one.corner: binding(gaps_of(one, memory=memory)) for one in candidate.mockups}
+    bound = {one.corner: tightest(one, memory) for one in candidate.mockups}
     where = min(bound, key=lambda name: spare_mm(bound[name]))
-    tightest = bound[where]
+    binds = bound[where]
     needed = terms.load.corner_kg
     index = listed.load_index
     return Fit(
         size=listed.size,
         tire=candidate.mockup.tire,
         wheel=candidate.mockup.wheel,
-        spare_mm=spare_mm(tightest),
+        spare_mm=spare_mm(binds),
         corner=where,
-        binds=tightest,
+        binds=binds,
         swap=against_now(candidate.mockup),
         load_index=index,
         carries=None if index is None or needed is None else load_kg(index) >= needed,

@@ -7,7 +7,7 @@ here takes the spare for monotone: an edge is a place that clears beside a place
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from clearance.answers.checked import Spare
 
@@ -81,37 +81,66 @@ def _between(low: int, high: int, at: int) -> int:
 
 
 def outermost(
-    spare: Measured, inside: int, limit: int, *, guess: float | None = None, looks: int = 8
+    spare: Measured,
+    inside: int,
+    limit: int,
+    *,
+    guess: float | None = None,
+    open_between: Callable[[int, int], int | None] | None = None,
+    looks: int = 8,
 ) -> tuple[int, bool]:
-    """Walk from a step that clears towards a limit: the last step before the first that was found not to clear.
+    """From a step that clears towards a limit: the last step before the first that was found not to clear, and whether
+    the limit itself was reached.
+
+    An edge is looked for about the guess first. Then what lies between is proven, or looked at where it is not:
+    `open_between` gives a step between two at which it may not clear, or None where there is none. Where that takes
+    more than so many `looks`, the rest of what lies between rests on whatever made the guess.
+    """
+    open_between = open_between or (
+        lambda one, other: open_by_nearness([spare.at(at).low for at in (one, other)], spare.step, one, other)
+    )
+    at, free = _first_edge(spare, inside, limit, guess)
+    # the nearest stretch is always the last of them
+    open_stretches = [(inside, at)]
+    while open_stretches and looks > 0:
+        one, other = open_stretches.pop()
+        middle = open_between(one, other)
+        if middle is None:
+            continue
+        looks -= 1
+        if spare.clears(middle):
+            open_stretches += [(middle, other), (one, middle)]
+        else:
+            at, free = edge(spare, one, middle), False
+            open_stretches = [(one, at)]
+    return at, free
+
+
+def open_by_nearness(low: Sequence[float], step: float, one: int, other: int) -> int | None:
+    """A step between two at which it may not clear; None where there is none. `low` is what is spare at the two.
 
     The spare changes by no more than one millimetre for each of the number's (a shift of the wheel, or of a part, does
-    no more), so a spare of 7 mm lets 7 mm be stepped over with proof. Where that takes more than `looks` strides, the
-    walk leaps to the guess if it clears: the stretch in between then rests on whatever made the guess. Gives the step,
-    and whether the limit itself was reached.
+    no more), so a spare of 7 mm proves 7 mm to either side.
     """
+    apart, (here, there) = abs(other - one), (each / step for each in low)
+    if apart <= 1 or here + there >= apart - 1:
+        return None
+    way = 1 if other > one else -1
+    return one + way * _between(0, apart, round((here + apart - there) / 2.0))
+
+
+def _first_edge(spare: Measured, inside: int, limit: int, guess: float | None) -> tuple[int, bool]:
+    """An edge between a step that clears and the limit, beginning at the guess; or the limit, where all seen clear."""
     way = 1 if limit >= inside else -1
-    guessed = None if guess is None else spare.index(guess)
-    at = inside
-    while at != limit:
-        room = spare.at(at).low
-        stride = max(1, int(room / spare.step)) if room != float("inf") else abs(limit - at)
-        ahead = at + way * min(stride, abs(limit - at))
-        if looks <= 0:
-            ahead = _leap(spare, at, ahead, limit, guessed)
-        looks -= 1
-        if not spare.clears(ahead):
-            return edge(spare, at, ahead), False
-        at = ahead
-    return at, True
-
-
-def _leap(spare: Measured, at: int, ahead: int, limit: int, guessed: int | None) -> int:
-    way = 1 if limit >= at else -1
-    if guessed is not None and (guessed - ahead) * way > 0 and (limit - guessed) * way >= 0 and spare.clears(guessed):
-        return guessed
-    # Past the guess and still clear: twenty steps at a time, and the edge is closed in between two of them.
-    return at + way * min(max(20, abs(ahead - at)), abs(limit - at))
+    reach = abs(limit - inside)
+    ahead = reach if guess is None else max(1, min(reach, (spare.index(guess) - inside) * way))
+    known = 0
+    while known < reach:
+        if not spare.clears(inside + way * ahead):
+            return edge(spare, inside + way * known, inside + way * ahead), False
+        # past the guess and still clear: twenty steps at a time, and further each time
+        known, ahead = ahead, min(reach, ahead + max(20, ahead // 4))
+    return limit, True
 
 
 def least_that_clears(spare: Measured, limit: int) -> int | None:

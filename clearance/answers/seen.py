@@ -164,15 +164,24 @@ class _Cells:
 
 def _deep(filled: np.ndarray) -> np.ndarray:
     """Squares well inside the filled area, holes of the sampling closed first."""
-    from scipy import ndimage
-
     bridge = int(np.ceil(POINT_SPACING_MM / CELL_MM / 2)) + 1
     # Padded, so that closing does not eat what touches the frame's edge; along the axis (row 0) it counts as open.
-    padded = np.pad(filled, bridge + 3)
-    closed = ndimage.binary_closing(padded, iterations=bridge)
-    inner = ndimage.binary_erosion(closed, iterations=3)
-    core: np.ndarray = inner[bridge + 3 : -(bridge + 3), bridge + 3 : -(bridge + 3)]
+    pad = bridge + 3
+    left_open = ~_grown(np.pad(filled, pad), bridge)
+    core: np.ndarray = ~_grown(left_open, bridge + 3)[pad:-pad, pad:-pad]
     return core
+
+
+def _grown(filled: np.ndarray, times: int) -> np.ndarray:
+    """Squares and their four neighbours, so many times over."""
+    for _ in range(times):
+        more = filled.copy()
+        more[1:] |= filled[:-1]
+        more[:-1] |= filled[1:]
+        more[:, 1:] |= filled[:, :-1]
+        more[:, :-1] |= filled[:, 1:]
+        filled = more
+    return filled
 
 
 def _points(part: Part, centre: Array, reach_mm: float) -> tuple[Array, Array]:
@@ -190,8 +199,11 @@ def _points(part: Part, centre: Array, reach_mm: float) -> tuple[Array, Array]:
         large = edges.max(axis=1) > POINT_SPACING_MM
         triangles, share = _halved(triangles[large], share[large], edges[large])
         kept = _within(triangles, centre, reach_mm)
+        # the only corner that is new is the middle of the side that was cut: second of the one half, first of the other
+        new = np.where(np.arange(len(triangles)) < len(triangles) // 2, 1, 0)[kept]
         triangles, share = triangles[kept], share[kept]
-        found.append((triangles.reshape(-1, 3), share.reshape(-1, 1)))
+        rows = np.arange(len(triangles))
+        found.append((triangles[rows, new], share[rows, new, None]))
     points = np.concatenate([p for p, _ in found])
     shares = np.concatenate([s for _, s in found])
     if len(points):

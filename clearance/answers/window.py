@@ -19,14 +19,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clearance.answers.changed import with_offset
-from clearance.answers.checked import Progress, Spare, binding, gaps_of, silent, spare_mm, spare_of
-from clearance.answers.search import Measured, edge, outermost
+from clearance.answers.checked import Progress, Spare, binding, gaps_of, silent, spare_mm, spare_of, tightest
+from clearance.answers.search import Measured, edge, open_by_nearness, outermost
 from clearance.answers.seen import Seen, seen_by_wheel
 from clearance.answers.seen_at_once import rings_of
 from clearance.answers.slid import rim_of_its_own, spare_at
 from clearance.answers.tires import on_width, permitted_widths
 from clearance.defaults import STEP_MM
 from clearance.errors import InputError
+from clearance.gap.foreseen import ForeseenGap, foreseen_gap
 from clearance.gap.found import Gap
 from clearance.gap.memory import Memory
 from clearance.steady import steady
@@ -161,18 +162,17 @@ def on_one_width(mockup: MockUp, searched_mm: tuple[float, float], seen: Sequenc
     if not len(offsets):
         offsets = np.array([searched_mm[0]])
     rough = estimate(mockup, seen, offsets)
-    spare = Measured(lambda offset: _spare(mockup, offset, seen, memory), STEP_MM)
+    slid = _Slid(mockup, seen, memory)
+    spare = Measured(slid.spare, STEP_MM)
     stretches: list[Stretch] = []
     for first, last in _runs(rough >= -NEAR_MM):
-        stretches += _stretches(
-            mockup, seen, memory, spare, offsets[first : last + 1], rough[first : last + 1], searched_mm
-        )
+        stretches += _stretches(slid, spare, offsets[first : last + 1], rough[first : last + 1], searched_mm)
     if stretches:
         best = max(stretches, key=lambda s: s.best_spare_mm)
         closest, missing, binds = best.best_offset_mm, best.best_spare_mm, None
     else:
         closest = spare.value(spare.index(float(offsets[int(rough.argmax())])))
-        binds = _tightest(mockup, closest, seen, memory)
+        binds = slid.tightest(closest)
         missing = spare_mm(binds)
     return OnWidth(
         width_in=mockup.wheel.width_in,
@@ -184,29 +184,70 @@ def on_one_width(mockup: MockUp, searched_mm: tuple[float, float], seen: Sequenc
     )
 
 
-def _spare(mockup: MockUp, offset_mm: float, seen: Sequence[Seen], memory: Memory) -> Spare:
-    """Least spare at one offset, certified, of the parts that can be the tightest there; the tightest first."""
-    rough = _rough(mockup, offset_mm, seen)
-    tight = max(min(rough.values()), 0.0) + SURE_MM
-    near = sorted((name for name in rough if rough[name] <= tight), key=lambda name: (rough[name], name))
-    return spare_of(with_offset(mockup, offset_mm), near, memory)
+class _Slid:
+    """A mock-up with its wheel slid along the axis, mounted once at each offset and certified over the whole cycle."""
 
+    def __init__(self, mockup: MockUp, seen: Sequence[Seen], memory: Memory) -> None:
+        self._mockup, self._seen, self._memory = mockup, seen, memory
+        self._mounted: dict[float, MockUp] = {}
 
-def _rough(mockup: MockUp, offset_mm: float, seen: Sequence[Seen]) -> dict[str, float]:
-    chain, shifted = mockup.solid.chain, mockup.wheel.offset_mm - offset_mm
-    return {s.part: s.gap_mm(chain, shifted) - s.required_mm for s in seen}
+    def at(self, offset_mm: float) -> MockUp:
+        """The mock-up with its wheel at this offset."""
+        if offset_mm not in self._mounted:
+            self._mounted[offset_mm] = with_offset(self._mockup, offset_mm)
+        return self._mounted[offset_mm]
 
+    def spare(self, offset_mm: float) -> Spare:
+        """The least spare there of the parts that can be the tightest; the tightest first."""
+        rough = self._rough(offset_mm)
+        tight = max(min(rough.values()), 0.0) + SURE_MM
+        near = sorted((name for name in rough if rough[name] <= tight), key=lambda name: (rough[name], name))
+        return spare_of(self.at(offset_mm), near, self._memory)
 
-def _tightest(mockup: MockUp, offset_mm: float, seen: Sequence[Seen], memory: Memory) -> Gap:
-    """The gap of the part with the least to spare at one offset, measured as closely as a check does."""
-    moved = with_offset(mockup, offset_mm)
-    # The coarse look knows nothing of what unmeasured links may do, so there it lets no part go.
-    if mockup.unmeasured is not None:
-        return binding(gaps_of(moved, memory=memory))
-    rough = _rough(mockup, offset_mm, seen)
-    least = min(rough.values())
-    near = [part.name for part in mockup.parts if rough[part.name] <= least + NEAR_MM]
-    return binding(gaps_of(moved, near, memory=memory))
+    def spare_of_all(self, offset_mm: float) -> Spare:
+        """The least spare of all parts there."""
+        return spare_of(self.at(offset_mm), memory=self._memory)
+
+    def tightest(self, offset_mm: float) -> Gap:
+        """The gap of the part with the least to spare there, measured as closely as a check does."""
+        # The coarse look knows nothing of what unmeasured links may do, so there it lets no part go.
+        if self._mockup.unmeasured is not None:
+            return tightest(self.at(offset_mm), self._memory)
+        rough = self._rough(offset_mm)
+        least = min(rough.values())
+        near = [part.name for part in self._mockup.parts if rough[part.name] <= least + NEAR_MM]
+        return tightest(self.at(offset_mm), self._memory, near)
+
+    def _rough(self, offset_mm: float) -> dict[str, float]:
+        chain, shifted = self._mockup.solid.chain, self._mockup.wheel.offset_mm - offset_mm
+        return {s.part: s.gap_mm(chain, shifted) - s.required_mm for s in self._seen}
+
+    def open_between(self, spare: Measured, one: int, other: int) -> int | None:
+        """A step between two that clear at which some part may not; None where there is none.
+
+        The same planes that hold at both ends hold for every wheel between (see `geom.foreseen`): rim and tire slide,
+        and what of disc and collar lies off the rim is longest at one of the ends. Else it is told from how near the
+        ends are.
+        """
+        begins, ends = (self._foreseen(spare.value(at)) for at in (one, other))
+        known = [spare.at(at).low for at in (one, other)]
+        for part in self._mockup.parts:
+            gaps, required = (begins[part.name], ends[part.name]), part.required_mm
+            if max(gaps[0].open_ends(gaps[1], required)) * abs(other - one) < 1.0:
+                continue
+            lows = [max(low, gap.at_least_mm - required) for low, gap in zip(known, gaps, strict=True)]
+            left_open = open_by_nearness(lows, spare.step, one, other)
+            if left_open is not None:
+                return left_open
+        return None
+
+    def _foreseen(self, offset_mm: float) -> dict[str, ForeseenGap]:
+        mounted = self.at(offset_mm)
+        return {part.name: foreseen_gap(mounted, part, self._memory) for part in mounted.parts}
+
+    def end(self, offset_mm: float, binds: Gap | None) -> End:
+        """An end at this offset."""
+        return End(offset_mm=offset_mm, backspace_mm=self.at(offset_mm).wheel.backspace_mm, binds=binds)
 
 
 def _runs(flags: np.ndarray) -> list[tuple[int, int]]:
@@ -216,13 +257,7 @@ def _runs(flags: np.ndarray) -> list[tuple[int, int]]:
 
 
 def _stretches(
-    mockup: MockUp,
-    seen: Sequence[Seen],
-    memory: Memory,
-    spare: Measured,
-    offsets: np.ndarray,
-    rough: np.ndarray,
-    searched_mm: tuple[float, float],
+    slid: _Slid, spare: Measured, offsets: np.ndarray, rough: np.ndarray, searched_mm: tuple[float, float]
 ) -> list[Stretch]:
     """The stretch around the best of one run of the estimate; none where even that does not clear."""
     low, high = _limit_steps(spare, searched_mm)
@@ -233,37 +268,31 @@ def _stretches(
         return []
     positive = np.flatnonzero(rough >= 0)
     guesses = (float(offsets[positive[0]]), float(offsets[positive[-1]])) if len(positive) else (None, None)
-    least = _proven(mockup, seen, memory, spare, best, low, guesses[0])
-    most = _proven(mockup, seen, memory, spare, best, high, guesses[1])
-    tightest = _tightest(mockup, spare.value(best), seen, memory).part
+    least = _proven(slid, spare, best, low, guesses[0])
+    most = _proven(slid, spare, best, high, guesses[1])
+    at = spare.value(best)
     # what a check says of it there, to the last digit
-    room = spare_mm(binding(gaps_of(with_offset(mockup, spare.value(best)), [tightest])))
-    return [Stretch(least=least, most=most, best_offset_mm=spare.value(best), best_spare_mm=room)]
+    room = spare_mm(binding(gaps_of(slid.at(at), [slid.tightest(at).part])))
+    return [Stretch(least=least, most=most, best_offset_mm=at, best_spare_mm=room)]
 
 
-def _proven(
-    mockup: MockUp,
-    seen: Sequence[Seen],
-    memory: Memory,
-    spare: Measured,
-    best: int,
-    limit: int,
-    guess: float | None,
-) -> End:
+def _proven(slid: _Slid, spare: Measured, best: int, limit: int, guess: float | None) -> End:
     """One end, with every part measured there, and nothing clearing again within two steps past it."""
     way = 1 if limit > best else -1
-    at, free = outermost(spare, best, limit, guess=guess)
+
+    def open_between(one: int, other: int) -> int | None:
+        return slid.open_between(spare, one, other)
+
+    at, free = outermost(spare, best, limit, guess=guess, open_between=open_between)
     at, free = _past_flat(spare, at, limit, free)
-    if not spare_of(with_offset(mockup, spare.value(at)), memory=memory).clears:
+    if not slid.spare_of_all(spare.value(at)).clears:
         # A part that the coarse look let go is the tightest after all: the end is found again with every part.
-        spare = Measured(lambda offset: spare_of(with_offset(mockup, offset), memory=memory), spare.step)
+        spare = Measured(slid.spare_of_all, spare.step)
         if not spare.clears(best):
             raise InputError("the coarse look missed a part at the middle of the window; tell us with the corner file.")
         at, free = edge(spare, best, at), False
         at, free = _past_flat(spare, at, limit, free)
-    wheel = mockup.wheel.with_offset(spare.value(at))
-    binds = None if free else _tightest(mockup, spare.value(at + way), seen, memory)
-    return End(offset_mm=spare.value(at), backspace_mm=wheel.backspace_mm, binds=binds)
+    return slid.end(spare.value(at), None if free else slid.tightest(spare.value(at + way)))
 
 
 def _past_flat(spare: Measured, at: int, limit: int, free: bool) -> tuple[int, bool]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 
 from clearance.defaults import TOLERANCE_MM
@@ -66,14 +67,21 @@ def _measured(
             mockup, part, seen, tolerance_mm=tolerance_mm, work=work, progress=progress, entry=entry, roughly=roughly
         )
 
+    def within(memory: Memory) -> Gap:
+        with memory.lent(mockup, part) as entry:
+            return found(entry.seen, entry)
+
+    def as_check(memory: Memory) -> Gap:
+        gap = within(memory)
+        # where another bracket could be another verdict, it is the one that a check gives
+        return found(seen_by(mockup, part), None) if _on_a_line(gap, tolerance_mm) else gap
+
     if memory is None:
         return found(seen_by(mockup, part), None)
-    with memory.lent(mockup, part) as entry:
-        gap = found(entry.seen, entry)
-    if tolerance_mm <= TOLERANCE_MM and _on_a_line(gap, tolerance_mm):
-        # here another bracket could be another verdict: it is the one that a check gives
-        return found(seen_by(mockup, part), None)
-    return gap
+    if tolerance_mm > TOLERANCE_MM:
+        return within(memory)
+    asked = (tolerance_mm, math.inf if work is None else work, roughly)
+    return memory.told(mockup, part, asked, lambda: as_check(memory))
 
 
 def _on_a_line(gap: Gap, tolerance_mm: float) -> bool:

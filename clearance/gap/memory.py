@@ -2,6 +2,7 @@
 
 * memory  - one to a question, or to a sitting at the bench; nothing is kept between questions that do not share one
 * entry   - one part on one path: its tree, and the boxes and places that a search left (see `geom.kept`)
+* gap     - of one part and one solid, as closely as a check measures it: asked for again it is the same
 
 A bracket that is found with a memory is as true and as narrow as one without. Its ends may be others, within the
 tolerance: which boxes were settled, and how, hangs on what was asked before.
@@ -10,11 +11,13 @@ tolerance: which boxes were settled, and how, hangs on what was asked before.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Callable, Hashable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import lru_cache
+from typing import Any
 
+from clearance.gap.found import Gap
 from clearance.gap.trees import tree_of
 from clearance.geom.kept import Kept
 from clearance.geom.tree import Tree
@@ -27,6 +30,8 @@ MOST_ENTRIES = 64
 """Parts on paths; the one that was not asked about for longest goes first."""
 MOST_BOXES = 500_000
 """Of all entries together: some 100 MB."""
+MOST_GAPS = 256
+"""The one that was not asked for longest goes first."""
 _Key = tuple[str, Suspension]
 
 
@@ -46,6 +51,7 @@ class Memory:
 
     def __init__(self) -> None:
         self._entries: dict[_Key, Entry] = {}
+        self._gaps: dict[Any, Gap] = {}
 
     @property
     def boxes(self) -> int:
@@ -63,6 +69,16 @@ class Memory:
             self._entries.pop(key, None)
             self._entries[key] = entry
         self._drop_oldest()
+
+    def told(self, mockup: MockUp, part: Part, asked: Hashable, measured: Callable[[], Gap]) -> Gap:
+        """A gap that was asked for in this way before, or else what is measured now, which is kept."""
+        # a part and a solid are themselves alone, and kept with their gap
+        key = (part, mockup.suspension, mockup.solid, asked)
+        gap = self._gaps.pop(key, None) or measured()
+        self._gaps[key] = gap
+        while len(self._gaps) > MOST_GAPS:
+            self._gaps.pop(next(iter(self._gaps)), None)
+        return gap
 
     @contextmanager
     def lent(self, mockup: MockUp, part: Part) -> Iterator[Entry]:

@@ -84,7 +84,8 @@ def bracket(
     witness = Nearest(_passing(triangles, share, path, solid, limits, tree), tolerance_mm, roughly)
     search = Search(witness, kept=kept)
     finished = search.run(work, min(work, deep_work), progress)
-    witness.settle()
+    if kept is None or tolerance_mm <= TOLERANCE_MM:
+        witness.settle()
     if kept is not None:
         kept.close(witness.place)
     return Bracket(

@@ -31,7 +31,10 @@ _ROUNDING_MM = 1e-9
 
 
 def bound_by_plane(plane: Array, hull: Chain) -> Array:
-    """(n,) lower bounds of the distance to a hull, mm, by planes (n, 3) that were found for any."""
+    """(n,) lower bounds of the distance to a hull, mm, by planes (n, 3) that were found for any.
+
+    A closed outline that is not convex reaches as far as its hull does, and stands for it.
+    """
     return plane[:, 0] - hull.support(plane[:, 1], plane[:, 2]) - HULL_SLACK_MM - _ROUNDING_MM
 
 
@@ -49,6 +52,11 @@ class Kept:
 
     def __len__(self) -> int:
         return sum(len(boxes) for boxes in self._frontier)
+
+    @property
+    def frontier(self) -> tuple[Boxes, ...]:
+        """The boxes, to be looked at and left as they are."""
+        return tuple(self._frontier)
 
     def taken(self) -> list[Boxes]:
         """The frontier, to begin with."""

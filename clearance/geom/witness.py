@@ -13,6 +13,7 @@ from typing import Protocol
 
 import numpy as np
 
+from clearance.defaults import TOLERANCE_MM
 from clearance.geom.bounds import Touched
 from clearance.geom.boxes import Boxes
 from clearance.geom.passing import Passing
@@ -182,13 +183,19 @@ class Nearest(Measuring):
         """The nearest place found."""
         return Place(point=self.point, share=self.share, setting=self.setting, triangle=self.triangle)
 
-    def take_up(self, places: Sequence[Place]) -> None:
-        """Begin with places that were the nearest to another solid, the best of them followed downhill."""
+    def look_at(self, places: Sequence[Place]) -> Array:
+        """(m,): the distance of places that were the nearest to another solid, at their settings."""
         points, settings = np.array([one.point for one in places]), np.array([one.setting for one in places])
         share, triangle = np.array([one.share for one in places]), np.array([one.triangle for one in places])
-        distance = self.measure(points, share, settings, triangle)
-        best = np.argsort(distance, kind="stable")[:_TAKEN_UP]
-        self._downhill(triangle[best], points[best], settings[best], _LAST_STEP, None)
+        return self.measure(points, share, settings, triangle)
+
+    def take_up(self, places: Sequence[Place]) -> None:
+        """Begin with places that were the nearest to another solid, the best of them followed downhill."""
+        best = np.argsort(self.look_at(places), kind="stable")[:_TAKEN_UP]
+        points, settings = np.array([places[i].point for i in best]), np.array([places[i].setting for i in best])
+        # a rough question has no use for its last digits
+        last_step = _LAST_STEP if self.tolerance_mm <= TOLERANCE_MM else _ROUGH_STEP
+        self._downhill(np.array([places[i].triangle for i in best]), points, settings, last_step, None)
         self._settled = self.upper
 
     def settle(self) -> None:

@@ -137,14 +137,34 @@ def test_a_motion_that_polynomials_cannot_follow_says_how_far_it_missed():
     assert path.error_mm > 0.1
 
 
-@pytest.mark.parametrize("count", [1, 2, 7, 400, 20_000])
-def test_every_triangle_is_found_once_and_within_its_boxes(count):
+def scattered(count):
     rng = np.random.default_rng(count)
-    triangles = rng.normal(size=(count, 1, 3)) * 300 + rng.normal(size=(count, 3, 3))
+    return rng.normal(size=(count, 1, 3)) * 300 + rng.normal(size=(count, 3, 3))
+
+
+def scanned(count, lost=0):
+    """A sheet in the order of a scan, the last `lost` of its triangles scattered about."""
+    rows = int(np.sqrt(count / 2))
+    place = np.stack(np.meshgrid(np.arange(rows + 1.0), np.arange(rows + 1.0), indexing="ij"), axis=-1)
+    place = np.concatenate([place, np.sin(place.sum(axis=-1, keepdims=True) / 40.0) * 30.0], axis=-1)
+    a, b, c, d = place[:-1, :-1], place[1:, :-1], place[1:, 1:], place[:-1, 1:]
+    sheet = np.stack([np.stack([a, b, c], axis=2), np.stack([a, c, d], axis=2)], axis=2).reshape(-1, 3, 3)
+    return np.concatenate([sheet, scattered(lost)]) if lost else sheet
+
+
+@pytest.mark.parametrize(
+    "triangles",
+    [*map(scattered, (1, 2, 7, 400, 20_000)), scanned(60_000), scanned(60_000, lost=4_003), scanned(60_000)[:40_001]],
+    ids=["1", "2", "7", "400", "20000", "scan", "scan and strays", "scan, cut off"],
+)
+def test_every_triangle_is_found_once_and_within_its_boxes(triangles):
     tree = Tree(triangles)
     nodes, found = np.array([0]), []
     while len(nodes):
         leaf = tree.is_leaf(nodes)
+        # whatever stands for a node lies within it
+        sample = tree.sample(nodes)
+        assert (np.abs(triangles[sample] - tree.middle[nodes][:, None]) <= tree.half[nodes][:, None] + 1e-9).all()
         ids, row = tree.triangles_of(nodes[leaf])
         inside = (
             np.abs(triangles[ids] - tree.middle[nodes[leaf]][row][:, None])
@@ -153,7 +173,14 @@ def test_every_triangle_is_found_once_and_within_its_boxes(count):
         assert inside.all()
         found.append(ids)
         nodes = tree.children(nodes[~leaf])[0] if (~leaf).any() else nodes[:0]
-    assert np.array_equal(np.sort(np.concatenate(found)), np.arange(count))
+    assert np.array_equal(np.sort(np.concatenate(found)), np.arange(len(triangles)))
+
+
+def test_only_what_lies_in_order_is_sorted_by_the_handful():
+    ordered = scanned(60_000)
+    shuffled = np.random.default_rng(4).permutation(ordered)
+    assert Tree(ordered).held[0] < len(ordered) / 4
+    assert Tree(shuffled).held[0] == len(shuffled)
 
 
 def test_a_thousand_triangles_in_one_place_do_not_divide_for_ever():
