@@ -58,7 +58,7 @@ _MOST = 0.97
 _DOUBT = 0.06
 _BULGE = 0.06
 """A share of the slack: how much further the disc may reach within a cell of the cycle than at the corners of it."""
-_FEW = 100
+_FEW = 1200
 """So few faces are left to the search alone."""
 _SHALLOW = 0.05
 """A heart must lie at least this deep, over the reach of the disc."""
