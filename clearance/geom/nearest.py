@@ -213,7 +213,7 @@ class Nearest:
     def any_nearer(self, points: Array, settings: Array, level_mm: float) -> np.ndarray:
         """(m,): is some of points (n, 3) nearer than a level at settings (m, k), each with play taken up?"""
         distance = self.distances_at(points, settings)
-        nearer: np.ndarray = (distance < level_mm).any(axis=1)
+        nearer: np.ndarray = np.any(distance < level_mm, axis=1)
         if self.path.slide is None:
             return nearer
         rates = self.path.rates(settings)
