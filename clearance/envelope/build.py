@@ -29,6 +29,7 @@ from clearance.envelope.surface import (
     TURNS,
     Aim,
     Surface,
+    among,
     cut_faces,
     drawn_in,
     face_keys,
@@ -58,7 +59,7 @@ _MOST = 0.97
 _DOUBT = 0.06
 _BULGE = 0.06
 """A share of the slack: how much further the disc may reach within a cell of the cycle than at the corners of it."""
-_FEW = 100
+_FEW = 1200
 """So few faces are left to the search alone."""
 _SHALLOW = 0.05
 """A heart must lie at least this deep, over the reach of the disc."""
@@ -309,15 +310,15 @@ def _proven(
         # whatever moved is open again
         moved = np.flatnonzero(surface.radius[: len(before)] != before)
         changed = key[np.isin(surface.faces, np.concatenate([moved, touched])).any(axis=1)]
-        proven, near = proven[~np.isin(proven, changed)], near[~np.isin(near, changed)]
-        unproven = np.flatnonzero(~np.isin(key, proven))
+        proven, near = proven[~among(proven, changed)], near[~among(near, changed)]
+        unproven = np.flatnonzero(~among(key, proven))
         found = _reached(nearest, planes, surface, unproven, grown_mm, _DOUBT * slack_mm)
         hopeless = len(found.triangle) > _HOPELESS * len(surface.faces)
         if not found.finished or hopeless or len(surface.faces) > aim.most_faces:
             break
         standoff = min(standoff, found.at_least_mm - grown_mm)
         if not len(found.triangle):
-            fresh = np.flatnonzero(~np.isin(key, near))
+            fresh = np.flatnonzero(~among(key, near))
             far = _far_mm(nearest, surface, fresh, grown_mm + slack_mm)
             loose = far > grown_mm + slack_mm
             furthest = max(furthest, float(far[~loose].max(initial=-np.inf)))

@@ -5,20 +5,22 @@ moves is a question about the direction and not about the face, and at how many 
 motion alone: the settings are the same for every face.
 
 * node  - a setting of a grid over the travel and the steering, with play at its middle
-* cell  - the settings between neighbouring nodes, with all of the play; cells lie in blocks
+* cell  - the settings between neighbouring nodes, with all of the play; boxes are made of cells, some along each number
 * reach - of a direction at a node: how far the furthest place of the disc lies along it. Play adds what it does along
           the direction: it slides the disc and nothing else
-* bulge - how much further the disc can reach within a cell than at the best of its nodes
+* bulge - how much further the disc can reach within a box than at the best of its corners
 
-A face is held against every cell by some plane: its own, then those square to the surface at its corners, then those of
-the disc where it comes nearest, one after another until no cell is left. How a plane was found proves nothing and need
-not. Faces that keep a cell open are left to the search (`geom.bracket`). Lengths are millimetres.
+A face is held against every box by some plane: its own, then a few of the disc where it comes nearest. What is left
+are pairs of a face and a box. Each pair has planes of its own, and is cut to smaller boxes where they do not do. How a
+plane was found proves nothing and need not. Faces that keep a cell open are left to the search (`geom.bracket`).
+Lengths are millimetres.
 
 docs/envelope-and-zones.md has the derivation.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise, product
 
@@ -36,21 +38,18 @@ _UNIT = 1.001
 """How much a fitted axis may bend more than one of length 1 does; it is off by a hundred millionth."""
 _PACED = 17
 """Settings along each number at which it is looked how fast the axis turns."""
-_BLOCK = 4
-"""Cells of a block along each number."""
+_SIZES = (4, 2, 1)
+"""Cells along each number of the boxes that are asked, one after another."""
+_BLOCK = _SIZES[0]
 _MOST_CELLS = 8_000
 _AT_ONCE = 40_000
 """Faces x nodes worked on at once: what stays in the processor's cache."""
-_ROUNDS = 8
-"""Planes of the disc tried for a face, after those of the surface."""
-_LEFT = 1.5
-"""A block that lacks less than this many times its bulge is left to its cells."""
-_MIXES = np.array([[1.0, 1.0, 1.0], [1.0, 1.0, 0.0], [0.0, 1.0, 1.0], [1.0, 0.0, 1.0]])
-"""How the normals of a face's corners are mixed to planes."""
-
-
-_PLACES = np.array([[3, 0, 0], [0, 3, 0], [0, 0, 3], [1, 1, 1]]) / 3.0
-"""Places of a triangle from which it is looked for a plane."""
+_PAIRS = 4_000
+"""Faces with a box each, the same."""
+_FEW_PLANES = 6
+"""Planes of the disc tried for a face against all of the largest boxes."""
+_MANY = 12
+"""A face that leaves no more of them open goes on to them one by one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -97,8 +96,24 @@ def outline_of(profile: Profile) -> Outline:
     return Outline(reach_mm=reach + HULL_SLACK_MM, rise_mm=np.diff(reach))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Boxes:
+    """Boxes of the cycle of one size: a grid of them, each from node to node."""
+
+    ends: np.ndarray
+    """(n, 2 ** smooth): the nodes at their corners."""
+    bulge_mm: Array
+    """(n,)"""
+    centre: Array
+    """(n, 3): of the disc at their middles."""
+    axis: Array
+    """(n, 3)"""
+    parts: np.ndarray
+    """(n, 2 ** smooth): the boxes of half the size in each; none in the smallest."""
+
+
 class Planes:
-    """The cells of a cycle; which faces keep a distance from the disc in all of them can be asked."""
+    """The boxes of a cycle; which faces keep a distance from the disc in all of them can be asked."""
 
     def __init__(self, nearest: Nearest, bulge_mm: float) -> None:
         """Cells in which the disc bulges by about `bulge_mm`, or more where they would be too many."""
@@ -113,23 +128,17 @@ class Planes:
         shape = grid.shape[:-1]
         flat = grid.reshape(int(np.prod(shape)), self._smooth)
         self._centre, self._axis = self._at(flat)
-        self._block = _blocks(shape)
-        self._local = (_BLOCK + 1,) * self._smooth
-        nodes = flat[self._block].reshape(len(self._block), *self._local, self._smooth)
-        low, high = self._of_cells(nodes, np.minimum), self._of_cells(nodes, np.maximum)
-        self._middle_centre, self._middle_axis = self._at(
-            ((low + high) / 2.0).reshape(low.shape[0] * low.shape[1], self._smooth)
+        self._sizes = [_boxes(self._at, flat, shape, size, bends) for size in _SIZES[: len(_SIZES) if shape else 1]]
+        coarse = np.ix_(*(range(0, count, _BLOCK) for count in shape))
+        self._coarse_centre, self._coarse_axis = (
+            each.reshape(*shape, 3)[coarse].reshape(-1, 3).T for each in (self._centre, self._axis)
         )
-        self.bulge_mm = _bulge(high - low, bends)
-        """(blocks, cells)"""
-        inside = tuple(range(1, self._smooth + 1))
-        low, high = nodes.min(axis=inside), nodes.max(axis=inside)
-        self._block_bulge = _bulge(high - low, bends)
-        self._block_centre, self._block_axis = self._at((low + high) / 2.0)
-        ends = product((0, _BLOCK), repeat=self._smooth)
-        corner = [int(sum(at * (_BLOCK + 1) ** i for i, at in enumerate(end))) for end in ends]
-        self._ends, self._end_of = np.unique(self._block[:, corner], return_inverse=True)
-        self._end_of = self._end_of.reshape(len(self._block), -1)
+        self._coarse_shape = tuple(len(range(0, count, _BLOCK)) for count in shape)
+
+    @property
+    def bulge_mm(self) -> Array:
+        """(cells,): how much further the disc can reach within each cell than at the best of its corners."""
+        return self._sizes[-1].bulge_mm
 
     @staticmethod
     def serve(nearest: Nearest) -> bool:
@@ -187,13 +196,6 @@ class Planes:
             grid[..., limit.other] = least + share * np.maximum(most - least, 0.0)
         return grid
 
-    def _of_cells(self, nodes: Array, of: np.ufunc) -> Array:
-        """(n, cells, ...): the least or greatest at the corners of each cell, of (n, *local, ...) at nodes."""
-        for number in range(1, self._smooth + 1):
-            ahead = np.moveaxis(nodes, number, 0)
-            nodes = np.moveaxis(of(ahead[1:], ahead[:-1]), 0, number)
-        return nodes.reshape(len(nodes), _BLOCK**self._smooth, *nodes.shape[self._smooth + 1 :])
-
     def _play(self, directions: Array) -> Array:
         """(n,): what play adds to the reach along directions (n, 3)."""
         return np.asarray(np.abs(directions @ self._slides.T).sum(axis=-1))
@@ -207,110 +209,109 @@ class Planes:
         error_mm = self._nearest.path.error_mm
         needed_mm += error_mm
         own = _own(corners, normals)
-        face, block, kept = self._coarse(corners, normals, own, needed_mm)
-        face, finer = self._fine(corners, normals, own, face, block, needed_mm)
+        face, box, least = self._left_by_few(corners, own, needed_mm)
+        ways = own[face]
+        for boxes in self._sizes:
+            # the plane that came nearest to closing the larger box, then one of the disc in this
+            spare = self._spare(boxes, corners, face, box, ways)
+            for own_turn in (False, True):
+                if own_turn:
+                    self._tried(boxes, corners, face, box, ways, spare)
+                open_ = spare < needed_mm
+                least = min(least, float(spare[~open_].min(initial=np.inf)))
+                face, box, ways, spare = face[open_], box[open_], ways[open_], spare[open_]
+            if boxes is not self._sizes[-1]:
+                each = boxes.parts.shape[1]
+                face, box, ways = np.repeat(face, each), boxes.parts[box].ravel(), np.repeat(ways, each, axis=0)
         held = np.ones(len(corners), dtype=bool)
         held[face] = False
-        return held, min(kept, finer) - error_mm
+        return held, least - error_mm
 
-    def _coarse(
-        self, corners: Array, normals: Array, own: Array, needed_mm: float
-    ) -> tuple[np.ndarray, np.ndarray, float]:
-        """Faces and blocks, pair by pair, that no direction closes as a whole; and the least kept in the others."""
-        blocks = len(self._block)
-        rows, directions = np.arange(len(corners)), own
-        best = np.full((len(corners), blocks), -np.inf)
-        for turn in range(1 + len(_MIXES) + _ROUNDS):
-            best[rows] = np.maximum(best[rows], self._spare_of_blocks(directions, corners[rows]))
-            # what lacks no more than cells make up for is left to them
-            lacks = best[rows] + _LEFT * self._block_bulge
-            rows = rows[lacks.min(axis=1) < needed_mm]
+    def _tried(
+        self, boxes: Boxes, corners: Array, face: np.ndarray, box: np.ndarray, ways: Array, spare: Array
+    ) -> None:
+        """Try the disc's plane at the middles of boxes, in place where it does better."""
+        for at in range(0, len(face), _PAIRS):
+            rows = slice(at, at + _PAIRS)
+            tried = self._towards(corners[face[rows]], boxes.centre[box[rows]], boxes.axis[box[rows]])
+            there = self._spare(boxes, corners, face[rows], box[rows], tried)
+            better = np.flatnonzero(there > spare[rows])
+            ways[at + better], spare[at + better] = tried[better], there[better]
+
+    def _left_by_few(self, corners: Array, own: Array, needed_mm: float) -> tuple[np.ndarray, np.ndarray, float]:
+        """Faces and largest boxes, pair by pair, that a few planes of each face leave open; the least of the others."""
+        boxes = self._sizes[0]
+        best = self._spare_of_all(corners, own)
+        rows = np.arange(len(corners))
+        for _ in range(_FEW_PLANES):
+            rows = rows[np.count_nonzero(best[rows] < needed_mm, axis=1) > _MANY]
             if not len(rows):
                 break
-            if turn < len(_MIXES):
-                directions = _mixed(normals[rows], turn)
-            else:
-                worst = np.argmin(best[rows] + _LEFT * self._block_bulge, axis=1)
-                directions = self._towards(corners[rows], self._block_centre[worst], self._block_axis[worst])
+            worst = np.argmin(best[rows], axis=1)
+            way = self._towards(corners[rows], boxes.centre[worst], boxes.axis[worst])
+            best[rows] = np.maximum(best[rows], self._spare_of_all(corners[rows], way))
         open_ = best < needed_mm
-        face, block = np.nonzero(open_)
-        return face, block, float(best[~open_].min(initial=np.inf))
+        face, box = np.nonzero(open_)
+        return face, box, float(np.min(best, where=~open_, initial=np.inf))
 
-    def _spare_of_blocks(self, directions: Array, corners: Array) -> Array:
-        """(n, blocks): how far triangles (n, 3, 3) lie beyond what the disc reaches along directions (n, 3)."""
-        place = np.einsum("nij,nj->ni", corners, directions).min(axis=1) - self._play(directions)
-        centre, axis = self._centre[self._ends].T, self._axis[self._ends].T
-        spare = np.empty((len(corners), len(self._block)))
-        step = max(1, _AT_ONCE // len(self._ends))
-        for at in range(0, len(corners), step):
-            some = directions[at : at + step]
-            reach = self._outline.along(some @ axis)
-            reach += some @ centre
-            most = reach[:, self._end_of[:, 0]]
-            for corner in range(1, self._end_of.shape[1]):
-                np.maximum(most, reach[:, self._end_of[:, corner]], out=most)
-            spare[at : at + step] = place[at : at + step, None] - most - self._block_bulge
+    def _spare_of_all(self, corners: Array, ways: Array) -> Array:
+        """(n, boxes): how far triangles (n, 3, 3) lie beyond what the disc reaches in the largest boxes along ways."""
+        place = self._place(corners, ways)
+        spare = np.empty((len(ways), len(self._sizes[0].ends)))
+        step = max(1, _AT_ONCE // self._coarse_axis.shape[1])
+        for at in range(0, len(ways), step):
+            some = ways[at : at + step]
+            reach = self._outline.along(some @ self._coarse_axis)
+            reach += some @ self._coarse_centre
+            most = reach.reshape(len(some), *self._coarse_shape)
+            for number in range(1, most.ndim):
+                ahead = np.moveaxis(most, number, 0)
+                most = np.moveaxis(np.maximum(ahead[1:], ahead[:-1]), 0, number)
+            np.subtract(place[at : at + step, None], most.reshape(len(some), -1), out=spare[at : at + step])
+        spare -= self._sizes[0].bulge_mm
         return spare
 
-    def _fine(
-        self, corners: Array, normals: Array, own: Array, face: np.ndarray, block: np.ndarray, needed_mm: float
-    ) -> tuple[np.ndarray, float]:
-        """The faces of pairs of which a cell stays open, whatever direction is tried; the least kept in the others."""
-        best = np.full((len(face), self.bulge_mm.shape[1]), -np.inf)
-        directions, least = own.copy(), np.inf
-        for turn in range(1 + len(_MIXES) + _ROUNDS):
-            if not len(face):
-                break
-            rows, first = np.unique(face, return_index=True)
-            if 0 < turn <= len(_MIXES):
-                directions[rows] = _mixed(normals[rows], turn - 1)
-            elif turn:
-                order = np.lexsort((best.min(axis=1), face))[first]
-                cell = np.argmin(best[order], axis=1) + block[order] * best.shape[1]
-                directions[rows] = self._towards(corners[rows], self._middle_centre[cell], self._middle_axis[cell])
-            place = np.zeros(len(corners))
-            place[rows] = np.einsum("nij,nj->ni", corners[rows], directions[rows]).min(axis=1)
-            best = np.maximum(best, self._spare(directions, place, face, block))
-            worst = best.min(axis=1)
-            open_ = worst < needed_mm
-            least = min(least, float(worst[~open_].min(initial=np.inf)))
-            face, block, best = face[open_], block[open_], best[open_]
-        return np.unique(face), least
+    def _place(self, corners: Array, ways: Array) -> Array:
+        """(n,): where triangles (n, 3, 3) begin along directions (n, 3), less what play adds to the disc's reach."""
+        along = [np.einsum("ij,ij->i", corners[:, i], ways) for i in range(3)]
+        place: Array = np.minimum(np.minimum(along[0], along[1]), along[2]) - self._play(ways)
+        return place
 
-    def _spare(self, directions: Array, place: Array, face: np.ndarray, block: np.ndarray) -> Array:
-        """(pairs, cells): how far faces lie beyond what the disc reaches along their directions, cell by cell."""
-        found = np.empty((len(face), self.bulge_mm.shape[1]))
-        beyond = place - self._play(directions)
-        step = max(1, _AT_ONCE // self._block.shape[1])
-        for at in range(0, len(face), step):
-            rows = slice(at, at + step)
-            own, nodes = directions[face[rows]], self._block[block[rows]]
-            reach = self._outline.along((self._axis[nodes] @ own[:, :, None])[:, :, 0])
-            reach += (self._centre[nodes] @ own[:, :, None])[:, :, 0]
-            most = self._of_cells(reach.reshape(-1, *self._local), np.maximum)
-            found[rows] = beyond[face[rows], None] - most - self.bulge_mm[block[rows]]
+    def _spare(self, boxes: Boxes, corners: Array, face: np.ndarray, box: np.ndarray, ways: Array) -> Array:
+        """(n,): how far faces lie beyond what the disc reaches in boxes along directions (n, 3), pair by pair."""
+        found = np.empty(len(face))
+        for at in range(0, len(face), _PAIRS):
+            rows = slice(at, at + _PAIRS)
+            own, nodes = ways[rows], boxes.ends[box[rows]].T
+            some = np.tile(own, (len(nodes), 1))
+            nodes = nodes.ravel()
+            reach = self._outline.along(np.einsum("ij,ij->i", self._axis[nodes], some))
+            reach += np.einsum("ij,ij->i", self._centre[nodes], some)
+            most = np.maximum.reduce(reach.reshape(-1, len(own)), axis=0)
+            found[rows] = self._place(corners[face[rows]], own) - most - boxes.bulge_mm[box[rows]]
         return found
 
     def _towards(self, corners: Array, centre: Array, axis: Array) -> Array:
         """(n, 3): directions in which triangles (n, 3, 3) lie beyond the disc at a centre and an axis each.
 
-        Square to the disc where some places of the triangle come nearest, with its play as it is in the middle and then
-        taken up that way: whichever tells most.
+        Square to the disc where it comes nearest to the middle of the triangle, with its play as it is in the middle
+        and then taken up that way: whichever tells most.
         """
-        count, each = len(corners), len(_PLACES)
-        places = np.einsum("mi,nij->nmj", _PLACES, corners).reshape(-1, 3)
-        centres, axes = np.repeat(centre, each, axis=0), np.repeat(axis, each, axis=0)
-        normals = [self._nearest.seen(places, centres, axes)[1]]
+        middle = corners.mean(axis=1)
+        normal = self._nearest.seen(middle, centre, axis)[1]
+        tried = [normal]
         if len(self._slides):
-            pushed = centres + np.sign(normals[0] @ self._slides.T) @ self._slides
-            normals.append(self._nearest.seen(places, pushed, axes)[1])
-            normals.append(normals[0] + normals[1])
-        tried = np.stack([one.reshape(count, each, 3) for one in normals], axis=1).reshape(count, -1, 3)
-        tried = tried / np.linalg.norm(tried, axis=2)[:, :, None]
-        spare = (tried @ np.swapaxes(corners, 1, 2)).min(axis=2) - self._play(tried)
-        spare -= (tried @ centre[:, :, None])[:, :, 0]
-        spare -= self._outline.along((tried @ axis[:, :, None])[:, :, 0])
-        return np.asarray(tried[np.arange(count), np.argmax(spare, axis=1)])
+            pushed = centre + np.sign(normal @ self._slides.T) @ self._slides
+            other = self._nearest.seen(middle, pushed, axis)[1]
+            between = normal + other
+            tried += [other, between / np.maximum(np.sqrt(np.einsum("ij,ij->i", between, between)), 1e-300)[:, None]]
+        best, way = np.full(len(corners), -np.inf), normal.copy()
+        for ways in tried:
+            spare = self._place(corners, ways) - np.einsum("ij,ij->i", ways, centre)
+            spare -= self._outline.along(np.einsum("ij,ij->i", ways, axis))
+            better = spare > best
+            way[better], best[better] = ways[better], spare[better]
+        return way
 
 
 def _own(corners: Array, normals: Array) -> Array:
@@ -322,12 +323,6 @@ def _own(corners: Array, normals: Array) -> Array:
     return np.asarray(own / size[:, None])
 
 
-def _mixed(normals: Array, turn: int) -> Array:
-    """(n, 3): a mean of some of the normals (n, 3, 3) at the corners of triangles."""
-    mixed = np.einsum("i,nij->nj", _MIXES[turn], normals)
-    return np.asarray(mixed / np.maximum(np.linalg.norm(mixed, axis=1), 1e-300)[:, None])
-
-
 def _line(low: float, high: float, cuts: list[float], step: float) -> Array:
     """Nodes from one end to the other, no further apart than a step; blocks end at the cuts."""
     ends = [low, *sorted(cut for cut in set(cuts) if low < cut < high), high]
@@ -335,14 +330,30 @@ def _line(low: float, high: float, cuts: list[float], step: float) -> Array:
     return np.concatenate([*parts, [high]])
 
 
-def _blocks(shape: tuple[int, ...]) -> np.ndarray:
-    """(blocks, nodes): the nodes of each block of a grid of nodes, its shape a multiple of a block and one more."""
-    if not shape:
-        return np.zeros((1, 1), dtype=np.intp)
+def _boxes(
+    at: Callable[[Array], tuple[Array, Array]], nodes: Array, shape: tuple[int, ...], size: int, bends: Array
+) -> Boxes:
+    """The boxes of so many cells along each number in a grid of nodes (n, smooth) of this shape."""
     number = np.arange(int(np.prod(shape))).reshape(shape)
-    windows = np.lib.stride_tricks.sliding_window_view(number, (_BLOCK + 1,) * len(shape))
-    every = windows[tuple(slice(None, None, _BLOCK) for _ in shape)]
-    return np.ascontiguousarray(every.reshape(-1, (_BLOCK + 1) ** len(shape)))
+    counts = tuple((count - 1) // size for count in shape)
+    corner = list(product((0, 1), repeat=len(shape)))
+    ends = np.stack(
+        [
+            number[
+                tuple(
+                    slice(end * size, end * size + (count - 1) * size + 1, size)
+                    for end, count in zip(row, counts, strict=True)
+                )
+            ].ravel()
+            for row in corner
+        ],
+        axis=1,
+    )
+    low, high = nodes[ends].min(axis=1), nodes[ends].max(axis=1)
+    centre, axis = at((low + high) / 2.0)
+    smaller = np.arange(int(np.prod(counts)) * 2 ** len(counts)).reshape([2 * count for count in counts])
+    parts = np.stack([smaller[tuple(slice(end, None, 2) for end in row)].ravel() for row in corner], axis=1)
+    return Boxes(ends=ends, bulge_mm=_bulge(high - low, bends), centre=centre, axis=axis, parts=parts)
 
 
 def _bulge(extent: Array, bends: Array) -> Array:

@@ -31,7 +31,7 @@ _FIRST_MM = 55.0
 _LONG_MM = 60.0
 """Edges longer than this are halved whatever they do, so that little hides between them."""
 _TRACED = 9
-TURNS = 24
+TURNS = 8
 """How often a surface is gone over, at most."""
 _SLIVER = 1.6
 """A face's longest side may be this much longer than one that is halved, or it is halved too."""
@@ -100,10 +100,12 @@ class Surface:
 
     def doubt(self, vertices: np.ndarray) -> None:
         """Look again at what hangs on vertices that moved."""
+        doubted = np.zeros(len(self.radius), dtype=bool)
+        doubted[vertices] = True
         edges = self.good_edges
-        self.good_edges = edges[~(np.isin(edges // _KEY, vertices) | np.isin(edges % _KEY, vertices))]
-        near = self.faces[np.isin(self.faces, vertices).any(axis=1)]
-        self.good_faces = self.good_faces[~np.isin(self.good_faces, face_keys(near))]
+        self.good_edges = edges[~(doubted[edges // _KEY] | doubted[edges % _KEY])]
+        near = self.faces[doubted[self.faces].any(axis=1)]
+        self.good_faces = self.good_faces[~among(self.good_faces, face_keys(near))]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -256,11 +258,11 @@ def refine(nearest: Nearest, surface: Surface, aim: Aim, turns: int = TURNS) -> 
     for turn in range(turns):
         edges, sides = edges_of(surface.faces)
         key = _edge_keys(edges)
-        fresh = np.flatnonzero(~np.isin(key, surface.good_edges))
+        fresh = np.flatnonzero(~among(key, surface.good_edges))
         moved = _spread_settings(nearest, surface, edges[fresh], aim)
         if len(moved):
             surface.doubt(moved)
-            fresh = np.flatnonzero(~np.isin(key, surface.good_edges))
+            fresh = np.flatnonzero(~among(key, surface.good_edges))
         distance, at = _between(nearest, surface, edges[fresh], aim)
         off = aim.off(distance)
         ends = surface.vertices[edges[fresh]]
@@ -290,7 +292,7 @@ def refine(nearest: Nearest, surface: Surface, aim: Aim, turns: int = TURNS) -> 
         fewest, since = (len(cut), 0) if len(cut) < fewest else (fewest, since + 1)
         if not len(cut) or since > _PATIENCE or len(surface.faces) > aim.most_faces:
             break
-        halve(nearest, surface, edges, sides, _without_slivers(surface, edges, sides, np.isin(key, cut)), aim)
+        halve(nearest, surface, edges, sides, _without_slivers(surface, edges, sides, among(key, cut)), aim)
 
 
 def _edge_keys(edges: np.ndarray) -> np.ndarray:
@@ -303,6 +305,16 @@ def face_keys(faces: np.ndarray) -> np.ndarray:
     one, two, three = np.sort(faces, axis=1).astype(np.int64).T
     keys: np.ndarray = (one * _FACE_KEY + two) * _FACE_KEY + three
     return keys
+
+
+def among(keys: np.ndarray, known: np.ndarray) -> np.ndarray:
+    """(n,): which of keys (n,) stand among others."""
+    if not len(known):
+        return np.zeros(len(keys), dtype=bool)
+    lined = np.sort(known)
+    place = np.minimum(np.searchsorted(lined, keys), len(lined) - 1)
+    there: np.ndarray = lined[place] == keys
+    return there
 
 
 def _spread_settings(nearest: Nearest, surface: Surface, edges: np.ndarray, aim: Aim) -> np.ndarray:
@@ -346,17 +358,23 @@ def _apart(nearest: Nearest, one: Array, other: Array) -> np.ndarray:
 
 def nearest_of(nearest: Nearest, points: Array, starts: list[Array]) -> Found:
     """The nearest that can be reached from several settings for each point, downhill from every one that promises."""
-    distance = np.stack([nearest.distance(points, start) for start in starts])
+    count = len(points)
+    every = np.concatenate(starts)
+    distance = nearest.distance(np.tile(points, (len(starts), 1)), every).reshape(len(starts), count)
     best = np.argmin(distance, axis=0)
-    found = nearest.settle(points, np.stack(starts)[best, np.arange(len(points))])
-    for i, start in enumerate(starts):
-        rows = np.flatnonzero(
-            (best != i) & (distance[i] < found.distance + _PROMISING_MM) & _apart(nearest, start, found.settings)
-        )
-        if len(rows):
-            there = nearest.settle(points[rows], start[rows])
-            nearer = there.distance < found.distance[rows]
-            found.put(rows[nearer], there.take(nearer))
+    found = nearest.settle(points, every[best * count + np.arange(count)])
+    # the others at once: a step downhill costs as much for ten points as for a thousand
+    promising = (distance < found.distance + _PROMISING_MM) & (np.arange(len(starts))[:, None] != best)
+    start, row = np.nonzero(promising)
+    apart = _apart(nearest, every[start * count + row], found.settings[row])
+    start, row = start[apart], row[apart]
+    if len(row):
+        there = nearest.settle(points[row], every[start * count + row])
+        order = np.lexsort((there.distance, row))
+        rows, first = np.unique(row[order], return_index=True)
+        own = order[first]
+        nearer = there.distance[own] < found.distance[rows]
+        found.put(rows[nearer], there.take(own[nearer]))
     return found
 
 
@@ -390,7 +408,7 @@ def _looked_into(nearest: Nearest, surface: Surface, sides: np.ndarray, aim: Aim
     the setting between the corners finds there what the turn of the normals has one expect.
     """
     key = face_keys(surface.faces)
-    fresh = np.flatnonzero(~np.isin(key, surface.good_faces))
+    fresh = np.flatnonzero(~among(key, surface.good_faces))
     faces = surface.faces[fresh]
     settings = surface.settings[faces]
     turns = surface.normal[faces] - np.roll(surface.normal[faces], 1, axis=1)
@@ -436,7 +454,7 @@ def _turn_over(
         _plump(surface, far_right, other, far_left) > _THIN
     )
     across = np.sort(np.column_stack([far_left, far_right]), axis=1)
-    there = np.isin(_edge_keys(across), _edge_keys(edges))
+    there = among(_edge_keys(across), _edge_keys(edges))
     gain = np.full(len(rows), np.inf)
     tried = np.flatnonzero(outward & ~there)
     if len(tried):

@@ -13,10 +13,18 @@ import numpy as np
 
 def edges_of(faces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """The edges (e, 2), lower vertex first and sorted, and for each face (t, 3) its sides."""
-    pairs = np.sort(np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]), axis=1)
+    one = np.concatenate([faces[:, 0], faces[:, 1], faces[:, 2]])
+    other = np.concatenate([faces[:, 1], faces[:, 2], faces[:, 0]])
+    pairs = np.column_stack([np.minimum(one, other), np.maximum(one, other)])
     key = pairs[:, 0].astype(np.int64) * (int(faces.max()) + 1) + pairs[:, 1]
-    _, first, inverse = np.unique(key, return_index=True, return_inverse=True)
-    return pairs[first], inverse.reshape(3, -1).T
+    order = np.argsort(key, kind="stable")
+    lined = key[order]
+    new = np.empty(len(key), dtype=bool)
+    new[:1] = True
+    np.not_equal(lined[1:], lined[:-1], out=new[1:])
+    inverse = np.empty(len(key), dtype=np.intp)
+    inverse[order] = np.cumsum(new) - 1
+    return pairs[order[new]], inverse.reshape(3, -1).T
 
 
 def is_closed(faces: np.ndarray) -> bool:

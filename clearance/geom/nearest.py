@@ -152,12 +152,14 @@ class Nearest:
         """
         smooth, step = self.smooth, self.step[: self.smooth]
         low, high = self.path.box[:smooth].T
-        bend = np.empty((len(points), smooth, smooth))
+        by = np.where(settings[:, :smooth] + _DIFFERENCE * step <= high, _DIFFERENCE, -_DIFFERENCE)
+        # all numbers at once, each a little ahead in rows of its own
+        ahead = np.repeat(settings[None], smooth, axis=0)
         for i in range(smooth):
-            ahead = settings.copy()
-            by = np.where(settings[:, i] + _DIFFERENCE * step[i] <= high[i], _DIFFERENCE, -_DIFFERENCE)
-            ahead[:, i] += by * step[i]
-            bend[:, :, i] = (self._slope(points, ahead) * step - slope) / by[:, None]
+            ahead[i, :, i] += by[:, i] * step[i]
+        slopes = self._slope(np.tile(points, (smooth, 1)), ahead.reshape(-1, settings.shape[1]))
+        slopes = slopes.reshape(smooth, len(points), smooth) * step
+        bend = np.moveaxis((slopes - slope) / by.T[:, :, None], 0, 2)
         bend = (bend + np.swapaxes(bend, 1, 2)) / 2
         held = ((settings[:, :smooth] <= low + 1e-9) & (slope > 0)) | (
             (settings[:, :smooth] >= high - 1e-9) & (slope < 0)
@@ -202,13 +204,33 @@ class Nearest:
         return Found(distance=distance, normal=normal, settings=settings), slope[:, : self.smooth]
 
     def distances_at(self, points: Array, settings: Array) -> Array:
-        """(m, n): the distance of points (n, 3) at settings (m, k), each with play taken up."""
+        """(m, n): the distance of points (n, 3) at settings (m, k), their play as it is."""
         count = len(points)
-        rates = self.path.rates(settings)
+        centre, axis = self.path.at(settings)
         rows = np.repeat(np.arange(len(settings)), count)
-        each, own, axis = np.tile(points, (len(settings), 1)), settings[rows], rates.axis[rows]
-        seen = self._taken_up(each, own, rates.centre[rows], axis, rates.centre_by[rows])
-        return seen[0].reshape(len(settings), count)
+        return self.seen(np.tile(points, (len(settings), 1)), centre[rows], axis[rows])[0].reshape(-1, count)
+
+    def any_nearer(self, points: Array, settings: Array, level_mm: float) -> np.ndarray:
+        """(m,): is some of points (n, 3) nearer than a level at settings (m, k), each with play taken up?"""
+        distance = self.distances_at(points, settings)
+        nearer: np.ndarray = np.any(distance < level_mm, axis=1)
+        if self.path.slide is None:
+            return nearer
+        rates = self.path.rates(settings)
+        # play brings no place nearer than it can slide the disc
+        low, high = self.path.box[-2:].T
+        room = np.maximum(high - settings[:, -2:], settings[:, -2:] - low)
+        far = np.einsum("nk,nk->n", np.linalg.norm(rates.centre_by[:, self.smooth :], axis=2), room)
+        row, point = np.nonzero((distance < level_mm + far[:, None]) & ~nearer[:, None])
+        if len(row):
+            own, centre = np.array(settings[row]), rates.centre[row]
+            taken = self._taken_up(points[point], own, centre, rates.axis[row], rates.centre_by[row])[0]
+            nearer[row[taken < level_mm]] = True
+        return nearer
+
+    def nearest_at(self, points: Array, setting: Array) -> int:
+        """Which of points (n, 3) is nearest at a setting (k,), with play taken up."""
+        return int(np.argmin(self.look(points, np.repeat(setting[None], len(points), axis=0)).distance))
 
     def _taken_up(
         self, points: Array, settings: Array, centre: Array, axis: Array, centre_by: Array

@@ -110,11 +110,10 @@ class _Patch:
 
     def reached(self, settings: Array) -> np.ndarray:
         """(n,): at which of settings (n, k) some point is closer than the level."""
-        close: np.ndarray = self.nearest.distances_at(self.points, settings).min(axis=1) < self.level_mm
-        return close
+        return self.nearest.any_nearer(self.points, settings, self.level_mm)
 
     def nearest_point(self, setting: Array) -> Array:
-        point: Array = self.points[int(np.argmin(self.nearest.distances_at(self.points, setting[None])))]
+        point: Array = self.points[self.nearest.nearest_at(self.points, setting)]
         return point
 
     def gone(self, settings: Array) -> Array:
@@ -125,12 +124,21 @@ class _Patch:
         return share
 
     def along(self, settings: Array) -> Array:
-        """(n, k): the first that is reached on the line from ride height to each setting that is, to a part in 2048."""
+        """(n, k): the first that is reached on the line from ride height to each setting that is, to a part in 2048.
+
+        Of the lines that end no sooner than another, some setting that is reached.
+        """
         low, high = np.zeros((len(settings), 1)), np.ones((len(settings), 1))
+        gone = self.gone(settings)[:, None]
+        rows = np.arange(len(settings))
         for _ in range(_HALVINGS):
-            middle = (low + high) / 2
-            close = self.reached(self._on(settings, middle))[:, None]
-            low, high = np.where(close, low, middle), np.where(close, middle, high)
+            # a line that cannot end before another does is left as it is
+            rows = rows[(low[rows] * gone[rows] < np.min(high * gone))[:, 0]]
+            if not len(rows):
+                break
+            middle = (low[rows] + high[rows]) / 2
+            close = self.reached(self._on(settings[rows], middle))[:, None]
+            low[rows], high[rows] = np.where(close, low[rows], middle), np.where(close, middle, high[rows])
         return self._on(settings, high)
 
     def _on(self, settings: Array, share: Array) -> Array:

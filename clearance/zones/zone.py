@@ -261,9 +261,7 @@ def _least_at_stations(nearest: Nearest, points: Array, deepest: Closest) -> Arr
     """(m,): how close some points of a patch come at each setting looked at."""
     sample = points[np.linspace(0, len(points) - 1, min(len(points), 120)).astype(int)]
     sample = np.vstack([sample, deepest.point])
-    at = nearest.stations
-    rows = np.repeat(np.arange(len(at)), len(sample))
-    least: Array = nearest.distance(np.tile(sample, (len(at), 1)), at[rows]).reshape(len(at), -1).min(axis=1)
+    least: Array = nearest.distances_at(sample, nearest.stations).min(axis=1)
     return least
 
 
