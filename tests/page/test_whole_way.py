@@ -335,15 +335,16 @@ def test_a_scan_is_brought_placed_by_clicks_and_laid_on(browser, tmp_path, size)
 # ---- axe-core
 
 
+@pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("size", ["wide", "phone"])
-def test_axe_finds_nothing_serious_on_any_view(browser, tmp_path, size):  # noqa: F811
+def test_axe_finds_nothing_serious_on_any_view(browser, tmp_path, size, scheme):  # noqa: F811
     axe = next((one for one in AXE if one.is_file()), None)
     if axe is None:
         pytest.skip("axe-core is not installed: npm ci --prefix tests/report/axe")
     laid_out(tmp_path)
     found = served(tmp_path)
     found.come_in()
-    sight = Sight(browser, found.link, size)
+    sight = Sight(browser, found.link, size, color_scheme=scheme)
     page = sight.page
     page.wait_for_selector("#starts button")
     page.evaluate(axe.read_text())
