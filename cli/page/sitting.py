@@ -74,6 +74,11 @@ class Sitting:
         """What a page must know to stand on the bench before it turns anything: a dial of another corner is another."""
         return f"{self.name} {self.bench.corner}"
 
+    @property
+    def known(self) -> bool:
+        """Whether just this was certified."""
+        return self._found() is not None
+
     # ---- what a page may ask for; each gives what everybody is told
 
     def stood(self) -> dict[str, Any]:
@@ -92,7 +97,7 @@ class Sitting:
             "redo": len(self.ahead),
             "changed": bench.text != self.first,
             "unsaved": bench.text != self.as_read,
-            "measured": self._found() is not None,
+            "measured": self.known,
             "marks": [{"value": mark.value, "words": mark.words} for mark in self.marks],
         }
 
@@ -418,6 +423,9 @@ class Hand:
             raise clearance.InputError("nothing lies on the bench. Open a file first.")
         else:
             self._worked(self.sitting, does, job)
+            if not self.sitting.known:
+                # who comes in now is not told what was true before this
+                self.last = None
 
     def _worked(self, sitting: Sitting, does: str, job: Mapping[str, Any]) -> None:
         if job.get("on", sitting.on) != sitting.on:
