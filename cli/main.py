@@ -14,9 +14,6 @@ import sys
 
 from clearance_cli import stop
 
-TRACE = "CLEARANCE_TRACE"
-"""Environment variable: the file that a fault of the program is written to in full, for whoever mends it."""
-
 # sums in an order that does not depend on how many cores there are, whatever the environment says: the same bytes
 # everywhere, and nothing to gain from threads on matrices this small
 _THREADS = ("OPENBLAS", "OMP", "MKL", "BLIS")
@@ -63,9 +60,11 @@ def _answered(words: list[str]) -> int:
         note("not enough memory for this. Close other programs; a large scan can be cropped or decimated.")
         return 2
     except BaseException as fault:  # whatever it is, it is one message
+        from clearance_cli.fault import fault_said
+
         from clearance.errors import ClearanceError
 
-        note(_capped(str(fault)) if isinstance(fault, ClearanceError) else _fault_said(fault))
+        note(_capped(str(fault)) if isinstance(fault, ClearanceError) else fault_said(fault))
         return 2
 
 
@@ -102,25 +101,6 @@ MOST_LINES, MOST_ACROSS = 40, 1000
 def _capped(message: str) -> str:
     lines = [line if len(line) <= MOST_ACROSS else line[: MOST_ACROSS - 3] + "..." for line in message.split("\n")]
     return "\n".join(lines if len(lines) <= MOST_LINES else [*lines[: MOST_LINES - 1], "..."])
-
-
-def _fault_said(fault: BaseException) -> str:
-    """What is said of a fault of our own; the whole of it goes where the person asked for it."""
-    place = os.environ.get(TRACE, "")
-    words = (
-        "This is a fault in clearance, not in what you wrote: there is no answer. Please report it, with the"
-        " command and the files that it read."
-    )
-    if not place:
-        return f"{words}\nFor whoever mends it: run the same again with {TRACE}=fault.txt and add that file."
-    import traceback
-
-    try:
-        with open(place, "w", encoding="utf-8", errors="backslashreplace") as file:
-            file.write("".join(traceback.format_exception(fault)))
-    except OSError:
-        return f"{words}\n{place} could not be written."
-    return f"{words}\nThe whole of it stands in {place}."
 
 
 # ---- the ends of the pipe

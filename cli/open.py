@@ -23,7 +23,7 @@ def command(
         bool, typer.Option("--phone", help="Let one phone on this network in too; shows a code to scan.")
     ] = False,
     browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the browser too.")] = True,
-) -> int:
+) -> None:
     """Open a page in the browser: drag the backspace and watch the gaps move; leave with order, report and gauge.
 
     The page is served to this machine alone, at an address that ends with the command; with --phone to this network
@@ -36,7 +36,6 @@ def command(
     house = house_of(opened, which)
     place = loopback()
     run(house, place, phone=on_network(place.keys) if phone else None, browser=browser)
-    return 0
 
 
 def _refuse_without() -> None:

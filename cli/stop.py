@@ -5,6 +5,9 @@ of a file being written. Here it is none: what was begun is undone, one word is 
 
 * undo - what must not be left behind: a folder of half-written files
 * held - a moment that must not be cut in two: files changing places. A stop that comes then waits for its end
+
+A server works in several threads, and leaves by `leave`: who is in the middle of writing is waited for a while, who
+would begin then comes no further.
 """
 
 from __future__ import annotations
@@ -12,14 +15,23 @@ from __future__ import annotations
 import os
 import signal
 import sys
+import threading
+import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager, nullcontext, suppress
 from types import FrameType
+from typing import Any, NoReturn
 
 _SIGNALS = ("SIGINT", "SIGTERM", "SIGHUP")
 _undo: list[Callable[[], None]] = []
-_held = 0
+_held: list[object] = []
 _waiting: int | None = None
+_door = threading.Lock()
+"""Passed by each thread that begins something; shut by who leaves. No handler of a signal takes it."""
+_mine = threading.local()
+_gone = False
+PATIENCE_S = 1.0
+"""How long who leaves waits for what another thread is writing."""
 
 
 def heed() -> None:
@@ -48,6 +60,25 @@ def _end(number: int) -> None:
     os._exit(128 + number)
 
 
+def leave(code: int) -> NoReturn:
+    """End here, whatever other threads still work on: Python itself would wait until what nobody fetches is made.
+
+    What one of them is writing by now is waited for, and undone where that takes long.
+    """
+    global _gone
+    _door.acquire()
+    latest = time.monotonic() + PATIENCE_S
+    while _undo and time.monotonic() < latest:
+        time.sleep(0.01)
+    _gone = True
+    while _held:
+        time.sleep(0.01)
+    for undo in reversed(_undo):
+        undo()
+    _end_helpers()
+    os._exit(code)
+
+
 def _end_helpers() -> None:
     """The processes that were begun beside this one."""
     beside = sys.modules.get("multiprocessing")
@@ -56,24 +87,38 @@ def _end_helpers() -> None:
 
 
 @contextmanager
-def undone_by(undo: Callable[[], None]) -> Iterator[None]:
-    """While this lasts, a stop undoes what was begun."""
-    _undo.append(undo)
+def _listed(one: Any, among: list[Any]) -> Iterator[None]:
+    """In the middle of something that changes files; the first of it that a thread does lies behind the door."""
+    depth = getattr(_mine, "depth", 0)
+    with nullcontext() if depth else _door:
+        among.append(one)
+    _mine.depth = depth + 1
     try:
         yield
     finally:
-        _undo.remove(undo)
+        _mine.depth = depth
+        among.remove(one)
+
+
+@contextmanager
+def undone_by(undo: Callable[[], None]) -> Iterator[None]:
+    """While this lasts, a stop undoes what was begun."""
+    with _listed(undo, _undo):
+        yield
 
 
 @contextmanager
 def held() -> Iterator[None]:
     """While this lasts, a stop waits."""
-    global _held
-    _held += 1
+    moment = object()
     try:
-        yield
+        with _listed(moment, _held):
+            if _gone:
+                # what this would change is being undone
+                _held.remove(moment)
+                threading.Event().wait()
+            yield
     finally:
-        _held -= 1
         if not _held and _waiting is not None:
             _end(_waiting)
 

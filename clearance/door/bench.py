@@ -331,14 +331,18 @@ def look_at(mockup: MockUp, gaps: Sequence[Gap], *, exact: bool, certified: bool
 
     `certified` says of those others that they are a check's but for the last digit.
     """
-    from clearance.gap.rest import at_rest
+    from clearance.gap.rest import as_a_whole, at_rest
     from clearance.report.findings import overall_verdict, worst_first
 
     said = {gap.part: led_by(said_of(gap, exact), mockup.units) for gap in gaps}
     worst = worst_first(gaps)
-    # while a hand is on a dial there is no time to ask whether a part sees the wheel move at all
     sure = exact or certified
-    places = [at_rest(mockup, gap) if sure else gap for gap in worst[:drawn]]
+    places = [at_rest(mockup, gap) for gap in worst[:drawn]] if exact else []
+    if not exact:
+        # while a hand is on a dial there is no time to ask whether a part sees the wheel move at all
+        whole = at_rest if certified else as_a_whole
+        worst = [whole(mockup, gap) for gap in worst]
+        places = worst[:drawn]
     return Look(
         exact=exact,
         certified=sure,

@@ -17,11 +17,12 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from clearance.errors import InputError
-from clearance.units import MM_PER_INCH, inch_text, length_mm
+from clearance.units import MM_PER_INCH, both, inch_text, length_mm
 
 if TYPE_CHECKING:
     from clearance.description.again import Stood
     from clearance.ends.ends import Number
+    from clearance.suspension.position import Suspension
 
 Step = str | int
 KeyPath = tuple[Step, ...]
@@ -41,6 +42,15 @@ _ORDER = (
 _MOVED = {"outboard": "moved outboard", "above": "moved up", "ahead": "moved ahead"}
 _IN_ITS_PLACE = ("box", "plate", "bar", "cylinder", "lip", "tub")
 """Kinds of parts that stand where points say; a wall has keys for that, a scan is placed by its own points."""
+_SAID = {
+    "other_bump": "other wheel's bump",
+    "other_droop": "other wheel's droop",
+    "left": "lock to the left",
+    "right": "lock to the right",
+    "rack_left": "rack travel to the left",
+    "rack_right": "rack travel to the right",
+}
+"""What a key is called beside its dial, where the key alone says too little there."""
 _SAME_MM = 1e-6
 _PLACES = 4
 
@@ -113,6 +123,11 @@ class Dial:
             "told": self.told,
         }
 
+    @property
+    def goes(self) -> bool:
+        """Whether it can be turned at all."""
+        return self.most - self.least > _SAME_MM
+
     def written(self, value: float) -> str:
         """A value as the file has it: in inches where it was in inches, to a sixteenth.
 
@@ -133,10 +148,8 @@ class Dial:
         if self.carries:
             value_mm = length_mm(text)
             if not self.least - _SAME_MM <= value_mm <= self.most + _SAME_MM:
-                raise InputError(
-                    f"{self.group}, {self.name}: {text} is too far."
-                    f" Write {self.written(self.least)} to {self.written(self.most)}."
-                )
+                fits = f"Write {self.written(self.least)} to {self.written(self.most)}."
+                raise InputError(f"{self.group}, {self.name}: {text} is too far. {fits if self.goes else self.told}")
             return {one.path: one.at(value_mm) for one in self.carries}
         if self.unsaid and text == self.was:
             return {self.path: None}
@@ -154,7 +167,7 @@ def dials_of(stood: Stood) -> tuple[Dial, ...]:
     found = [_dial(number, stood.tables) for number in numbers if _turns(number, measured=measured)]
     found += [
         *_spacer(numbers),
-        *_ride_height(numbers),
+        *_ride_height(numbers, stood.mockup.suspension),
         *_required(stood.tables, found),
         *_moved(numbers, stood.tables),
     ]
@@ -223,7 +236,7 @@ def _dial(number: Number, tables: Mapping[str, Any]) -> Dial:
     return Dial(
         path=path,
         group={"suspension": "travel"}.get(group, group),
-        name=str(path[-1]).replace("_", " "),
+        name=_SAID.get(str(path[-1]) if path[0] in ("suspension", "steering") else "", str(path[-1]).replace("_", " ")),
         text=number.text,
         value=number.value,
         unit=unit,
@@ -269,7 +282,7 @@ def _spacer(numbers: Sequence[Number]) -> Iterator[Dial]:
             yield _carrying(("wheel", "spacer"), "wheel", "spacer", [(number, -1.0)], least=0.0, told=told)
 
 
-def _ride_height(numbers: Sequence[Number]) -> Iterator[Dial]:
+def _ride_height(numbers: Sequence[Number], suspension: Suspension) -> Iterator[Dial]:
     ways = {"bump": -1.0, "droop": 1.0, "other_bump": -1.0, "other_droop": 1.0}
     travel = {number.path[1]: number for number in numbers if number.path[0] == "suspension" and len(number.path) == 2}
     carried = [(travel[key], way) for key, way in ways.items() if key in travel]
@@ -279,7 +292,26 @@ def _ride_height(numbers: Sequence[Number]) -> Iterator[Dial]:
             " and droop, which the file counts from the height that was measured."
         )
         path = ("suspension", "ride_height")
-        yield _carrying(path, "travel", "ride height", carried, least=-_REACH["mm"], told=told)
+        dial = _carrying(path, "travel", "ride height", carried, least=-_REACH["mm"], told=told)
+        yield _within_table(dial, travel["bump"].value, travel["droop"].value, suspension)
+
+
+def _within_table(dial: Dial, bump_mm: float, droop_mm: float, suspension: Suspension) -> Dial:
+    """No further than both stops stand within the rows of a table: beyond them the way of the wheel is not known."""
+    from clearance.suspension.table import Table
+
+    if not isinstance(suspension, Table):
+        return dial
+    bottom, top = float(suspension.rows[:, 0].min()), float(suspension.rows[:, 0].max())
+    least, most = min(0.0, max(dial.least, bump_mm - top)), max(0.0, min(dial.most, -bottom - droop_mm))
+    ends = f"The measured rows end at {both(bottom)} and {both(top)} of bump, and beyond them nobody has measured"
+    told = (
+        f"{ends}: with its stops along the car can stand no higher and no lower here. Measure rows further out; or"
+        " write less bump and droop into the file, and open it anew."
+        if most - least < _SAME_MM
+        else f"{dial.told} {ends}, so it goes no further."
+    )
+    return replace(dial, least=least, most=most, told=told)
 
 
 def _moved(numbers: Sequence[Number], tables: Mapping[str, Any]) -> Iterator[Dial]:

@@ -107,9 +107,10 @@ def place(mockup: MockUp, bump_mm: float, other_bump_mm: float, steer_deg: float
 
 def standing_at(mockup: MockUp, position: Position, part: str) -> Standing:
     """The corner at a position, and the gap of one part there. Raises PartError for a name that is not there."""
+    from clearance.gap.rest import as_a_whole
     from clearance.gap.still import at_position
 
-    gap = at_position(mockup, position, parts=(part,))[0] if part else None
+    gap = as_a_whole(mockup, at_position(mockup, position, parts=(part,))[0]) if part else None
     return Standing(mockup=mockup, position=position, known=HERE, gap=gap)
 
 
@@ -118,15 +119,15 @@ def standing_worst(mockup: MockUp, gaps: Sequence[Gap], part: str = "", *, known
 
     Raises PartError for a name that is not there.
     """
-    from clearance.gap.rest import at_rest
+    from clearance.gap.rest import as_a_whole, at_rest
     from clearance.report.findings import worst_first
     from clearance.suspension.position import Position
 
     if part:
         mockup.part(part)
     chosen = next((gap for gap in worst_first(gaps) if part in ("", gap.part)), None)
-    if chosen is not None and known in (WORST, SOON):
-        chosen = at_rest(mockup, chosen)
+    if chosen is not None:
+        chosen = (at_rest if known in (WORST, SOON) else as_a_whole)(mockup, chosen)
     return Standing(mockup=mockup, position=Position() if chosen is None else chosen.position, known=known, gap=chosen)
 
 

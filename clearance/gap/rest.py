@@ -26,8 +26,16 @@ def at_rest(mockup: MockUp, gap: Gap) -> Gap:
     part = next((one for one in mockup.parts if one.name == gap.part), None)
     if part is None:
         return gap
-    if stands_still(mockup, part):
-        gap = _rested(mockup, part, gap)
+    return _named(mockup, part, _rested(mockup, part, gap) if stands_still(mockup, part) else gap)
+
+
+def as_a_whole(mockup: MockUp, gap: Gap) -> Gap:
+    """The same words for its place, where there is no time to ask whether the part sees the wheel move at all."""
+    part = next((one for one in mockup.parts if one.name == gap.part), None)
+    return gap if part is None else _named(mockup, part, gap)
+
+
+def _named(mockup: MockUp, part: Part, gap: Gap) -> Gap:
     place = Contact(
         mockup=mockup,
         part=part,

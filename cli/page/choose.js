@@ -1,7 +1,7 @@
 // Choose: dials on one side, the tightest places drawn on the other. Nothing is reckoned here; where a dial stands is sent,
 // and words come back.
 const byId = (id) => document.getElementById(id);
-let bench = null, say = null, move = null, dragged = null, sent = false, next = null, shape = "";
+let bench = null, say = null, move = null, dragged = null, sent = false, next = null, shape = "", seen = "";
 
 const key = (path) => path.join("\u0001");
 const ofKey = (name) => [...document.querySelectorAll(".dial")].find((one) => one.dataset.key === name);
@@ -26,7 +26,7 @@ export const choose = {
       byId("choose").removeAttribute("aria-busy");
       sent = false;
       dials(news);
-      if (!news.measured) document.documentElement.dataset.measured = "no";
+      if (!news.measured) { document.documentElement.dataset.measured = "no"; before(news); }
     }
     if (news.say === "look") look(news);
     if (news.say === "measuring") document.documentElement.dataset.measured = "no";
@@ -110,6 +110,8 @@ function stand(dial) {
     range.min = dial.least; range.max = dial.most; range.value = dial.value;
     range.setAttribute("aria-valuetext", dial.text);
   }
+  // what cannot be turned says why beneath
+  range.disabled = box.disabled = dial.most <= dial.least;
   if (document.activeElement !== box) box.value = dial.text;
   const was = whole.querySelector(".was");
   was.hidden = dial.text === dial.was;
@@ -174,6 +176,18 @@ function hand() {
 
 // ---- what is seen
 
+// until what stands now is measured, what stands on the board is of before; of another corner nothing may stand there
+function before(news) {
+  const sentence = byId("sentence"), other = seen !== news.on;
+  if (!other && sentence.classList.contains("meanwhile")) return;
+  if (other) { byId("drawn").replaceChildren(); byId("parts").replaceChildren(); byId("notes").replaceChildren(); delete byId("notes").dataset.of; }
+  if (!other && sentence.dataset.before) return;
+  sentence.dataset.before = "yes";
+  sentence.className = "meanwhile";
+  const words = other ? `${news.title}: being measured.` : `Being measured. Before this change: ${sentence.lastChild ? sentence.lastChild.textContent : ""}`;
+  sentence.replaceChildren(made("b", { className: "sign", textContent: "…" }), words);
+}
+
 function look(news) {
   if (!news.certified) {
     sent = false;
@@ -184,6 +198,8 @@ function look(news) {
     }
   }
   const sentence = byId("sentence");
+  delete sentence.dataset.before;
+  if (news.on || bench.stood) seen = news.on || bench.stood.on;
   sentence.className = news.exact ? news.verdict : news.certified ? `meanwhile ${news.verdict}` : "meanwhile";
   sentence.replaceChildren(made("b", { className: "sign", textContent: news.exact ? SIGNS[news.verdict] : "≥" }), news.sentence);
   const places = byId("drawn");

@@ -150,7 +150,7 @@ class House:
         return {"opened": name}
 
     def _files(self, _: Mapping[str, Any]) -> Mapping[str, Any]:
-        return {"files": self.folder.names(), "shipped": offered(), "takings": self.takings.offered()}
+        return {"files": self.folder.names(), "shipped": offered(), "takings": self.takings.offered(self.hand.sitting)}
 
     def _shipped(self, table: Mapping[str, Any]) -> Mapping[str, Any]:
         """A car that comes along, copied into the folder and laid on the bench."""

@@ -89,7 +89,7 @@ function letter() {
   const row = sheet.letters.find((one) => one.letter === sheet.at);
   const margin = made("ol", { className: "margin" }, ...sheet.letters.map((one) => made("li", {}, made("button", {
     type: "button", className: one.letter === sheet.at ? "here" : one.answer ? "done" : "", onclick: () => turnTo(one.letter),
-  }, made("b", { textContent: one.letter }), ` ${one.answer || (one.needed ? "needed" : "open")}`))));
+  }, made("b", { textContent: one.letter }), made("span", {}, made("span", { className: "what", textContent: one.name.split(/[:(]/)[0].trim() }), " ", made("span", { className: "value", textContent: one.answer || (one.needed ? "needed" : "open") }))))));
   margin.setAttribute("aria-label", "What was answered");
   const left = made("div", { className: "lit" });
   left.innerHTML = sheet.picture;
@@ -127,7 +127,7 @@ function saidOf(at) {
 
 function question(row) {
   const form = made("form", { className: "question" });
-  const told = made("ul", { className: sheet.does === "again" ? "said refused" : "said" }, ...saidOf(row.letter));
+  const told = made("div", {}, made("ul", { className: sheet.does === "again" ? "said refused" : "said" }, ...saidOf(row.letter)));
   told.setAttribute("role", "status");
   const label = made("label", { htmlFor: "answer" }, made("span", { className: "ring", textContent: row.letter }), ` ${row.name}${row.unit ? ` (${row.unit})` : ""}`);
   const plain = row.measure === "length" || row.measure === "angle" || row.measure === "number";

@@ -10,13 +10,16 @@ from collections.abc import AsyncIterator, Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 from importlib.resources import files
-from typing import Any
+from typing import Any, NoReturn
 from urllib.parse import unquote
 
 import uvicorn
+from clearance_cli import stop
+from clearance_cli.fault import ON_A_PAGE, fault_said
 from clearance_cli.out import note
 from clearance_cli.page.gate import MOST_BODY, Gate, Keys, TooLarge, new_key
 from clearance_cli.page.house import House
+from clearance_cli.page.loading import by_one_thread
 from clearance_cli.page.sitting import Superseded
 from starlette.applications import Starlette
 from starlette.requests import ClientDisconnect, Request
@@ -130,6 +133,9 @@ async def _asked(house: House, request: Request) -> Response:
         return _said({"refused": "the page is being closed."}, 503)
     except (KeyError, TypeError, ValueError):
         return _said({"refused": "this is no question of this page."}, 400)
+    except Exception as fault:  # whatever it is, the page says so and goes on
+        note(fault_said(fault))
+        return _said({"refused": ON_A_PAGE}, 500)
 
 
 async def _handed_in(house: House, request: Request) -> Response:
@@ -243,14 +249,20 @@ def _table(text: str) -> Mapping[str, Any]:
 
 
 class _Server(uvicorn.Server):
-    """Ends at Ctrl-C as it ends at the last request: the answer that is under way goes out, and then it is gone."""
+    """Ends at Ctrl-C: what can still be answered in a second is, and whatever takes longer is left."""
 
     ready: Callable[[], None]
     """Called when it answers."""
+    leaves: Callable[[], None]
+    """Called when it begins to end."""
 
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
         await super().startup(sockets)
         self.ready()
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        self.leaves()
+        await super().shutdown(sockets)
 
     @contextlib.contextmanager
     def capture_signals(self) -> Iterator[None]:
@@ -265,8 +277,9 @@ class _Server(uvicorn.Server):
                 signal.signal(number, handler)
 
 
-def run(house: House, place: Place, *, phone: Place | None = None, browser: bool) -> None:
-    """Serve until somebody ends it; with `phone`, a place on the local network too."""
+def run(house: House, place: Place, *, phone: Place | None = None, browser: bool) -> NoReturn:
+    """Serve until somebody ends it, and end the program; with `phone`, a place on the local network too."""
+    by_one_thread()
     places = [place] if phone is None else [place, phone]
     hosts = (place.host, place.host.replace(LOOPBACK, "localhost"), *(one.host for one in places[1:]))
     server = _Server(
@@ -285,8 +298,11 @@ def run(house: House, place: Place, *, phone: Place | None = None, browser: bool
         )
     )
     server.ready = partial(_shown, place, phone, browser)
-    server.run(sockets=[one.listening for one in places])
+    server.leaves = house.end
+    # a loop of its own, not `asyncio.run`: that would wait for the threads that make a gauge or an answer
+    asyncio.new_event_loop().run_until_complete(server.serve(sockets=[one.listening for one in places]))
     note("\nClosed.")
+    stop.leave(0)
 
 
 def _shown(place: Place, phone: Place | None, browser: bool) -> None:

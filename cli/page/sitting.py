@@ -21,6 +21,8 @@ from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from typing import Any
 
+from clearance_cli.fault import ON_A_PAGE, fault_said
+from clearance_cli.out import note
 from clearance_cli.page.folder import Folder, sum_of
 
 import clearance
@@ -72,6 +74,11 @@ class Sitting:
         """What a page must know to stand on the bench before it turns anything: a dial of another corner is another."""
         return f"{self.name} {self.bench.corner}"
 
+    @property
+    def known(self) -> bool:
+        """Whether just this was certified."""
+        return self._found() is not None
+
     # ---- what a page may ask for; each gives what everybody is told
 
     def stood(self) -> dict[str, Any]:
@@ -90,7 +97,7 @@ class Sitting:
             "redo": len(self.ahead),
             "changed": bench.text != self.first,
             "unsaved": bench.text != self.as_read,
-            "measured": self._found() is not None,
+            "measured": self.known,
             "marks": [{"value": mark.value, "words": mark.words} for mark in self.marks],
         }
 
@@ -328,24 +335,33 @@ class Hand:
         while not self.ended:
             if self.jobs:
                 job = self.jobs.pop(0)
-                await loop.run_in_executor(self.pool, self._does, job)
+                await loop.run_in_executor(self.pool, self._safely, self._does, job)
                 owed = True
             elif self.turning is not None:
                 job, self.turning = self.turning, None
-                await loop.run_in_executor(self.pool, self._turns, job)
+                await loop.run_in_executor(self.pool, self._safely, self._turns, job)
             elif self.placing is not None:
                 job, self.placing = self.placing, None
-                await loop.run_in_executor(self.pool, self._places, job)
+                await loop.run_in_executor(self.pool, self._safely, self._places, job)
             elif self.around is not None:
                 job, self.around = self.around, None
-                await loop.run_in_executor(self.pool, self._looks_around, job)
+                await loop.run_in_executor(self.pool, self._safely, self._looks_around, job)
             elif owed:
-                owed = not await loop.run_in_executor(self.pool, self._looks)
+                owed = not await loop.run_in_executor(self.pool, self._safely, self._looks)
                 if not owed:
                     self._mark()
             else:
                 self.awake.clear()
                 await self.awake.wait()
+
+    def _safely(self, does: Callable[..., Any], *given: Any) -> Any:
+        """A fault of our own is said, and the bench goes on."""
+        try:
+            return does(*given)
+        except Exception as fault:  # whatever it is
+            note(fault_said(fault))
+            self.tell({"say": "refused", "words": ON_A_PAGE, "path": None})
+            return True
 
     def end(self) -> None:
         """Leave what is under way."""
@@ -407,6 +423,9 @@ class Hand:
             raise clearance.InputError("nothing lies on the bench. Open a file first.")
         else:
             self._worked(self.sitting, does, job)
+            if not self.sitting.known:
+                # who comes in now is not told what was true before this
+                self.last = None
 
     def _worked(self, sitting: Sitting, does: str, job: Mapping[str, Any]) -> None:
         if job.get("on", sitting.on) != sitting.on:

@@ -28,6 +28,8 @@ class Taking:
     """After `clearance`, with FILE for the file and its corner."""
     made: Callable[[Sitting, Progress], Mapping[str, bytes]]
     """Its files; what is called as it goes may raise, to leave it."""
+    lacks: Callable[[Sitting], str] = lambda _: ""
+    """What has to be known of this corner first, in a line; empty where nothing is missing."""
 
 
 def _report(sitting: Sitting, progress: Progress) -> Mapping[str, bytes]:
@@ -54,6 +56,12 @@ def _gauge(sitting: Sitting, _progress: Progress) -> Mapping[str, bytes]:
     return files
 
 
+def _gauge_lacks(sitting: Sitting) -> str:
+    if sitting.bench.mockup.wheel.bolt_circle is not None:
+        return ""
+    return 'It bolts to the hub, and the file has no bolt circle. Below [wheel] write bolt_circle = "5 x 4.5 in".'
+
+
 def _envelope(sitting: Sitting, progress: Progress) -> Mapping[str, bytes]:
     files, _ = clearance.templates_of(
         sitting.bench.mockup, making=clearance.tub_making(), paper=_paper(sitting), progress=progress
@@ -77,7 +85,11 @@ TAKINGS = {
         ),
         Taking(name="drawings", words="The corner drawn to scale", command="draw FILE --out drawings", made=_drawings),
         Taking(
-            name="gauge", words="A gauge to print and bolt to the hub", command="gauge FILE --out gauge", made=_gauge
+            name="gauge",
+            words="A gauge to print and bolt to the hub",
+            command="gauge FILE --out gauge",
+            made=_gauge,
+            lacks=_gauge_lacks,
         ),
         Taking(
             name="envelope",
@@ -96,9 +108,11 @@ class Takings:
 
     files: dict[str, Mapping[str, bytes]] = field(default_factory=dict)
 
-    def offered(self) -> list[dict[str, str]]:
-        """What can be made."""
-        return [{"kind": one.name, "words": one.words} for one in TAKINGS.values()]
+    def offered(self, sitting: Sitting | None) -> list[dict[str, str]]:
+        """Everything there is, and what each still lacks; nothing of an empty bench."""
+        if sitting is None:
+            return []
+        return [{"kind": one.name, "words": one.words, "lacks": one.lacks(sitting)} for one in TAKINGS.values()]
 
     def made(self, kind: str, sitting: Sitting, progress: Progress) -> dict[str, Any]:
         """Make it of what stands on the bench. Raises InputError for a kind that is none."""

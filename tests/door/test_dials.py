@@ -173,3 +173,31 @@ def test_the_bar_is_no_wider_than_what_is_spare(pickup):
     assert back - spare < low.value < back < high.value < back + spare
     hit = bench.changed({("wheel", "backspace"): "5 3/4 in"}).measured()
     assert clearance.sure_bar(hit[0], hit[1].value.gaps) is None
+
+
+ROADSTER = "corners/heron-roadster-front.toml"
+
+
+def roadster(bump: str, droop: str):
+    text = (FIXTURES / ROADSTER).read_text().replace('bump = "70 mm"', f'bump = "{bump}"')
+    return on(ROADSTER, text.replace('droop = "75 mm"', f'droop = "{droop}"'))
+
+
+def test_a_car_on_measured_rows_stands_no_higher_than_its_stops_lie_within_them():
+    """Rows from -75 to 70 mm: with 60 mm of bump and of droop, 10 mm lower and 15 mm higher is what was measured."""
+    bench = roadster("60 mm", "60 mm")
+    dial = bench.dial(("suspension", "ride_height"))
+    assert (dial.least, dial.most) == (-10.0, 15.0)
+    for value in ("15 mm", "-10 mm"):
+        assert bench.dialled(dial.path, value).mockup.parts
+    with pytest.raises(clearance.InputError, match="Write -10 mm to 15 mm"):
+        bench.dialled(dial.path, "16 mm")
+
+
+def test_where_no_row_is_left_the_dial_says_why():
+    bench = roadster("70 mm", "75 mm")
+    dial = bench.dial(("suspension", "ride_height"))
+    assert not dial.goes
+    assert "Measure rows further out" in dial.facts()["told"]
+    with pytest.raises(clearance.InputError, match="Measure rows further out"):
+        bench.dialled(dial.path, "1 mm")

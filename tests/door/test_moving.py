@@ -174,3 +174,20 @@ def test_a_part_s_dial_moves_its_shape_in_the_scene():
     news = sitting.turned(list(dial.path), dial.value + 4 * dial.step)
     assert [part["name"] for part in news["shapes"]["parts"]] == [dial.path[1]]
     assert news["stands"]["known"] == "meanwhile"
+
+
+def test_an_arc_is_one_in_every_line_of_the_page():
+    """The pickup's axle rises upright: wheel and wall are flat there, and as near all along an arc of the sidewall."""
+    place = next(one for one in CORNERS if one.stem == QUICK[0])
+    bench, answer = clearance.on_bench(place.read_text(), place).measured()
+    dial = next(dial for dial in bench.dials if dial.path == ("wheel", "backspace"))
+    there = bench.turned(dial.path, dial.value + 2.0)
+    dragged = there.meanwhile()
+    said = [
+        *(row.where for row in clearance.look_at(bench.mockup, answer.value.gaps, exact=True).rows),
+        *(row.where for row in clearance.look_at(there.mockup, dragged, exact=False).rows),
+        there.standing_worst(dragged, "inner wall", known="meanwhile").facts(drawn=False)["contact"]["where"],
+        bench.standing_at(answer.value.gaps[0].position, "inner wall").facts(drawn=False)["contact"]["where"],
+    ]
+    # inner wall and frame rail in both tables, and the wall twice more
+    assert sum("an arc of " in one for one in said) == 6

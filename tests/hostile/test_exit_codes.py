@@ -79,7 +79,8 @@ def test_a_fault_of_our_own_is_no_answer_and_asks_to_be_reported(tmp_path, monke
     """Whatever an inner part raises, it is one message and 2; the whole of it only where it is asked for."""
     import clearance_cli.order as verb
     import clearance_cli.out as out
-    from clearance_cli.main import TRACE, run
+    from clearance_cli.fault import TRACE
+    from clearance_cli.main import run
 
     said: list[str] = []
     monkeypatch.setattr(out, "note", said.append)

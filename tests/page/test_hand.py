@@ -101,3 +101,14 @@ def test_the_ends_of_the_window_stay_while_the_wheel_only_stands_elsewhere_acros
     assert not sitting.marked
     sitting.set_text(["wheel", "width"], "7.5 in")
     assert sitting.marks == ()
+
+
+def test_a_fault_of_our_own_is_said_and_the_bench_goes_on(hand, capsys):
+    def falls(*_):
+        raise ImportError("half of a library")
+
+    assert hand._safely(falls) is True
+    assert "fault in clearance" in hand.heard[-1]["words"]
+    assert "fault in clearance" in capsys.readouterr().err
+    assert hand._safely(hand._looks) is True
+    assert said(hand)[-2:] == ["measuring", "look"]

@@ -126,6 +126,64 @@ def test_two_browsers_see_one_bench(browser, bench):
     two.context.close()
 
 
+def test_what_is_not_measured_yet_never_stands_under_another_corners_answer(browser, bench):
+    """Another file is opened, and a number is written: the answer of before is not shown as that of now."""
+    bench.come_in()
+    sight = Sight(browser, bench.link, "phone")
+    page = sight.page
+    sight.measured()
+    before = page.inner_text("#sentence")
+    box = sight.dial("backspace").locator("[type=text]")
+    page.evaluate("""() => { window.seen = []; const sentence = document.getElementById("sentence");
+        new MutationObserver(() => seen.push([document.title, sentence.className, sentence.textContent,
+            document.querySelectorAll("#parts tr").length])).observe(sentence, { childList: true }); }""")
+    box.fill("3 1/2 in")
+    box.press("Enter")
+    page.wait_for_function("() => seen.length > 0")
+    first = page.evaluate("seen[0]")
+    assert first[1] == "meanwhile"
+    assert first[2].startswith("…Being measured. Before this change: ")
+    assert first[2].endswith(before.partition("\n")[2] or before.lstrip("✓▲✕?"))
+    sight.measured()
+    page.evaluate("seen.length = 0")
+    assert bench.post("/ask/open", {"name": "sorrel-sedan-front.toml"}).status == 200
+    page.wait_for_function("() => seen.length > 0")
+    title, name, words, rows = page.evaluate("seen[0]")
+    assert "Sorrel" in title
+    assert (name, rows) == ("meanwhile", 0)
+    assert words == f"…{title}: being measured."
+    assert sight.trouble == []
+    sight.context.close()
+
+
+def test_of_an_empty_bench_nothing_is_offered_to_take_away(browser, tmp_path):
+    """And of a corner without a bolt circle the gauge says what it lacks."""
+    file = tmp_path / "no-circle.toml"
+    text = (laid_out(tmp_path) / "orchard-pickup-rear.toml").read_text()
+    file.write_text("\n".join(line for line in text.splitlines() if not line.startswith("bolt_circle")))
+    found = served(tmp_path)
+    found.come_in()
+    sight = Sight(browser, found.link, "phone")
+    page = sight.page
+    page.wait_for_selector("#starts button")
+    page.click("#ways [data-way=take]")
+    page.get_by_text("No corner lies on the bench yet").wait_for()
+    assert page.locator("#take article").count() == 0
+    page.get_by_role("button", name="To what you have").click()
+    page.get_by_role("button", name="no-circle.toml").click()
+    page.wait_for_function("() => document.title !== 'The bench'")
+    page.click("#ways [data-way=take]")
+    page.locator("article[data-kind=gauge]").wait_for()
+    assert "bolt_circle" in page.inner_text("article[data-kind=gauge]")
+    assert page.locator("article[data-kind=gauge] button").count() == 0
+    assert page.locator("article[data-kind=drawings] button").count() == 1
+    assert sight.trouble == []
+    sight.context.close()
+    found.end()
+    found.process.stderr.close()
+    found.process.stdout.close()
+
+
 def test_a_part_with_a_name_like_a_script_is_a_name(browser, tmp_path):
     """Nothing of a file is ever more than text."""
     name = "<img src=x onerror=alert(1)><script>alert(2)</script>"
@@ -196,7 +254,7 @@ def test_measured_letter_by_letter_kept_and_taken_up_again_by_the_terminal(brows
     page.keyboard.press("Enter")
     page.wait_for_selector("html[data-letter=B]")
     assert "235/75R15" in csv_of(tmp_path, "barn")
-    page.locator(".margin button", has_text="G").first.click()
+    page.locator(".margin button:has(b:text-is('G'))").click()
     page.wait_for_selector("html[data-letter=G]")
     assert page.get_attribute("#answer", "inputmode") == "decimal"
     assert page.locator(".lit svg .fold").count() > 0
@@ -218,7 +276,7 @@ def test_measured_letter_by_letter_kept_and_taken_up_again_by_the_terminal(brows
     page.wait_for_selector("html[data-letter]:not([data-letter=G])")
     assert "3 3/4" in csv_of(tmp_path, "barn")
     # an answer that no car has is asked for again, and says why
-    page.locator(".margin button", has_text="G").first.click()
+    page.locator(".margin button:has(b:text-is('G'))").click()
     page.wait_for_selector("html[data-letter=G]")
     page.fill("#answer", "99")
     page.keyboard.press("Enter")

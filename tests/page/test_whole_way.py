@@ -333,19 +333,30 @@ def test_a_scan_is_brought_placed_by_clicks_and_laid_on(browser, tmp_path, size)
 # ---- axe-core
 
 
-@pytest.mark.parametrize("size", ["wide", "phone"])
-def test_axe_finds_nothing_serious_on_any_view(browser, tmp_path, size):
+LOOKS = [
+    pytest.param("wide", "light", id="wide, light"),
+    pytest.param("phone", "dark", id="phone, dark"),
+    pytest.param("wide", "dark", id="wide, dark", marks=pytest.mark.slow),
+    pytest.param("phone", "light", id="phone, light", marks=pytest.mark.slow),
+]
+
+
+@pytest.mark.parametrize(("size", "scheme"), LOOKS)
+def test_axe_finds_nothing_serious_on_any_view(browser, tmp_path, size, scheme):
     axe = next((one for one in AXE if one.is_file()), None)
     if axe is None:
         pytest.skip("axe-core is not installed: npm ci --prefix tests/report/axe")
     laid_out(tmp_path)
     found = served(tmp_path)
     found.come_in()
-    sight = Sight(browser, found.link, size)
+    sight = Sight(browser, found.link, size, color_scheme=scheme)
     page = sight.page
     page.wait_for_selector("#starts button")
     page.evaluate(axe.read_text())
     wrong = {"start": heard(page)}
+    page.click("#ways [data-way=take]")
+    page.get_by_text("No corner lies on the bench yet").wait_for()
+    wrong["nothing to take"] = heard(page)
     page.click("#ways [data-way=scan]")
     page.wait_for_selector(".drop")
     wrong["no scan"] = heard(page)
@@ -360,13 +371,28 @@ def test_axe_finds_nothing_serious_on_any_view(browser, tmp_path, size):
     page.get_by_role("button", name="Begin").click()
     page.wait_for_selector("html[data-letter]")
     wrong["letter"] = heard(page)
+    page.locator(".margin button:has(b:text-is('G'))").click()
+    page.wait_for_selector("html[data-letter=G]")
+    page.fill("#answer", "99")
+    page.keyboard.press("Enter")
+    page.wait_for_selector(".said.refused li")
+    wrong["refused letter"] = heard(page)
     assert found.post("/ask/open", {"name": "tern-coupe-rear.toml"}).status == 200
     page.click("#ways [data-way=choose]")
     sight.measured()
     page.evaluate("document.querySelectorAll('#dials details').forEach(d => { d.open = true; })")
     wrong["choose"] = heard(page)
+    box = sight.dial("backspace").locator("[type=text]")
+    box.fill("ninety")
+    box.press("Enter")
+    page.wait_for_selector("#line.refused")
+    page.evaluate("""() => { const range = document.getElementById('dial-wheel-width');
+        range.value = range.valueAsNumber + 0.5; range.dispatchEvent(new Event('input', { bubbles: true })); }""")
+    page.wait_for_selector("html[data-certified=no]")
+    wrong["dragged"] = heard(page)
     page.click("#ways [data-way=take]")
-    page.wait_for_selector("article")
+    page.locator("article[data-kind=order] button").click()
+    page.wait_for_selector("article[data-kind=order] a", timeout=60_000)
     wrong["take"] = heard(page)
     assert {view: found for view, found in wrong.items() if found} == {}
     sight.context.close()
