@@ -12,7 +12,6 @@ from clearance.geom.bounds import (
     allowed,
     by_hull,
     by_touch,
-    inside_share,
     on_surface,
 )  # fmt: skip
 from clearance.geom.boxes import Boxes
@@ -175,7 +174,7 @@ def test_about_a_ball_the_hull_and_the_touching_planes_bound_a_box_to_what_is_of
     assert np.all(lean.least <= 0.0)
     rows = np.arange(0, 300, 2)
     size = view.score(lean)[rows]
-    touched = by_touch(view, rows, solid.hull_chain, by_size=size, drop=np.inf, inside_share=0.0)
+    touched = by_touch(view, rows, solid.hull_chain, by_size=size, drop=np.inf, hollow=False)
     assert np.all(touched.bound <= least[rows])
     # a tangent plane where the box is nearest to a ball loses nothing but what the move of the path does; sampled
     # places miss the nearest by a little
@@ -184,11 +183,28 @@ def test_about_a_ball_the_hull_and_the_touching_planes_bound_a_box_to_what_is_of
     assert touched.open_bound.shape == (len(rows),)
     # what is proven is open no more
     half = float(np.median(touched.bound))
-    fewer = by_touch(view, rows, solid.hull_chain, by_size=size, drop=half, inside_share=0.0)
+    fewer = by_touch(view, rows, solid.hull_chain, by_size=size, drop=half, hollow=False)
     assert set(fewer.open) <= set(np.flatnonzero(fewer.bound < half))
     assert set(fewer.open) >= set(np.flatnonzero(touched.bound < half - 0.5))
 
 
-def test_only_inside_a_hollow_hull_the_size_of_a_box_counts_at_least_for_something():
-    assert inside_share(False) == 0.0
-    assert 0.0 < inside_share(True) < 1.0
+def test_a_box_of_which_a_hollow_hull_has_told_all_is_split_by_its_sizes():
+    """A hull that bridges no hollow is the solid: a touching plane is all that there is to know. One that does may be
+    nearer than the solid, and then no splitting by what it leaves uncertain gets any further."""
+    view, _, solid = ball_boxes()
+    _, lean = by_hull(view)
+    rows = np.arange(0, 300, 2)
+    size = view.score(lean)[rows]
+    whole = by_touch(view, rows, solid.hull_chain, by_size=size, drop=np.inf, hollow=False)
+    bridged = by_touch(view, rows, solid.hull_chain, by_size=size, drop=np.inf, hollow=True)
+    assert bridged.bound.tolist() == whole.bound.tolist()
+    outside = whole.bound > 0.0
+    assert outside.sum() > 50
+    assert not whole.told[outside].any()
+    assert bridged.told.all()
+    assert np.array_equal(bridged.score, size)
+    assert np.all(whole.score[outside].sum(axis=1) < size[outside].sum(axis=1))
+    # with what splitting may still raise, the bound may get there: nothing is told yet
+    close = np.argmax(whole.bound)
+    drop = float(whole.bound[close] + whole.score[close].sum() / 2.0)
+    assert not by_touch(view, rows, solid.hull_chain, by_size=size, drop=drop, hollow=True).told[close]
