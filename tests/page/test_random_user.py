@@ -168,8 +168,7 @@ def wander(browser, folder: Path, size: str, seconds: float, seed: int) -> list[
     sight.context.close()
     print(f"\n{size}: {len(log)} deeds in {seconds:.0f} s; server {rows[0][1]:.0f} -> {rows[-1][1]:.0f} MB"
           f" (most {max(row[1] for row in rows):.0f}), page {rows[0][2]:.1f} -> {rows[-1][2]:.1f} MB")  # fmt: skip
-    # what is under way at Ctrl-C goes out first
-    code, said = found.end(300)
+    code, said = found.end()
     found.process.stderr.close()
     found.process.stdout.close()
     assert wrong == []
