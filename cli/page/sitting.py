@@ -262,16 +262,27 @@ def _but_across(bench: clearance.Bench) -> Any:
     return bench.corner, {**bench.stood.tables, "wheel": wheel}
 
 
-def marks_of(text: str, place: str, corner: str) -> tuple[clearance.Mark, ...]:
-    """The ends of the window of a corner, asked in another process; none where it has no window."""
+def marks_of(number: int, text: str, place: str, corner: str) -> tuple[clearance.Mark, ...]:
+    """The ends of the window of a corner, asked in another process; none where it has none, or is asked no more."""
+
+    def go_on(*_: object) -> None:
+        if _asked_last is not None and _asked_last.value != number:
+            raise Superseded
+
     try:
-        return clearance.window_marks(clearance.on_bench(text, place, corner=corner))
-    except clearance.ClearanceError:
+        return clearance.window_marks(clearance.on_bench(text, place, corner=corner), progress=go_on)
+    except (clearance.ClearanceError, Superseded):
         return ()
 
 
-def deaf() -> None:
+_asked_last: Any = None
+"""In a process beside this one: the number of the window that is wanted, which the bench counts up."""
+
+
+def deaf(asked_last: Any) -> None:
     """In a process beside this one: who ends the server ends it too, and whoever turns a dial goes first."""
+    global _asked_last
+    _asked_last = asked_last
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     if hasattr(os, "nice"):
         os.nice(10)
@@ -300,6 +311,8 @@ class Hand:
     """Where the window is looked for; begun when it is first asked for."""
     marking: Future[tuple[clearance.Mark, ...]] | None = None
     """The window that was asked for last."""
+    windows: Any = None
+    """How many were asked for or given up, where the process beside sees it: what is asked no more ends."""
     last: Mapping[str, Any] | None = None
     """What was told last of the gaps, for who comes in."""
     ended: bool = False
@@ -336,6 +349,7 @@ class Hand:
             if self.jobs:
                 job = self.jobs.pop(0)
                 await loop.run_in_executor(self.pool, self._safely, self._does, job)
+                self._mark_no_more()
                 owed = True
             elif self.turning is not None:
                 job, self.turning = self.turning, None
@@ -380,13 +394,24 @@ class Hand:
         bench, self.sitting.marked = self.sitting.bench, True
         if self.beside is None:
             context = multiprocessing.get_context("spawn")
-            self.beside = ProcessPoolExecutor(1, mp_context=context, initializer=deaf)
+            self.windows = context.Value("q", 0)
+            self.beside = ProcessPoolExecutor(1, mp_context=context, initializer=deaf, initargs=(self.windows,))
         loop = asyncio.get_running_loop()
-        if self.marking is not None:
-            # one that has not begun is of a corner that stands here no longer
-            self.marking.cancel()
-        self.marking = asked = self.beside.submit(marks_of, bench.text, str(bench.place), bench.corner)
+        self._give_up()
+        place = str(bench.place)
+        self.marking = asked = self.beside.submit(marks_of, self.windows.value, bench.text, place, bench.corner)
         asked.add_done_callback(lambda done: loop.call_soon_threadsafe(self._marked, bench, done))
+
+    def _mark_no_more(self) -> None:
+        """A window that is looked for of a corner that stands here no longer takes no more time."""
+        if self.windows is not None and (self.sitting is None or not self.sitting.marked):
+            self._give_up()
+
+    def _give_up(self) -> None:
+        """Of the window that was asked for last; one that has not begun never does."""
+        self.windows.value += 1
+        if self.marking is not None:
+            self.marking.cancel()
 
     def _marked(self, bench: clearance.Bench, done: Future[tuple[clearance.Mark, ...]]) -> None:
         if self.sitting is None or done.cancelled() or done.exception():

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import shutil
+from concurrent.futures import Future
+from types import SimpleNamespace
 
 import pytest
 from page.conftest import FIXTURES
@@ -112,3 +114,25 @@ def test_a_fault_of_our_own_is_said_and_the_bench_goes_on(hand, capsys):
     assert "fault in clearance" in capsys.readouterr().err
     assert hand._safely(hand._looks) is True
     assert said(hand)[-2:] == ["measuring", "look"]
+
+
+def test_a_window_that_is_asked_no_more_ends_by_itself(hand, monkeypatch):
+    """The process beside sees the number of the window that is wanted; once that is another, it looks no further."""
+    bench = hand.sitting.bench
+    asked = (bench.text, str(bench.place), bench.corner)
+    wanted = SimpleNamespace(value=7)
+    monkeypatch.setattr(sitting_of, "_asked_last", wanted)
+    assert sitting_of.marks_of(7, *asked) == clearance.window_marks(bench) != ()
+    wanted.value = 8
+    assert sitting_of.marks_of(7, *asked) == ()
+
+
+def test_what_changes_the_corner_gives_the_window_of_the_old_one_up(hand):
+    hand.windows, hand.marking = SimpleNamespace(value=3), Future()
+    hand.sitting.marked = True
+    hand._mark_no_more()
+    assert hand.windows.value == 3
+    hand.sitting.set_text(["wheel", "width"], "7.5 in")
+    hand._mark_no_more()
+    assert hand.windows.value == 4
+    assert hand.marking.cancelled()
