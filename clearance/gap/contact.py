@@ -4,7 +4,8 @@ A wheel that stands square to a flat wall is as near to it all along an arc of i
 all across. Which point of that a search ends at means nothing, so the whole of it is named.
 
 * as near - within the tolerance of the gap: a place of the part, straight out from the tire by the gap's length
-* arc     - places straight out from one circle of the wheel, an hour of the clock long or longer
+* arc     - places straight out from one circle of the wheel, an hour of the clock long or longer; all of them, in the
+            order of the clock
 * line    - places straight out from one line of the wheel across it, 30 mm long or longer: less is the crown of a tread
 * ring    - an arc that is as near over 30 mm of radius or more too: a flat side of the wheel along a flat wall
 
@@ -21,7 +22,7 @@ import numpy.typing as npt
 
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import pushed
-from clearance.mockup.words import clock_text, where_text
+from clearance.mockup.words import clock_deg, clock_text, where_text
 from clearance.pose import Array, turn_onto
 from clearance.suspension.position import BODY, HUB, Position
 from clearance.well.part import Part
@@ -100,10 +101,25 @@ def _arc(contact: Contact, faces: Array, centre: Array, turn: Array, foot: Array
     if on.all():
         shape = "round a circle" if ring is None else "over a ring"
         return f"all {shape} of {of} about the wheel's own middle, {across}"
-    out = _turned(foot, np.array([low, (low + high) / 2, high]) * _STEP_DEG) @ turn.T
-    start, middle, end = (clock_text(float(x), float(z), right_hand=right) for x, _, z in out)
-    over = f" over {middle}" if (high - low) * _STEP_DEG > _LONG_DEG else ""
-    return f"an arc of {of} about the wheel's own middle, from {start}{over} to {end}, {across}"
+    spans = [np.array([start, (start + end) / 2, end]) * _STEP_DEG + angles[0] for start, end in _runs(on)]
+    arcs = [_clockwise(_turned(foot, span) @ turn.T, right_hand=right) for span in spans if np.ptp(span) >= _LEAST_DEG]
+    # whichever of them the search ended at: the same words
+    arcs.sort(key=lambda ends: clock_deg(*ends[0], right_hand=right) % 360.0)
+    stretches = " and ".join(_from_to(ends, right_hand=right) for ends in arcs)
+    return f"{'an arc' if len(arcs) == 1 else 'arcs'} of {of} about the wheel's own middle, {stretches}, {across}"
+
+
+def _clockwise(places: Array, *, right_hand: bool) -> list[tuple[float, float]]:
+    """Ahead and above of places (3, 3) along an arc, in the order of a clock's hand seen from outboard."""
+    ends = [(float(x), float(z)) for x, _, z in places]
+    # turned about y, what is above goes ahead: on a left wheel against the clock
+    return ends if right_hand else ends[::-1]
+
+
+def _from_to(ends: list[tuple[float, float]], *, right_hand: bool) -> str:
+    start, middle, end = (clock_text(*place, right_hand=right_hand) for place in ends)
+    swept = (clock_deg(*ends[2], right_hand=right_hand) - clock_deg(*ends[0], right_hand=right_hand)) % 360.0
+    return f"from {start}{f' over {middle}' if swept > _LONG_DEG else ''} to {end}"
 
 
 def _ring(
@@ -188,3 +204,11 @@ def _run(on: npt.NDArray[np.bool_], middle: int) -> tuple[int, int]:
     below = next((k for k in range(1, middle + 1) if not on[middle - k]), middle + 1) - 1
     above = next((k for k in range(1, len(on) - middle) if not on[middle + k]), len(on) - middle) - 1
     return -below, above
+
+
+def _runs(on: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """First and last of each stretch that holds, all the way round; not where all of them hold."""
+    gap = int(np.argmin(on))
+    edges = np.diff(np.roll(on, -gap).astype(int), append=0)
+    starts, ends = np.flatnonzero(edges == 1) + 1, np.flatnonzero(edges == -1)
+    return [(int(start) + gap, int(end) + gap) for start, end in zip(starts, ends, strict=True)]

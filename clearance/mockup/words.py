@@ -50,9 +50,13 @@ def clock_text(ahead_mm: float, above_mm: float, *, right_hand: bool = False) ->
     >>> clock_text(100.0, 0.0), clock_text(100.0, 0.0, right_hand=True), clock_text(0.0, -5.0)
     ("9 o'clock", "3 o'clock", "6 o'clock")
     """
-    clockwise = ahead_mm * rightward(right_hand=right_hand)
-    hour = round(math.degrees(math.atan2(clockwise, above_mm)) / 30.0) % 12
+    hour = round(clock_deg(ahead_mm, above_mm, right_hand=right_hand) / 30.0) % 12
     return f"{hour or 12} o'clock"
+
+
+def clock_deg(ahead_mm: float, above_mm: float, *, right_hand: bool = False) -> float:
+    """The direction from the axle as a clock's hand has it seen from outboard: 0 straight up, 90 at 3 o'clock."""
+    return math.degrees(math.atan2(ahead_mm * rightward(right_hand=right_hand), above_mm))
 
 
 def position_text(

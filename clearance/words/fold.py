@@ -31,7 +31,7 @@ def wrapped(text: str, letters: int) -> list[str]:
     """A paragraph of a drawing in lines of so many letters, no measure broken at a line's end.
 
     >>> wrapped("an arc from 3 o'clock to 9 o'clock; must keep 25.0 mm (1 in)", 29)
-    ['an arc from 3 o\'clock to', '9 o\'clock; must keep', '25.0 mm (1 in)']
+    ["an arc from 3 o'clock to", "9 o'clock; must keep", '25.0 mm (1 in)']
     """
     held = _TOGETHER.sub(lambda blanks: _HARD * len(blanks[0]), text)
     return [line.replace(_HARD, " ") for line in textwrap.wrap(held, letters)]

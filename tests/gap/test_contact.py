@@ -48,6 +48,27 @@ def test_a_wall_that_ends_is_met_along_an_arc_as_far_as_it_goes():
     assert set(ends.replace("from ", "").split(" to ")) == {"9 o'clock", "12 o'clock"}
 
 
+@pytest.mark.parametrize("right", [False, True])
+def test_two_arcs_as_near_as_one_another_are_both_named_in_the_order_of_the_clock(right):
+    """Two sheets, ahead and behind, from the axle's height up, each beginning 30 mm from the middle: of a clock's face
+    a quarter each but for a bit before and after 12. Which one the search ended at does not show."""
+    mockup = replace(between_walls(bump=(0.0, 0.0)), corner="front-right" if right else "front-left")
+    wall = mockup.part("inner wall")
+    sheets = [
+        np.array([[side * 30.0, -170.0, 0.0], [side * 600.0, -170.0, 0.0], [side * 600.0, -170.0, 600.0]])
+        for side in (1.0, -1.0)
+    ]
+    upper = [
+        np.array([[side * 30.0, -170.0, 0.0], [side * 600.0, -170.0, 600.0], [side * 30.0, -170.0, 600.0]])
+        for side in (1.0, -1.0)
+    ]
+    part = replace(wall, triangles_mm=np.array([*sheets, *upper]), endless=())
+    where = place(replace(mockup, parts=(part,)), "inner wall")
+    assert where.startswith("arcs of ")
+    arcs = where.split("middle, ")[1].rsplit(", ", 1)[0]
+    assert arcs == "from 12 o'clock to 3 o'clock and from 9 o'clock to 12 o'clock"
+
+
 def test_a_wheel_that_leans_meets_a_wall_at_a_place():
     mockup = between_walls(bump=(0.0, 0.0))
     leaning = replace(mockup, suspension=Straight(cycle=mockup.suspension.cycle, camber_deg=3.0))

@@ -138,7 +138,7 @@ def test_a_gap_that_never_changes_is_one_of_every_position_with_its_witness_at_r
     # a wall that steers with the wheel is as near all over the top: its lower edge is at the height of the hub
     assert row["where"] == (
         f"an arc of {np.hypot(*np.delete(row['on_tire'], 1)):.0f} mm radius about the wheel's own middle, from"
-        f" {'9' if mockup.right_hand else '3'} o'clock over 12 o'clock to {'3' if mockup.right_hand else '9'} o'clock,"
+        " 9 o'clock over 12 o'clock to 3 o'clock,"
         " 150 mm inboard of the hub face"
     )
     assert verdict_sentence(findings).endswith("at every position.")
