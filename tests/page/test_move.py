@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
-
 from chromium import IN_BROWSER
 from page.conftest import FIXTURES, laid_out, served
 from page.sight import Sight, command
@@ -192,24 +190,25 @@ def test_without_webgl_the_section_answers_and_the_page_says_so(browser, tmp_pat
     found.process.stdout.close()
 
 
+NOW = '\n[now]\nsize = "215/75R15 100S"\nwidth = "6 in"\nbackspace = "3 1/2 in"\n'
+
+
 def test_beside_what_is_on_the_car_now_in_the_words_of_compare(browser, tmp_path):
-    """The car file has [now]: the page says what `clearance compare` says of that corner, and how it was opened."""
-    for kind in ("cars", "corners"):
-        (tmp_path / kind).mkdir()
-        for one in (FIXTURES / kind).iterdir():
-            shutil.copy(one, tmp_path / kind / one.name)
-    found = served(tmp_path / "cars" / "heron-roadster.toml")
+    """The file has [now]: the page says what `clearance compare` says of that corner, and how it was opened."""
+    worn = laid_out(tmp_path) / "worn.toml"
+    worn.write_text((FIXTURES / "corners" / "orchard-pickup-rear.toml").read_text() + NOW)
+    found = served(worn)
     sight = Sight(browser, found.link, "phone")
     page = sight.page
     sight.measured()
-    printed = command("compare", "heron-roadster.toml", "--corner", "front-left", folder=tmp_path / "cars")
+    printed = command("compare", "worn.toml", folder=tmp_path)
     page.click("#beside summary")
     page.wait_for_selector("#compared pre", timeout=90_000)
     # the same words, folded to what stands side by side on a phone
     assert page.locator("#compared pre").first.text_content().split() == printed.split()
     assert page.evaluate("[...document.querySelectorAll('#compared pre')].every(e => e.scrollWidth <= e.clientWidth)")
     assert page.locator("#compared h3").count() == 2
-    page.locator("#dial-wheel-offset").focus()
+    page.locator("#dial-wheel-backspace").focus()
     page.keyboard.press("ArrowLeft")
     page.locator("#compared h3", has_text="opened").wait_for(timeout=90_000)
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
