@@ -18,13 +18,13 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from clearance.beside import in_order
 from clearance.defaults import SLACK_MM
-from clearance.envelope.planes import Planes
+from clearance.envelope.planes import Held, Planes
 from clearance.envelope.surface import (
     TURNS,
     Aim,
@@ -40,7 +40,7 @@ from clearance.envelope.surface import (
     refine,
 )
 from clearance.errors import OutputError
-from clearance.geom.bracket import Reached, reached
+from clearance.geom.bracket import Open, reached
 from clearance.geom.nearest import Nearest
 from clearance.geom.path import part_of
 from clearance.geom.revolve import Solid, closed
@@ -59,8 +59,6 @@ _MOST = 0.97
 _DOUBT = 0.06
 _BULGE = 0.06
 """A share of the slack: how much further the disc may reach within a cell of the cycle than at the corners of it."""
-_FEW = 1200
-"""So few faces are left to the search alone."""
 _SHALLOW = 0.05
 """A heart must lie at least this deep, over the reach of the disc."""
 _TRIES = 32
@@ -147,34 +145,18 @@ def begin_around(
 ) -> Callable[[Callable[[int, int], None] | None], tuple[Envelope, ...]]:
     """The same around any convex solid on its path, grown by no more than is said."""
     pieces = _with_hearts(disc)
-    # each set of growths that one process makes, the most grown first to be laid
-    sets = [(grow,) for grow in grown_mm] if _steers(disc) else [grown_mm]
-    asked = [(nearest, heart, some, slack_mm) for some in sets for nearest, heart in pieces]
-    coming = _side_by_side(asked, processes)
-    count = len(pieces) * len(grown_mm)
+    coming = _side_by_side([(nearest, heart, grown_mm, slack_mm) for nearest, heart in pieces], processes)
 
     def wait(progress: Callable[[int, int], None] | None = None) -> tuple[Envelope, ...]:
         parts: list[list[Envelope]] = [[] for _ in grown_mm]
-        # row by row over the parts of the cycle, once for all growths or once for each
-        for done, (which, envelope) in enumerate(_one_by_one(coming, len(pieces), len(sets)), start=1):
-            parts[which].append(envelope)
+        every = (each for envelopes in coming for each in zip(parts, envelopes, strict=True))
+        for done, (part, envelope) in enumerate(every, start=1):
+            part.append(envelope)
             if progress is not None:
-                progress(done, count)
+                progress(done, len(pieces) * len(grown_mm))
         return tuple(one[0] if len(one) == 1 else _united(one) for one in parts)
 
     return wait
-
-
-def _one_by_one(coming: Iterator[tuple[Envelope, ...]], pieces: int, sets: int) -> Iterator[tuple[int, Envelope]]:
-    """The envelopes as they come, each with the number of its growth."""
-    for row, envelopes in enumerate(coming):
-        yield from enumerate(envelopes, start=row // pieces if sets > 1 else 0)
-
-
-def _steers(disc: Nearest) -> bool:
-    """Does the axis turn so far over the cycle that deep creases are to be expected?"""
-    axis = disc.axis
-    return bool(np.linalg.norm(axis - axis.mean(axis=0), axis=1).max() > _STEERS)
 
 
 _Asked = tuple[Nearest, Array, tuple[float, ...], float]
@@ -192,37 +174,49 @@ def _side_by_side(asked: list[_Asked], processes: int) -> Iterator[tuple[Envelop
 def _at_every_growth(
     nearest: Nearest, heart: Array, grown_mm: tuple[float, ...], slack_mm: float
 ) -> tuple[Envelope, ...]:
-    """The envelopes of one part of a cycle: the most grown is laid, and the others shrink from it where they can."""
-    laid: dict[float, Envelope] = {}
-    outer: Surface | None = None
-    for grow in sorted(set(grown_mm), reverse=True):
-        found = None if outer is None else _shrunk(nearest, outer, laid[max(laid)], grow, slack_mm)
-        if found is None:
-            found, surface = _as_near_as_can_be(nearest, heart, grow, slack_mm)
-            outer = surface if outer is None else outer
-        laid[grow] = found
+    """The envelopes of one part of a cycle: laid together where there are deep creases; elsewhere the most grown is
+    laid, and the others shrink from it where they can."""
+    every = sorted(set(grown_mm), reverse=True)
+    first = every if _steers(nearest) else every[:1]
+    made, surface = _laid(nearest, heart, tuple(first), slack_mm)
+    laid = dict(zip(first, made, strict=True))
+    for grow in every[len(first) :]:
+        shrunk = _shrunk(nearest, surface, made[0], grow, slack_mm)
+        laid[grow] = shrunk or _laid(nearest, heart, (grow,), slack_mm)[0][0]
     return tuple(laid[grow] for grow in grown_mm)
 
 
-def _as_near_as_can_be(nearest: Nearest, heart: Array, grown_mm: float, slack_mm: float) -> tuple[Envelope, Surface]:
-    """The envelope at the slack asked for; where a sharp edge asks for more faces than are sensible, at twice that."""
+def _steers(disc: Nearest) -> bool:
+    """Does the axis turn so far over the cycle that deep creases are to be expected?"""
+    axis = disc.axis
+    return bool(np.linalg.norm(axis - axis.mean(axis=0), axis=1).max() > _STEERS)
+
+
+def _laid(
+    nearest: Nearest, heart: Array, grown_mm: tuple[float, ...], slack_mm: float
+) -> tuple[list[Envelope], Surface]:
+    """The envelopes at the slack asked for, their meshes side by side in one surface; where a sharp edge asks for more
+    faces than are sensible, each by itself, at twice that."""
     for times in _COARSER:
-        aim = _aim(grown_mm, times * slack_mm)
-        surface = first_surface(nearest, heart, aim)
-        envelope = _proven(nearest, surface, aim, grown_mm, times * slack_mm)
-        if envelope is not None:
-            return envelope, surface
+        slack = times * slack_mm
+        aim = _aim(slack)
+        surface = first_surface(nearest, heart, tuple(grow + _LEVEL * slack for grow in grown_mm), aim)
+        envelopes = _proven(nearest, surface, aim, np.array(grown_mm), slack)
+        if envelopes is not None:
+            return envelopes, surface
+        if len(grown_mm) > 1:
+            apart = [_laid(nearest, heart, (grow,), slack_mm) for grow in grown_mm]
+            return [envelope for (envelope,), _ in apart], apart[0][1]
     raise OutputError(
         "the envelope could not be proven to hold every position. Ask for more slack, or report this corner file."
     )
 
 
-def _aim(grown_mm: float, slack_mm: float) -> Aim:
+def _aim(slack_mm: float) -> Aim:
     return Aim(
-        level_mm=grown_mm + _LEVEL * slack_mm,
         dip_mm=_DIP * slack_mm,
         bridge_mm=_BRIDGE * slack_mm,
-        most_mm=grown_mm + _MOST * slack_mm,
+        room_mm=(_MOST - _LEVEL) * slack_mm,
         most_faces=max(_FACES, int(_FACES_MM / slack_mm)),
     )
 
@@ -233,14 +227,16 @@ def _shrunk(nearest: Nearest, outer: Surface, proven: Envelope, grown_mm: float,
     No place of it moves further than its corners do, so no face of it comes nearer to the disc than the growth asks for
     if none did before. None where that makes no star, or the other was not laid at this slack.
     """
-    aim = _aim(grown_mm, slack_mm)
     by_mm = proven.grown_mm - grown_mm - _ROUNDING_MM
-    drawn = drawn_in(nearest, outer, aim, by_mm) if proven.slack_mm <= slack_mm else None
+    drawn = drawn_in(nearest, outer, by_mm) if proven.slack_mm <= slack_mm else None
     if drawn is None:
         return None
     surface, laid = drawn
     kept = face_keys(surface.faces[~np.isin(surface.faces, laid).any(axis=1)])
-    return _proven(nearest, surface, aim, grown_mm, slack_mm, kept=kept, standoff_mm=proven.standoff_mm)
+    made = _proven(
+        nearest, surface, _aim(slack_mm), np.array([grown_mm]), slack_mm, kept=kept, standoff_mm=proven.standoff_mm
+    )
+    return None if made is None else made[0]
 
 
 def _with_hearts(nearest: Nearest) -> list[tuple[Nearest, Array]]:
@@ -288,84 +284,126 @@ def _proven(
     nearest: Nearest,
     surface: Surface,
     aim: Aim,
-    grown_mm: float,
+    grown_mm: Array,
     slack_mm: float,
     *,
     kept: np.ndarray | None = None,
     standoff_mm: float = np.inf,
-) -> Envelope | None:
-    """Refine a surface until no face of it is reached by the grown disc, and none lies too far outside.
+) -> list[Envelope] | None:
+    """Refine a surface until no face of it is reached by the disc as it is grown (g,), and none lies too far outside.
 
     Faces whose keys are `kept` are proven already to keep `standoff_mm` more. None where it does not come to an end.
     """
     proven = np.zeros(0, dtype=np.int64) if kept is None else kept
     near = np.zeros(0, dtype=np.int64)
-    standoff, furthest = standoff_mm, -np.inf
+    standoff, furthest = np.full(len(grown_mm), standoff_mm), np.full(len(grown_mm), -np.inf)
     touched = np.zeros(0, dtype=np.intp)
     planes = Planes(nearest, _BULGE * slack_mm) if Planes.serve(nearest) else None
     for turn in range(_TRIES):
         before = surface.radius.copy()
         refine(nearest, surface, aim, TURNS if turn == 0 else _FEW_TURNS)
-        key = face_keys(surface.faces)
+        key, of = face_keys(surface.faces), surface.of_face
         # whatever moved is open again
         moved = np.flatnonzero(surface.radius[: len(before)] != before)
         changed = key[np.isin(surface.faces, np.concatenate([moved, touched])).any(axis=1)]
         proven, near = proven[~among(proven, changed)], near[~among(near, changed)]
         unproven = np.flatnonzero(~among(key, proven))
         found = _reached(nearest, planes, surface, unproven, grown_mm, _DOUBT * slack_mm)
-        hopeless = len(found.triangle) > _HOPELESS * len(surface.faces)
-        if not found.finished or hopeless or len(surface.faces) > aim.most_faces:
+        hopeless = len(found.face) > _HOPELESS * len(surface.faces)
+        if not found.finished or hopeless or len(surface.faces) > len(grown_mm) * aim.most_faces:
             break
-        standoff = min(standoff, found.at_least_mm - grown_mm)
-        if not len(found.triangle):
-            fresh = np.flatnonzero(~among(key, near))
-            far = _far_mm(nearest, surface, fresh, grown_mm + slack_mm)
-            loose = far > grown_mm + slack_mm
-            furthest = max(furthest, float(far[~loose].max(initial=-np.inf)))
-            near = np.concatenate([near, key[fresh[~loose]]])
-            if not loose.any() or turn >= _FINE_TURNS:
-                return Envelope(
-                    vertices_mm=surface.vertices,
-                    faces=surface.faces,
-                    grown_mm=grown_mm,
-                    standoff_mm=standoff,
-                    slack_mm=max(furthest, float(far.max(initial=-np.inf))) - grown_mm,
-                )
-            cut_faces(nearest, surface, fresh[loose], aim)
-            touched = touched[:0]
-        else:
-            touched = mend(nearest, surface, unproven[found.triangle], found.setting, aim, push=turn >= _PUSH_FROM)
-        held = np.ones(len(unproven), dtype=bool)
-        held[found.triangle] = False
-        proven = np.concatenate([proven, key[unproven[held]]])
+        standoff = np.minimum(standoff, found.standoff_mm)
+        held = np.ones(len(surface.faces), dtype=bool)
+        held[found.face] = False
+        fresh = np.flatnonzero(held & ~among(key, near))
+        far = _far_mm(nearest, surface, fresh, grown_mm[of[fresh]] + slack_mm) - grown_mm[of[fresh]]
+        loose = far > slack_mm
+        ends = not len(found.face) and (not loose.any() or turn >= _FINE_TURNS)
+        counts = np.ones(len(far), dtype=bool) if ends else ~loose
+        np.maximum.at(furthest, of[fresh[counts]], far[counts])
+        if ends:
+            return [
+                _one_of(surface, number, float(grow), float(standoff[number]), float(furthest[number]))
+                for number, grow in enumerate(grown_mm)
+            ]
+        proven = np.concatenate([proven, key[unproven[held[unproven]]]])
+        near = np.concatenate([near, key[fresh[~loose]]])
+        touched = mend(nearest, surface, found.face, found.setting, aim, push=turn >= _PUSH_FROM)
+        cut_faces(nearest, surface, np.flatnonzero(among(face_keys(surface.faces), key[fresh[loose]])))
     return None
 
 
-def _reached(
-    nearest: Nearest, planes: Planes | None, surface: Surface, rows: np.ndarray, grown_mm: float, doubt_mm: float
-) -> Reached:
-    """Which of some faces the grown disc reaches: planes hold most of the others, and the search the rest."""
-    corners, left, least = surface.vertices[surface.faces[rows]], np.arange(len(rows)), np.inf
-    if planes is not None and len(rows) > _FEW:
-        held, least = planes.hold(corners, surface.normal[surface.faces[rows]], grown_mm)
-        left = np.flatnonzero(~held)
-    found = reached(
-        corners[left],
-        nearest.path,
-        nearest.solid,
-        nearer_than_mm=grown_mm,
-        doubt_mm=doubt_mm,
-        limits=nearest.limits,
-        work=_WORK,
+def _one_of(surface: Surface, number: int, grown_mm: float, standoff_mm: float, slack_mm: float) -> Envelope:
+    """One of the meshes of a surface, with what is proven of it."""
+    rows = np.flatnonzero(surface.growth == number)
+    place = np.zeros(len(surface.growth), dtype=np.intp)
+    place[rows] = np.arange(len(rows))
+    return Envelope(
+        vertices_mm=surface.vertices[rows],
+        faces=place[surface.faces[surface.of_face == number]],
+        grown_mm=grown_mm,
+        standoff_mm=standoff_mm,
+        slack_mm=slack_mm,
     )
-    return replace(found, triangle=left[found.triangle], at_least_mm=min(least, found.at_least_mm))
 
 
-def _far_mm(nearest: Nearest, surface: Surface, rows: np.ndarray, wanted_mm: float) -> Array:
-    """(m,): no place of some faces is further than this from the disc at some setting.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Found:
+    """The faces that the grown disc reaches, and what is proven of the others."""
+
+    face: np.ndarray
+    """(m,)"""
+    setting: Array
+    """(m, k): at which it does."""
+    standoff_mm: Array
+    """(g,): the others of each growth keep so much more than it."""
+    finished: bool
+
+
+def _reached(
+    nearest: Nearest, planes: Planes | None, surface: Surface, rows: np.ndarray, grown_mm: Array, doubt_mm: float
+) -> _Found:
+    """Which of some faces the grown disc reaches: planes hold most of the others, and the search the rest."""
+    corners, of = surface.vertices[surface.faces[rows]], surface.of_face[rows]
+    held = None
+    if planes is not None:
+        held = planes.hold(corners, surface.normal[surface.faces[rows]], grown_mm[of])
+    searched = []
+    for number, grow in enumerate(grown_mm):
+        own = np.flatnonzero(of == number)
+        found = reached(
+            corners[own],
+            nearest.path,
+            nearest.solid,
+            nearer_than_mm=float(grow),
+            doubt_mm=doubt_mm,
+            limits=nearest.limits,
+            work=_WORK,
+            left=None if held is None else _left_of(held, own),
+        )
+        least = found.at_least_mm if held is None else min(found.at_least_mm, held.least_mm[own].min(initial=np.inf))
+        searched.append((rows[own[found.triangle]], found.setting, least - grow, found.finished))
+    faces, settings, standoff, finished = zip(*searched, strict=True)
+    return _Found(
+        face=np.concatenate(faces),
+        setting=np.concatenate(settings),
+        standoff_mm=np.array(standoff),
+        finished=all(finished),
+    )
+
+
+def _left_of(held: Held, own: np.ndarray) -> Open:
+    """What planes leave open of some triangles (n,), numbered as they stand there."""
+    place = np.searchsorted(own, held.triangle)
+    rows = np.flatnonzero(among(held.triangle, own))
+    return Open(triangle=place[rows], middle=held.middle[rows], half=held.half[rows])
+
+
+def _far_mm(nearest: Nearest, surface: Surface, rows: np.ndarray, wanted_mm: Array) -> Array:
+    """(m,): no place of some faces (m,) is further than this from the disc at some setting.
 
     The setting between those of the corners is tried first, then theirs, and last the nearest of all for the middle.
-    Faces that three distances do not bound by `wanted_mm` are cut in four, each part with a setting of its own.
+    Faces that three distances do not bound by what is wanted (m,) are cut in four, each part with a setting of its own.
     """
     faces = surface.faces[rows]
     corners, own = surface.vertices[faces], surface.settings[faces]
@@ -377,14 +415,14 @@ def _far_mm(nearest: Nearest, surface: Surface, rows: np.ndarray, wanted_mm: flo
         for corner in (None, 0, 1, 2):
             at = settings[left].mean(axis=1) if corner is None else own[face[left], corner]
             bound[left] = np.minimum(bound[left], _furthest_corner(nearest, corners[left], at))
-            left = left[bound[left] > wanted_mm]
+            left = left[bound[left] > wanted_mm[face[left]]]
         loose = left[:0]
         if cut >= _INTERPOLATED and len(left):
             starts = [settings[left].mean(axis=1), *(own[face[left], corner] for corner in range(3))]
             found = nearest_of(nearest, corners[left].mean(axis=1), starts)
             bound[left] = np.minimum(bound[left], _furthest_corner(nearest, corners[left], found.settings))
-            loose = left[found.distance > wanted_mm]
-        more = np.flatnonzero((bound > wanted_mm) & ~np.isin(face, face[loose]))
+            loose = left[found.distance > wanted_mm[face[left]]]
+        more = np.flatnonzero((bound > wanted_mm[face]) & ~np.isin(face, face[loose]))
         if cut == _CUTS - 1 or 4 * len(more) > _MOST_CUT:
             more = more[:0]
         done = np.ones(len(bound), dtype=bool)

@@ -38,7 +38,7 @@ _UNIT = 1.001
 """How much a fitted axis may bend more than one of length 1 does; it is off by a hundred millionth."""
 _PACED = 17
 """Settings along each number at which it is looked how fast the axis turns."""
-_SIZES = (4, 2, 1)
+_SIZES = (8, 4, 2, 1)
 """Cells along each number of the boxes that are asked, one after another."""
 _BLOCK = _SIZES[0]
 _MOST_CELLS = 8_000
@@ -46,9 +46,9 @@ _AT_ONCE = 40_000
 """Faces x nodes worked on at once: what stays in the processor's cache."""
 _PAIRS = 4_000
 """Faces with a box each, the same."""
-_FEW_PLANES = 6
+_FEW_PLANES = 3
 """Planes of the disc tried for a face against all of the largest boxes."""
-_MANY = 12
+_MANY = 24
 """A face that leaves no more of them open goes on to them one by one."""
 
 
@@ -108,8 +108,24 @@ class Boxes:
     """(n, 3): of the disc at their middles."""
     axis: Array
     """(n, 3)"""
+    settings: Array
+    """(n, 2, smooth): the least and the greatest of every number in them."""
     parts: np.ndarray
     """(n, 2 ** smooth): the boxes of half the size in each; none in the smallest."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Held:
+    """What planes show of triangles."""
+
+    least_mm: Array
+    """(n,): no triangle comes nearer to the disc than this but in what is left open."""
+    triangle: np.ndarray
+    """(m,): of what is open, pair by pair."""
+    middle: Array
+    """(m, k): the settings at which it is."""
+    half: Array
+    """(m, k)"""
 
 
 class Planes:
@@ -200,32 +216,40 @@ class Planes:
         """(n,): what play adds to the reach along directions (n, 3)."""
         return np.asarray(np.abs(directions @ self._slides.T).sum(axis=-1))
 
-    def hold(self, corners: Array, normals: Array, needed_mm: float) -> tuple[np.ndarray, float]:
-        """Which of triangles (n, 3, 3) keep at least so much from the disc at every setting, and the least they keep.
+    def hold(self, corners: Array, normals: Array, needed_mm: Array) -> Held:
+        """Where triangles (n, 3, 3) keep at least so much (n,) from the disc, by planes, and what that leaves open.
 
         The path's own fit error is taken off. `normals` (n, 3, 3) are those of the surface at their corners; they
         steer and prove nothing.
         """
-        error_mm = self._nearest.path.error_mm
-        needed_mm += error_mm
+        needed_mm = needed_mm + self._nearest.path.error_mm
         own = _own(corners, normals)
-        face, box, least = self._left_by_few(corners, own, needed_mm)
+        least = np.full(len(corners), np.inf)
+        face, box, spare = self._left_by_few(corners, own, needed_mm, least)
         ways = own[face]
+        larger: Boxes | None = None
         for boxes in self._sizes:
-            # the plane that came nearest to closing the larger box, then one of the disc in this
-            spare = self._spare(boxes, corners, face, box, ways)
-            for own_turn in (False, True):
-                if own_turn:
-                    self._tried(boxes, corners, face, box, ways, spare)
-                open_ = spare < needed_mm
-                least = min(least, float(spare[~open_].min(initial=np.inf)))
+            if larger is not None:
+                # the plane that came nearest to closing the larger box, before one of the disc in this
+                each = larger.parts.shape[1]
+                face, box, ways = np.repeat(face, each), larger.parts[box].ravel(), np.repeat(ways, each, axis=0)
+                spare = self._spare(boxes, corners, face, box, ways)
+                open_ = _open(face, spare, needed_mm, least)
                 face, box, ways, spare = face[open_], box[open_], ways[open_], spare[open_]
-            if boxes is not self._sizes[-1]:
-                each = boxes.parts.shape[1]
-                face, box, ways = np.repeat(face, each), boxes.parts[box].ravel(), np.repeat(ways, each, axis=0)
-        held = np.ones(len(corners), dtype=bool)
-        held[face] = False
-        return held, least - error_mm
+            self._tried(boxes, corners, face, box, ways, spare)
+            open_ = _open(face, spare, needed_mm, least)
+            face, box, ways = face[open_], box[open_], ways[open_]
+            larger = boxes
+        middle, half = self._settings(self._sizes[-1], box)
+        return Held(least_mm=least - self._nearest.path.error_mm, triangle=face, middle=middle, half=half)
+
+    def _settings(self, boxes: Boxes, box: np.ndarray) -> tuple[Array, Array]:
+        """Middles and half ranges (m, k) of boxes, with all of the play."""
+        play = self._nearest.path.box[self._smooth :]
+        low, high = (
+            np.hstack([boxes.settings[box, end], np.repeat(play[None, :, end], len(box), axis=0)]) for end in (0, 1)
+        )
+        return (low + high) / 2.0, (high - low) / 2.0
 
     def _tried(
         self, boxes: Boxes, corners: Array, face: np.ndarray, box: np.ndarray, ways: Array, spare: Array
@@ -238,21 +262,25 @@ class Planes:
             better = np.flatnonzero(there > spare[rows])
             ways[at + better], spare[at + better] = tried[better], there[better]
 
-    def _left_by_few(self, corners: Array, own: Array, needed_mm: float) -> tuple[np.ndarray, np.ndarray, float]:
-        """Faces and largest boxes, pair by pair, that a few planes of each face leave open; the least of the others."""
+    def _left_by_few(
+        self, corners: Array, own: Array, needed_mm: Array, least: Array
+    ) -> tuple[np.ndarray, np.ndarray, Array]:
+        """Faces and largest boxes, pair by pair, that a few planes of each face leave open, with what these spare
+        there; the `least` (n,) of the others in place."""
         boxes = self._sizes[0]
         best = self._spare_of_all(corners, own)
         rows = np.arange(len(corners))
         for _ in range(_FEW_PLANES):
-            rows = rows[np.count_nonzero(best[rows] < needed_mm, axis=1) > _MANY]
+            rows = rows[np.count_nonzero(best[rows] < needed_mm[rows, None], axis=1) > _MANY]
             if not len(rows):
                 break
             worst = np.argmin(best[rows], axis=1)
             way = self._towards(corners[rows], boxes.centre[worst], boxes.axis[worst])
             best[rows] = np.maximum(best[rows], self._spare_of_all(corners[rows], way))
-        open_ = best < needed_mm
+        open_ = best < needed_mm[:, None]
         face, box = np.nonzero(open_)
-        return face, box, float(np.min(best, where=~open_, initial=np.inf))
+        np.minimum(least, np.min(best, axis=1, where=~open_, initial=np.inf), out=least)
+        return face, box, best[face, box]
 
     def _spare_of_all(self, corners: Array, ways: Array) -> Array:
         """(n, boxes): how far triangles (n, 3, 3) lie beyond what the disc reaches in the largest boxes along ways."""
@@ -294,24 +322,16 @@ class Planes:
     def _towards(self, corners: Array, centre: Array, axis: Array) -> Array:
         """(n, 3): directions in which triangles (n, 3, 3) lie beyond the disc at a centre and an axis each.
 
-        Square to the disc where it comes nearest to the middle of the triangle, with its play as it is in the middle
-        and then taken up that way: whichever tells most.
+        Square to the disc where it comes nearest to the middle of the triangle.
         """
-        middle = corners.mean(axis=1)
-        normal = self._nearest.seen(middle, centre, axis)[1]
-        tried = [normal]
-        if len(self._slides):
-            pushed = centre + np.sign(normal @ self._slides.T) @ self._slides
-            other = self._nearest.seen(middle, pushed, axis)[1]
-            between = normal + other
-            tried += [other, between / np.maximum(np.sqrt(np.einsum("ij,ij->i", between, between)), 1e-300)[:, None]]
-        best, way = np.full(len(corners), -np.inf), normal.copy()
-        for ways in tried:
-            spare = self._place(corners, ways) - np.einsum("ij,ij->i", ways, centre)
-            spare -= self._outline.along(np.einsum("ij,ij->i", ways, axis))
-            better = spare > best
-            way[better], best[better] = ways[better], spare[better]
-        return way
+        return self._nearest.seen(corners.mean(axis=1), centre, axis)[1]
+
+
+def _open(face: np.ndarray, spare: Array, needed_mm: Array, least: Array) -> np.ndarray:
+    """(m,): which pairs are open still; the `least` (n,) that their faces are spared of the others in place."""
+    open_: np.ndarray = spare < needed_mm[face]
+    np.minimum.at(least, face[~open_], spare[~open_])
+    return open_
 
 
 def _own(corners: Array, normals: Array) -> Array:
@@ -353,7 +373,14 @@ def _boxes(
     centre, axis = at((low + high) / 2.0)
     smaller = np.arange(int(np.prod(counts)) * 2 ** len(counts)).reshape([2 * count for count in counts])
     parts = np.stack([smaller[tuple(slice(end, None, 2) for end in row)].ravel() for row in corner], axis=1)
-    return Boxes(ends=ends, bulge_mm=_bulge(high - low, bends), centre=centre, axis=axis, parts=parts)
+    return Boxes(
+        ends=ends,
+        bulge_mm=_bulge(high - low, bends),
+        centre=centre,
+        axis=axis,
+        settings=np.stack([low, high], axis=1),
+        parts=parts,
+    )
 
 
 def _bulge(extent: Array, bends: Array) -> Array:

@@ -67,7 +67,7 @@ _FACE_KEY = np.int64(1_000_003)
 
 @dataclass(slots=True, kw_only=True, eq=False)
 class Surface:
-    """A closed mesh around a heart, and at which setting the disc comes nearest to each vertex."""
+    """Closed meshes around a heart, one for each growth, and at which setting the disc comes nearest to each vertex."""
 
     heart: Array
     """(3,)"""
@@ -79,6 +79,10 @@ class Surface:
     """(v, k)"""
     normal: Array
     """(v, 3): the disc's own, where it comes nearest."""
+    growth: np.ndarray
+    """(v,): which of the growths each vertex belongs to."""
+    level_mm: Array
+    """(v,): how far outside the swept disc each is laid."""
     faces: np.ndarray
     """(t, 3), outward"""
     good_edges: np.ndarray = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
@@ -91,8 +95,15 @@ class Surface:
         """(v, 3)"""
         return self.heart + self.radius[:, None] * self.toward
 
-    def add(self, toward: Array, radius: Array, settings: Array) -> None:
-        """More vertices; no face has them yet."""
+    @property
+    def of_face(self) -> np.ndarray:
+        """(t,): which of the growths each face belongs to."""
+        return np.asarray(self.growth[self.faces[:, 0]])
+
+    def add(self, toward: Array, radius: Array, settings: Array, beside: np.ndarray) -> None:
+        """More vertices, each of the same mesh as another (n,); no face has them yet."""
+        self.growth = np.concatenate([self.growth, self.growth[beside]])
+        self.level_mm = np.concatenate([self.level_mm, self.level_mm[beside]])
         self.toward = np.concatenate([self.toward, toward])
         self.radius = np.concatenate([self.radius, radius])
         self.settings = np.concatenate([self.settings, settings])
@@ -110,23 +121,18 @@ class Surface:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Aim:
-    """Where the mesh is to lie."""
+    """How near to its level the mesh is to lie."""
 
-    level_mm: float
     dip_mm: float
     bridge_mm: float
-    most_mm: float
-    """No vertex is moved further out than this."""
+    room_mm: float
+    """No vertex is moved further above its level than this."""
     most_faces: int
     """Where a mesh wants more, it is left as it is."""
 
-    def off(self, distance: Array) -> Array:
-        """By how much of what is allowed distances are off; more than 1 is too much."""
-        return np.where(
-            distance < self.level_mm,
-            (self.level_mm - distance) / self.dip_mm,
-            (distance - self.level_mm) / self.bridge_mm,
-        )
+    def off(self, above: Array) -> Array:
+        """By how much of what is allowed places so far above the level are off; more than 1 is too much."""
+        return np.where(above < 0.0, -above / self.dip_mm, above / self.bridge_mm)
 
 
 def heart_of(nearest: Nearest) -> tuple[Array, float]:
@@ -155,8 +161,9 @@ def _seen_at(nearest: Nearest, points: Array) -> tuple[Array, Array]:
     return found[0], found[1]
 
 
-def first_surface(nearest: Nearest, heart: Array, aim: Aim) -> Surface:
-    """A coarse mesh with its vertices on the level, its directions taken from the disc at the middle of the cycle."""
+def first_surface(nearest: Nearest, heart: Array, levels_mm: tuple[float, ...], aim: Aim) -> Surface:
+    """A coarse mesh for each level, its vertices on it and their directions taken from the disc at the middle of the
+    cycle."""
     ring = _stepped(nearest.solid.profile.outline(aim.dip_mm))
     turns = int(np.ceil(2 * np.pi * ring[:, 1].max() / _FIRST_MM))
     places, faces = lathe(ring, max(turns, 24))
@@ -168,22 +175,31 @@ def first_surface(nearest: Nearest, heart: Array, aim: Aim) -> Surface:
     # from well outside towards the heart, never much further than the nearest station is away
     strayed = np.linalg.norm(nearest.centre - centre, axis=1)
     strayed = strayed + nearest.solid.reach_mm * np.linalg.norm(nearest.axis - axis, axis=1)
-    radius = size * (1.0 + 0.3 * strayed.max() / size.min()) + aim.level_mm
+    lowest = min(levels_mm)
+    radius = size * (1.0 + 0.3 * strayed.max() / size.min()) + lowest
     for _ in range(_TRACED):
         points = heart + radius[:, None] * toward
         settings = nearest.among_stations(points)
         found = nearest.look(points, settings)
-        above = found.distance - aim.level_mm
+        above = found.distance - lowest
         slant = np.maximum(np.einsum("ij,ij->i", found.normal, toward), 0.7)
         radius = radius - np.where(above > 5.0, above / slant, above)
+    count, growths = len(radius), len(levels_mm)
     surface = Surface(
-        heart=heart, toward=toward, radius=radius, settings=found.settings, normal=found.normal, faces=faces
+        heart=heart,
+        toward=np.tile(toward, (growths, 1)),
+        radius=np.concatenate([radius + (level - lowest) for level in levels_mm]),
+        settings=np.tile(found.settings, (growths, 1)),
+        normal=np.tile(found.normal, (growths, 1)),
+        growth=np.repeat(np.arange(growths), count),
+        level_mm=np.repeat(np.array(levels_mm), count),
+        faces=np.concatenate([faces + growth * count for growth in range(growths)]),
     )
-    lay(nearest, surface, np.arange(len(radius)), aim, rounds=4)
+    lay(nearest, surface, np.arange(growths * count), rounds=4)
     return surface
 
 
-def drawn_in(nearest: Nearest, surface: Surface, aim: Aim, by_mm: float) -> tuple[Surface, np.ndarray] | None:
+def drawn_in(nearest: Nearest, surface: Surface, by_mm: float) -> tuple[Surface, np.ndarray] | None:
     """The same mesh, every vertex drawn in by so much against the disc's own normal, and the vertices that were laid
     anew instead (n,); None where it could not be kept a star, or where creases are so deep that laying it is quicker.
 
@@ -198,6 +214,8 @@ def drawn_in(nearest: Nearest, surface: Surface, aim: Aim, by_mm: float) -> tupl
         radius=radius,
         settings=surface.settings.copy(),
         normal=surface.normal.copy(),
+        growth=surface.growth,
+        level_mm=surface.level_mm - by_mm,
         faces=surface.faces,
     )
     edges, _ = edges_of(surface.faces)
@@ -209,7 +227,7 @@ def drawn_in(nearest: Nearest, surface: Surface, aim: Aim, by_mm: float) -> tupl
             break
         if not len(turned):
             rows = np.flatnonzero(moved)
-            lay(nearest, drawn, rows, aim, rounds=4)
+            lay(nearest, drawn, rows, rounds=4)
             return drawn, rows
         if turn % 4 == 3:
             turned = np.unique(edges[np.isin(edges, turned).any(axis=1)])
@@ -235,16 +253,17 @@ def _stepped(ring: Array) -> Array:
     return np.concatenate(pieces)
 
 
-def lay(nearest: Nearest, surface: Surface, rows: np.ndarray, aim: Aim, rounds: int = 2) -> None:
-    """Move vertices along their directions onto the level, their settings along."""
+def lay(nearest: Nearest, surface: Surface, rows: np.ndarray, rounds: int = 2) -> None:
+    """Move vertices along their directions onto their level, their settings along."""
     for _ in range(rounds):
         found = nearest.settle(
             surface.heart + surface.radius[rows, None] * surface.toward[rows], surface.settings[rows]
         )
         slant = np.einsum("ij,ij->i", found.normal, surface.toward[rows])
-        surface.radius[rows] += (aim.level_mm - found.distance) / np.maximum(slant, _STEEP)
+        above = found.distance - surface.level_mm[rows]
+        surface.radius[rows] -= above / np.maximum(slant, _STEEP)
         surface.settings[rows], surface.normal[rows] = found.settings, found.normal
-        rows = rows[np.abs(found.distance - aim.level_mm) > ON_MM / 10]
+        rows = rows[np.abs(above) > ON_MM / 10]
         if not len(rows):
             break
 
@@ -259,12 +278,12 @@ def refine(nearest: Nearest, surface: Surface, aim: Aim, turns: int = TURNS) -> 
         edges, sides = edges_of(surface.faces)
         key = _edge_keys(edges)
         fresh = np.flatnonzero(~among(key, surface.good_edges))
-        moved = _spread_settings(nearest, surface, edges[fresh], aim)
+        moved = _spread_settings(nearest, surface, edges[fresh])
         if len(moved):
             surface.doubt(moved)
             fresh = np.flatnonzero(~among(key, surface.good_edges))
-        distance, at = _between(nearest, surface, edges[fresh], aim)
-        off = aim.off(distance)
+        above, at = _between(nearest, surface, edges[fresh], aim)
+        off = aim.off(above)
         ends = surface.vertices[edges[fresh]]
         length = np.linalg.norm(ends[:, 0] - ends[:, 1], axis=1)
         # a distance changes no faster than its place: a short edge is off only where one of its ends is wrong
@@ -272,7 +291,7 @@ def refine(nearest: Nearest, surface: Surface, aim: Aim, turns: int = TURNS) -> 
         wrong = np.flatnonzero(short & (off > 1.0))
         if len(wrong):
             both = np.repeat(at[wrong], 2, axis=0)
-            surface.doubt(_tried_on(nearest, surface, edges[fresh[wrong]].ravel(), both, aim))
+            surface.doubt(_tried_on(nearest, surface, edges[fresh[wrong]].ravel(), both))
         bad = ((off > 1.0) & ~short) | (length > _LONG_MM)
         surface.good_edges = np.concatenate([surface.good_edges, key[fresh[~bad]]])
         cut = key[fresh[bad]]
@@ -292,7 +311,7 @@ def refine(nearest: Nearest, surface: Surface, aim: Aim, turns: int = TURNS) -> 
         fewest, since = (len(cut), 0) if len(cut) < fewest else (fewest, since + 1)
         if not len(cut) or since > _PATIENCE or len(surface.faces) > aim.most_faces:
             break
-        halve(nearest, surface, edges, sides, _without_slivers(surface, edges, sides, among(key, cut)), aim)
+        halve(nearest, surface, edges, sides, _without_slivers(surface, edges, sides, among(key, cut)))
 
 
 def _edge_keys(edges: np.ndarray) -> np.ndarray:
@@ -317,13 +336,13 @@ def among(keys: np.ndarray, known: np.ndarray) -> np.ndarray:
     return there
 
 
-def _spread_settings(nearest: Nearest, surface: Surface, edges: np.ndarray, aim: Aim) -> np.ndarray:
+def _spread_settings(nearest: Nearest, surface: Surface, edges: np.ndarray) -> np.ndarray:
     """Try on every vertex what its neighbours found; the vertices that moved."""
     moved: list[np.ndarray] = []
     own = np.concatenate([edges[:, 0], edges[:, 1]])
     other = np.concatenate([edges[:, 1], edges[:, 0]])
     for _ in range(6):
-        rows = _tried_on(nearest, surface, own, surface.settings[other], aim)
+        rows = _tried_on(nearest, surface, own, surface.settings[other])
         if not len(rows):
             break
         moved.append(rows)
@@ -332,20 +351,20 @@ def _spread_settings(nearest: Nearest, surface: Surface, edges: np.ndarray, aim:
     return np.unique(np.concatenate(moved)) if moved else np.zeros(0, dtype=np.intp)
 
 
-def _tried_on(nearest: Nearest, surface: Surface, own: np.ndarray, starts: Array, aim: Aim) -> np.ndarray:
+def _tried_on(nearest: Nearest, surface: Surface, own: np.ndarray, starts: Array) -> np.ndarray:
     """Try settings on vertices, where they may lead to another branch; the vertices that moved, laid anew."""
     branch = _apart(nearest, surface.settings[own], starts)
     own, starts = own[branch], starts[branch]
-    promising = nearest.distance(surface.vertices[own], starts) < aim.level_mm + _PROMISING_MM
+    promising = nearest.distance(surface.vertices[own], starts) < surface.level_mm[own] + _PROMISING_MM
     own, starts = own[promising], starts[promising]
     if not len(own):
         return own
     found = nearest.settle(surface.vertices[own], starts)
-    nearer = np.flatnonzero(found.distance < aim.level_mm - ON_MM)
+    nearer = np.flatnonzero(found.distance < surface.level_mm[own] - ON_MM)
     order = nearer[np.lexsort((found.distance[nearer], own[nearer]))]
     rows, first = np.unique(own[order], return_index=True)
     surface.settings[rows] = found.settings[order[first]]
-    lay(nearest, surface, rows, aim, rounds=3)
+    lay(nearest, surface, rows, rounds=3)
     return rows
 
 
@@ -379,7 +398,7 @@ def nearest_of(nearest: Nearest, points: Array, starts: list[Array]) -> Found:
 
 
 def _between(nearest: Nearest, surface: Surface, edges: np.ndarray, aim: Aim) -> tuple[Array, Array]:
-    """How near the disc comes to the middles of edges, and at which settings.
+    """How far above the level the middles of edges lie, and at which settings the disc comes nearest to them.
 
     Along an edge whose ends the disc meets much alike, the surface is an arc: how the normal turns from one end to the
     other says how far it lies from the chord. Elsewhere the middle is looked at.
@@ -389,16 +408,17 @@ def _between(nearest: Nearest, surface: Surface, edges: np.ndarray, aim: Aim) ->
     ends = surface.settings[one], surface.settings[other]
     chord = vertices[other] - vertices[one]
     turned = surface.normal[other] - surface.normal[one]
-    distance = aim.level_mm - np.einsum("ij,ij->i", chord, turned) / 8.0
+    above = -np.einsum("ij,ij->i", chord, turned) / 8.0
     settings = (ends[0] + ends[1]) / 2.0
     sharp = np.einsum("ij,ij->i", turned, turned) > _SHARP**2
     rows = np.flatnonzero(_apart(nearest, *ends) | sharp)
     middle = (vertices[one[rows]] + vertices[other[rows]]) / 2.0
-    unlike = np.abs(nearest.distance(middle, settings[rows]) - distance[rows]) >= _ALIKE * aim.dip_mm
+    level = surface.level_mm[one]
+    unlike = np.abs(nearest.distance(middle, settings[rows]) - level[rows] - above[rows]) >= _ALIKE * aim.dip_mm
     rows = rows[unlike]
     found = nearest_of(nearest, middle[unlike], [ends[0][rows], ends[1][rows], settings[rows]])
-    distance[rows], settings[rows] = found.distance, found.settings
-    return distance, settings
+    above[rows], settings[rows] = found.distance - level[rows], found.settings
+    return above, settings
 
 
 def _looked_into(nearest: Nearest, surface: Surface, sides: np.ndarray, aim: Aim) -> np.ndarray:
@@ -416,13 +436,14 @@ def _looked_into(nearest: Nearest, surface: Surface, sides: np.ndarray, aim: Aim
     rows = np.flatnonzero(mixed | (np.einsum("nij,nij->ni", turns, turns).max(axis=1) > _SHARP**2))
     settings, corners, normal = settings[rows], surface.vertices[faces[rows]], surface.normal[faces[rows]]
     chords, turns = (np.roll(each, -1, axis=1) - each for each in (corners, normal))
-    expected = aim.level_mm - np.einsum("nij,nij->n", chords, turns) / 18.0
+    level = surface.level_mm[faces[:, 0]]
+    expected = level[rows] - np.einsum("nij,nij->n", chords, turns) / 18.0
     middle, between = corners.mean(axis=1), settings.mean(axis=1)
     unlike = np.flatnonzero(np.abs(nearest.distance(middle, between) - expected) > _ALIKE * aim.dip_mm)
     off = np.zeros(len(fresh))
     if len(unlike):
         starts = [*(settings[unlike, i] for i in range(3)), between[unlike]]
-        off[rows[unlike]] = aim.off(nearest_of(nearest, middle[unlike], starts).distance)
+        off[rows[unlike]] = aim.off(nearest_of(nearest, middle[unlike], starts).distance - level[rows[unlike]])
     bad = (off > 1.0) & (longest_mm(surface, fresh) > 2.0 * min(aim.dip_mm, aim.bridge_mm))
     surface.good_faces = np.concatenate([surface.good_faces, key[fresh[~bad]]])
     return longest_sides(surface, sides, fresh[bad])
@@ -458,8 +479,8 @@ def _turn_over(
     gain = np.full(len(rows), np.inf)
     tried = np.flatnonzero(outward & ~there)
     if len(tried):
-        distance, _ = _between(nearest, surface, across[tried], aim)
-        gain[tried] = aim.off(distance) - _HELPS * off[tried]
+        above, _ = _between(nearest, surface, across[tried], aim)
+        gain[tried] = aim.off(above) - _HELPS * off[tried]
     taken = np.zeros(len(rows), dtype=bool)
     used = np.zeros(len(faces), dtype=bool)
     for row in np.argsort(gain, kind="stable"):
@@ -507,15 +528,8 @@ def _without_slivers(surface: Surface, edges: np.ndarray, sides: np.ndarray, hal
     return halved
 
 
-def halve(
-    nearest: Nearest,
-    surface: Surface,
-    edges: np.ndarray,
-    sides: np.ndarray,
-    halved: np.ndarray,
-    aim: Aim,
-) -> None:
-    """Cut edges in two, the new vertices laid on the level."""
+def halve(nearest: Nearest, surface: Surface, edges: np.ndarray, sides: np.ndarray, halved: np.ndarray) -> None:
+    """Cut edges in two, the new vertices laid on their level."""
     rows = np.flatnonzero(halved)
     ends = edges[rows].T
     share = _where_to_cut(nearest, surface, *ends)
@@ -527,11 +541,11 @@ def halve(
     toward = toward / size[:, None]
     slant = np.maximum(np.einsum("ij,ij->i", found.normal, toward), _STEEP)
     first = len(surface.radius)
-    surface.add(toward, size + (aim.level_mm - found.distance) / slant, found.settings)
+    surface.add(toward, size + (surface.level_mm[ends[0]] - found.distance) / slant, found.settings, ends[0])
     number = np.full(len(edges), -1)
     number[rows] = first + np.arange(len(rows))
     surface.faces = split(surface.faces, sides, number)
-    lay(nearest, surface, np.arange(first, len(surface.radius)), aim)
+    lay(nearest, surface, np.arange(first, len(surface.radius)))
 
 
 def _where_to_cut(nearest: Nearest, surface: Surface, one: np.ndarray, other: np.ndarray) -> Array:
@@ -558,33 +572,34 @@ def mend(nearest: Nearest, surface: Surface, faces: np.ndarray, settings: Array,
     if push:
         # as far as the setting itself asks for, or a little, whatever else is near
         own = corners.ravel()
-        lacks = aim.level_mm - nearest.distance(surface.vertices[own], starts)
+        lacks = surface.level_mm[own] - nearest.distance(surface.vertices[own], starts)
         further = np.zeros(len(surface.radius))
         np.maximum.at(further, own, np.maximum(lacks, _PUSHED * aim.dip_mm))
         moved = np.unique(own)
         # but not so far that the slack is gone; a face that asks for that is cut
-        room = aim.most_mm - nearest.distance(surface.vertices[moved], surface.settings[moved])
+        most = surface.level_mm[moved] + aim.room_mm
+        room = most - nearest.distance(surface.vertices[moved], surface.settings[moved])
         surface.radius[moved] += np.clip(1.5 * further[moved], 0.0, np.maximum(room, 0.0))
         tight = moved[1.5 * further[moved] > room]
-        cut_faces(nearest, surface, faces[np.isin(corners, tight).any(axis=1)], aim)
+        cut_faces(nearest, surface, faces[np.isin(corners, tight).any(axis=1)])
         return moved
-    moved = _tried_on(nearest, surface, corners.ravel(), starts, aim)
+    moved = _tried_on(nearest, surface, corners.ravel(), starts)
     surface.doubt(moved)
     left = ~np.isin(corners, moved).any(axis=1)
     short = left & (longest_mm(surface, faces) <= 4.0 * aim.dip_mm)
     pushed = np.unique(corners[short])
     surface.radius[pushed] += _PUSHED * aim.dip_mm
-    cut_faces(nearest, surface, faces[left & ~short], aim)
+    cut_faces(nearest, surface, faces[left & ~short])
     return np.concatenate([moved, pushed])
 
 
-def cut_faces(nearest: Nearest, surface: Surface, faces: np.ndarray, aim: Aim) -> None:
+def cut_faces(nearest: Nearest, surface: Surface, faces: np.ndarray) -> None:
     """Halve the longest sides of faces; no vertex moves."""
     if len(faces):
         edges, sides = edges_of(surface.faces)
         halved = np.zeros(len(edges), dtype=bool)
         halved[longest_sides(surface, sides, faces)] = True
-        halve(nearest, surface, edges, sides, halved, aim)
+        halve(nearest, surface, edges, sides, halved)
 
 
 def longest_mm(surface: Surface, faces: np.ndarray) -> Array:

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from clearance.defaults import TOLERANCE_MM
+from clearance.geom.boxes import Boxes, with_room
 from clearance.geom.kept import Kept
 from clearance.geom.limit import Limit
 from clearance.geom.passing import Passing
@@ -29,7 +30,7 @@ from clearance.geom.tree import Tree
 from clearance.geom.witness import DEEP_MM, DEEP_SHARE, Nearest, NearestOfEach, Roughly, TooNear
 
 __all__ = [
-    "DEEP_MM", "DEEP_SHARE", "DEEP_WORK", "DEFAULT_WORK", "TOLERANCE_MM", "Bracket", "Reached", "bracket",
+    "DEEP_MM", "DEEP_SHARE", "DEEP_WORK", "DEFAULT_WORK", "TOLERANCE_MM", "Bracket", "Open", "Reached", "bracket",
     "least_at_settings", "reached",
 ]  # fmt: skip
 
@@ -107,6 +108,18 @@ def _passing(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Open:
+    """What is not proven yet, pair by pair: a triangle, and the settings at which it is open."""
+
+    triangle: Ints
+    """(m,)"""
+    middle: Array
+    """(m, k)"""
+    half: Array
+    """(m, k): half the range of every number."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Reached:
     """The triangles that come nearer than asked, each with a place and a setting at which it does."""
 
@@ -130,17 +143,20 @@ def reached(
     doubt_mm: float,
     limits: tuple[Limit, ...] = (),
     work: int = DEFAULT_WORK,
+    left: Open | None = None,
 ) -> Reached:
     """Which triangles (n, 3, 3) the solid comes nearer to than asked, somewhere along the path.
 
     All others are proven to keep at least that, the path's fit error allowed for. Triangles that miss it by less than
-    `doubt_mm` are counted among those that do not: to tell them apart would take far longer.
+    `doubt_mm` are counted among those that do not: to tell them apart would take far longer. `left` is what is open,
+    where everything else is proven already; `at_least_mm` speaks of that alone.
     """
-    if not len(triangles):
+    if not len(triangles) or (left is not None and not len(left.triangle)):
         none = np.zeros(0, dtype=np.intp)
         return Reached(triangle=none, setting=np.zeros((0, path.numbers)), at_least_mm=np.inf, finished=True, boxes=0)
     witness = TooNear(_passing(triangles, None, path, solid, limits, None), nearer_than_mm + path.error_mm, doubt_mm)
-    search = Search(witness, batch=2 * BATCH)
+    begun = None if left is None else _triangles_at(triangles, left)
+    search = Search(witness, batch=2 * BATCH, begun=begun)
     finished = search.run(work, work)
     return Reached(
         triangle=np.array(list(witness.nearer), dtype=np.intp),
@@ -149,6 +165,20 @@ def reached(
         finished=finished,
         boxes=witness.looked,
     )
+
+
+def _triangles_at(triangles: Array, left: Open) -> Boxes:
+    """Boxes of single triangles at their settings."""
+    count, numbers = left.middle.shape
+    boxes = Boxes(
+        node=-1 - left.triangle,
+        corners=triangles[left.triangle],
+        weights=np.zeros((count, 3)),
+        middle=left.middle,
+        half=left.half,
+        group=np.zeros(count, dtype=np.intp),
+    )
+    return with_room(boxes, numbers)
 
 
 def least_at_settings(

@@ -6,7 +6,7 @@ places say in `witness`, how a box is split in `split`.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import numpy as np
 
@@ -34,7 +34,10 @@ _LOOK_AGAIN = 4
 class Search:
     """What is still open of a question, and the least that was proven of the rest."""
 
-    def __init__(self, witness: Witness, batch: int = BATCH, kept: Kept | None = None) -> None:
+    def __init__(
+        self, witness: Witness, batch: int = BATCH, kept: Kept | None = None, begun: Boxes | None = None
+    ) -> None:
+        """`begun` are the boxes that are open, where all else is settled."""
         self.passing: Passing = witness.passing
         self.witness = witness
         self.batch = batch
@@ -49,6 +52,7 @@ class Search:
         self._look_at = _LOOK_FROM
         self._polished = False
         self._kept = kept
+        self._begun = begun
 
     def run(self, work: int, deep_work: int, progress: Progress | None = None) -> bool:
         """Look until nothing is open: True; or at so many boxes (of a depth, `deep_work`): False."""
@@ -66,7 +70,9 @@ class Search:
         return True
 
     def _begin(self) -> list[Boxes]:
-        """Everything in one box; or what was kept, as far as it does not settle itself."""
+        """Everything in one box; or what was begun; or what was kept, as far as it does not settle itself."""
+        if self._begun is not None:
+            return joined([self.bounded(some) for some in self._some_at_once(self._begun)])
         if self._kept is not None and self._kept:
             return self._taken_up(self._kept)
         box = self.passing.path.box
@@ -79,15 +85,18 @@ class Search:
         open_boxes = []
         for boxes in kept.taken():
             boxes.bound = bound_by_plane(boxes.plane, hull)
-            still = self._without_settled(boxes, drop)
-            for at in range(0, len(still), self.batch):
-                some = still.take(np.arange(at, min(at + self.batch, len(still))))
+            for some in self._some_at_once(self._without_settled(boxes, drop)):
                 bound, plane = some.bound, some.plane
                 some = self.bounded(some)
                 held = bound > some.bound
                 some.bound[held], some.plane[held] = bound[held], plane[held]
                 open_boxes.append(some)
         return joined(open_boxes)
+
+    def _some_at_once(self, boxes: Boxes) -> Iterator[Boxes]:
+        """Boxes, no more at once than are worked on at once."""
+        for at in range(0, len(boxes), self.batch):
+            yield boxes.take(np.arange(at, min(at + self.batch, len(boxes))))
 
     def at_least_mm(self) -> float:
         """The lower end; the path's own fit error is taken off it."""

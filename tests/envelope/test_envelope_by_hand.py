@@ -59,7 +59,9 @@ from clearance.suspension.straight import Straight
 
 RADIUS, HALF, CORNER = 40.0, 30.0, 8.0
 DOWN, UP = -20.0, 30.0
-AIM = Aim(level_mm=0.35, dip_mm=0.275, bridge_mm=0.1, most_mm=0.485, most_faces=120_000)
+LEVEL_MM = 0.35
+AIM = Aim(dip_mm=0.275, bridge_mm=0.1, room_mm=0.135, most_faces=120_000)
+MOST_MM = LEVEL_MM + AIM.room_mm
 
 
 def roller() -> Solid:
@@ -100,7 +102,7 @@ def moving() -> Nearest:
 
 def laid(moving: Nearest, *, refined: bool = False) -> Surface:
     heart, _ = heart_of(moving)
-    surface = first_surface(moving, heart, AIM)
+    surface = first_surface(moving, heart, (LEVEL_MM,), AIM)
     if refined:
         refine(moving, surface, AIM)
     return surface
@@ -114,8 +116,8 @@ def corners_of(surface: Surface) -> Array:
 
 
 def test_an_aim_says_by_how_much_of_what_is_allowed_a_distance_is_off():
-    aim = Aim(level_mm=2.0, dip_mm=0.5, bridge_mm=0.25, most_mm=3.0, most_faces=1)
-    assert aim.off(np.array([2.0, 1.5, 1.0, 2.25, 2.5])) == pytest.approx([0.0, 1.0, 2.0, 1.0, 2.0])
+    aim = Aim(dip_mm=0.5, bridge_mm=0.25, room_mm=1.0, most_faces=1)
+    assert aim.off(np.array([0.0, -0.5, -1.0, 0.25, 0.5])) == pytest.approx([0.0, 1.0, 2.0, 1.0, 2.0])
 
 
 @pytest.mark.parametrize(("low", "high"), [(DOWN, UP), (0.0, 10.0), (-30.0, 30.0)])
@@ -168,7 +170,7 @@ def test_a_face_has_one_key_whichever_way_it_is_told_and_no_other_has_it():
 def test_the_first_surface_is_closed_and_its_vertices_lie_on_the_level(moving):
     surface = laid(moving)
     assert is_closed(surface.faces)
-    assert to_sweep(surface.vertices) == pytest.approx(AIM.level_mm, abs=2.0 * ON_MM)
+    assert to_sweep(surface.vertices) == pytest.approx(LEVEL_MM, abs=2.0 * ON_MM)
     assert np.linalg.norm(surface.toward, axis=1) == pytest.approx(1.0)
     a, b, c = np.moveaxis(corners_of(surface) - surface.heart, 1, 0)
     assert np.all(np.einsum("ij,ij->i", a, np.cross(b, c)) > 0.0)
@@ -184,11 +186,31 @@ def test_vertices_are_laid_onto_the_level_along_their_own_directions(moving):
     toward, before = surface.toward.copy(), surface.radius.copy()
     rows = np.flatnonzero(rng.random(len(before)) < 0.5)
     surface.radius[rows] += rng.uniform(-2.0, 2.0, len(rows))
-    lay(moving, surface, rows, AIM, rounds=6)
-    assert to_sweep(surface.vertices)[rows] == pytest.approx(AIM.level_mm, abs=ON_MM)
+    lay(moving, surface, rows, rounds=6)
+    assert to_sweep(surface.vertices)[rows] == pytest.approx(LEVEL_MM, abs=ON_MM)
     assert np.array_equal(surface.toward, toward)
     others = np.setdiff1d(np.arange(len(before)), rows)
     assert np.array_equal(surface.radius[others], before[others])
+
+
+def test_the_meshes_of_several_levels_lie_side_by_side_and_each_is_as_if_it_were_alone(moving):
+    """As many vertices each and no face between them; refined together, each is closed and near its own level."""
+    heart, _ = heart_of(moving)
+    levels = (LEVEL_MM, 9.0)
+    surface = first_surface(moving, heart, levels, AIM)
+    refine(moving, surface, AIM)
+    assert np.array_equal(surface.growth[surface.faces], np.repeat(surface.of_face[:, None], 3, axis=1))
+    for number, level in enumerate(levels):
+        own = surface.faces[surface.of_face == number]
+        alone = first_surface(moving, heart, (level,), AIM)
+        refine(moving, alone, AIM)
+        assert is_closed(own)
+        assert to_sweep(surface.vertices[np.unique(own)]) == pytest.approx(level, abs=2.0 * ON_MM)
+        assert len(own) == pytest.approx(len(alone.faces), rel=0.05)
+        assert (
+            np.quantile(AIM.off(to_sweep(corners_of(surface)[surface.of_face == number].mean(axis=1)) - level), 0.95)
+            <= 1.1
+        )
 
 
 def test_refined_no_middle_of_an_edge_or_a_face_is_off_by_more_than_the_aim_allows(moving):
@@ -198,7 +220,7 @@ def test_refined_no_middle_of_an_edge_or_a_face_is_off_by_more_than_the_aim_allo
     edges, _ = edges_of(surface.faces)
     ends = surface.vertices[edges]
     for middles in (ends.mean(axis=1), corners_of(surface).mean(axis=1)):
-        off = AIM.off(to_sweep(middles))
+        off = AIM.off(to_sweep(middles) - LEVEL_MM)
         assert np.quantile(off, 0.95) <= 1.1
         assert off.max() <= 1.4
     # and it is as coarse as that allows: 2200 faces, and 2800 where no edge is turned over
@@ -233,26 +255,25 @@ def test_what_one_vertex_found_spreads_to_all_that_lie_around_it(moving):
         wrong = np.unique(edges[np.isin(edges, wrong).any(axis=1)])
     surface.radius[wrong] -= 3.0
     surface.settings[wrong] = DOWN
-    moved = _spread_settings(moving, surface, edges, AIM)
+    moved = _spread_settings(moving, surface, edges)
     assert set(moved) <= set(wrong)
     assert len(moved) > len(wrong) / 2
-    assert to_sweep(surface.vertices[moved]) == pytest.approx(AIM.level_mm, abs=ON_MM)
+    assert to_sweep(surface.vertices[moved]) == pytest.approx(LEVEL_MM, abs=ON_MM)
 
 
 def test_drawn_in_no_vertex_moves_further_than_asked_and_the_roller_is_as_much_nearer(moving):
     """By 12 mm from a surface 12.35 mm off: every vertex on the level of 0.35 mm, every face turned outward still."""
-    far = replace(AIM, level_mm=12.0 + AIM.level_mm, most_mm=12.0 + AIM.most_mm)
     heart, _ = heart_of(moving)
-    outer = first_surface(moving, heart, far)
-    refine(moving, outer, far)
-    found = drawn_in(moving, outer, AIM, 12.0)
+    outer = first_surface(moving, heart, (12.0 + LEVEL_MM,), AIM)
+    refine(moving, outer, AIM)
+    found = drawn_in(moving, outer, 12.0)
     assert found is not None
     drawn, laid = found
     moved = np.linalg.norm(drawn.vertices - outer.vertices, axis=1)
     kept = np.setdiff1d(np.arange(len(moved)), laid)
     assert len(kept) > 0.9 * len(moved)
     assert moved[kept] == pytest.approx(12.0, abs=1e-9)
-    assert to_sweep(drawn.vertices) == pytest.approx(AIM.level_mm, abs=0.03)
+    assert to_sweep(drawn.vertices) == pytest.approx(LEVEL_MM, abs=0.03)
     assert (_plump(drawn, *drawn.faces.T) > 0.0).all()
 
 
@@ -274,7 +295,7 @@ def test_how_plump_a_face_is_is_its_height_over_its_longest_side():
     corners = np.array([[1.0, -0.1, 0.0], [1.0, 0.1, 0.0], [1.0, 0.0, 0.1], [1.0, 0.0, 0.004]])
     surface = Surface(
         heart=np.zeros(3), toward=corners, radius=np.ones(4), settings=np.zeros((4, 1)), normal=corners,
-        faces=np.array([[0, 1, 2], [1, 0, 2], [0, 1, 3]]),
+        growth=np.zeros(4, dtype=int), level_mm=np.zeros(4), faces=np.array([[0, 1, 2], [1, 0, 2], [0, 1, 3]]),
     )  # fmt: skip
     found = _plump(surface, *surface.faces.T)
     assert found == pytest.approx([0.5, -0.5, 0.02])
@@ -290,7 +311,7 @@ def test_an_edge_over_a_valley_is_cut_where_the_planes_of_its_ends_meet(moving):
     def share(normal: Array, settings: tuple[float, float]) -> float:
         surface = Surface(
             heart=np.zeros(3), toward=ends, radius=np.ones(2), settings=np.array(settings)[:, None], normal=normal,
-            faces=np.zeros((0, 3), dtype=int),
+            growth=np.zeros(2, dtype=int), level_mm=np.zeros(2), faces=np.zeros((0, 3), dtype=int),
         )  # fmt: skip
         return float(_where_to_cut(moving, surface, np.array([0]), np.array([1]))[0, 0])
 
@@ -322,16 +343,16 @@ def test_faces_are_cut_across_their_longest_sides_and_no_vertex_moves(moving):
     surface = laid(moving)
     before, faces = surface.vertices.copy(), surface.faces.copy()
     rows = np.array([3, 40, 41])
-    cut_faces(moving, surface, rows[:0], AIM)
+    cut_faces(moving, surface, rows[:0])
     assert np.array_equal(surface.faces, faces)
-    cut_faces(moving, surface, rows, AIM)
+    cut_faces(moving, surface, rows)
     assert np.array_equal(surface.vertices[: len(before)], before)
     assert is_closed(surface.faces)
     gained = len(surface.vertices) - len(before)
     assert 1 <= gained <= 3
     assert len(surface.faces) == len(faces) + 2 * gained
     assert not set(face_keys(faces[rows])) & set(face_keys(surface.faces))
-    assert to_sweep(surface.vertices[len(before) :]) == pytest.approx(AIM.level_mm, abs=ON_MM)
+    assert to_sweep(surface.vertices[len(before) :]) == pytest.approx(LEVEL_MM, abs=ON_MM)
 
 
 def sunk(moving: Nearest, by_mm: float) -> tuple[Surface, int, np.ndarray]:
@@ -347,7 +368,7 @@ def test_a_vertex_that_was_laid_by_a_wrong_setting_is_mended_by_the_right_one(mo
     surface.settings[top] = DOWN
     moved = mend(moving, surface, faces, np.full((len(faces), 1), UP), AIM, push=False)
     assert top in moved
-    assert to_sweep(surface.vertices)[top] == pytest.approx(AIM.level_mm, abs=ON_MM)
+    assert to_sweep(surface.vertices)[top] == pytest.approx(LEVEL_MM, abs=ON_MM)
     assert is_closed(surface.faces)
 
 
@@ -359,9 +380,9 @@ def test_on_push_corners_go_out_by_half_as_much_again_as_they_lack_but_leave_som
     assert sorted(moved) == sorted(set(corners.ravel()))
     assert np.all(surface.radius[: len(before)] >= before)
     far = to_sweep(surface.vertices[moved])
-    assert far.max() <= AIM.most_mm + 1e-3
+    assert far.max() <= MOST_MM + 1e-3
     # straight up its own way is the normal's
-    assert to_sweep(surface.vertices)[top] == pytest.approx(min(0.35 + 0.5 * by_mm, AIM.most_mm), abs=0.01)
+    assert to_sweep(surface.vertices)[top] == pytest.approx(min(0.35 + 0.5 * by_mm, MOST_MM), abs=0.01)
     others = moved[moved != top]
     assert np.all(surface.radius[others] > before[others])
     # a face that asks for more than there is is cut
@@ -437,7 +458,7 @@ def test_how_far_a_face_is_at_most_is_no_less_than_any_place_of_it(moving):
     places = np.einsum("mk,nkj->nmj", mix, corners_of(surface))
     shown = to_sweep(places.reshape(-1, 3)).reshape(len(rows), -1).max(axis=1)
     for wanted in (0.5, 1.0):
-        found = _far_mm(moving, surface, rows, wanted)
+        found = _far_mm(moving, surface, rows, np.full(len(rows), wanted))
         assert np.all(found >= shown - 1e-4)
         assert np.all(found[shown < wanted - 0.02] <= wanted + 1e-3)
         assert np.any(shown > wanted)
