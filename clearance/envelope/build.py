@@ -31,7 +31,6 @@ from clearance.envelope.surface import (
     Surface,
     among,
     cut_faces,
-    drawn_in,
     face_keys,
     first_surface,
     heart_of,
@@ -75,11 +74,7 @@ _PUSH_FROM = 3
 """From this turn on, what is still reached is moved outward too."""
 _FINE_TURNS = 18
 """After so many turns a slack above what was aimed at is said instead of mended."""
-_STEERS = 0.25
-"""Of a unit axis: where it turns further than this, each growth is laid by itself, for neither is the other's offset in
-a crease."""
 _WORK = 12_000_000
-_ROUNDING_MM = 1e-6
 _INTERPOLATED = 2
 """After so many cuts the nearest setting is looked for, where those between the corners' do not do."""
 _CUTS = 7
@@ -174,27 +169,13 @@ def _side_by_side(asked: list[_Asked], processes: int) -> Iterator[tuple[Envelop
 def _at_every_growth(
     nearest: Nearest, heart: Array, grown_mm: tuple[float, ...], slack_mm: float
 ) -> tuple[Envelope, ...]:
-    """The envelopes of one part of a cycle: laid together where there are deep creases; elsewhere the most grown is
-    laid, and the others shrink from it where they can."""
-    every = sorted(set(grown_mm), reverse=True)
-    first = every if _steers(nearest) else every[:1]
-    made, surface = _laid(nearest, heart, tuple(first), slack_mm)
-    laid = dict(zip(first, made, strict=True))
-    for grow in every[len(first) :]:
-        shrunk = _shrunk(nearest, surface, made[0], grow, slack_mm)
-        laid[grow] = shrunk or _laid(nearest, heart, (grow,), slack_mm)[0][0]
+    """The envelopes of one part of a cycle, laid together."""
+    every = tuple(sorted(set(grown_mm)))
+    laid = dict(zip(every, _laid(nearest, heart, every, slack_mm), strict=True))
     return tuple(laid[grow] for grow in grown_mm)
 
 
-def _steers(disc: Nearest) -> bool:
-    """Does the axis turn so far over the cycle that deep creases are to be expected?"""
-    axis = disc.axis
-    return bool(np.linalg.norm(axis - axis.mean(axis=0), axis=1).max() > _STEERS)
-
-
-def _laid(
-    nearest: Nearest, heart: Array, grown_mm: tuple[float, ...], slack_mm: float
-) -> tuple[list[Envelope], Surface]:
+def _laid(nearest: Nearest, heart: Array, grown_mm: tuple[float, ...], slack_mm: float) -> list[Envelope]:
     """The envelopes at the slack asked for, their meshes side by side in one surface; where a sharp edge asks for more
     faces than are sensible, each by itself, at twice that."""
     for times in _COARSER:
@@ -203,10 +184,9 @@ def _laid(
         surface = first_surface(nearest, heart, tuple(grow + _LEVEL * slack for grow in grown_mm), aim)
         envelopes = _proven(nearest, surface, aim, np.array(grown_mm), slack)
         if envelopes is not None:
-            return envelopes, surface
+            return envelopes
         if len(grown_mm) > 1:
-            apart = [_laid(nearest, heart, (grow,), slack_mm) for grow in grown_mm]
-            return [envelope for (envelope,), _ in apart], apart[0][1]
+            return [_laid(nearest, heart, (grow,), slack_mm)[0] for grow in grown_mm]
     raise OutputError(
         "the envelope could not be proven to hold every position. Ask for more slack, or report this corner file."
     )
@@ -219,24 +199,6 @@ def _aim(slack_mm: float) -> Aim:
         room_mm=(_MOST - _LEVEL) * slack_mm,
         most_faces=max(_FACES, int(_FACES_MM / slack_mm)),
     )
-
-
-def _shrunk(nearest: Nearest, outer: Surface, proven: Envelope, grown_mm: float, slack_mm: float) -> Envelope | None:
-    """A less grown envelope from one that was proven, its corners drawn in along the disc's own normals.
-
-    No place of it moves further than its corners do, so no face of it comes nearer to the disc than the growth asks for
-    if none did before. None where that makes no star, or the other was not laid at this slack.
-    """
-    by_mm = proven.grown_mm - grown_mm - _ROUNDING_MM
-    drawn = drawn_in(nearest, outer, by_mm) if proven.slack_mm <= slack_mm else None
-    if drawn is None:
-        return None
-    surface, laid = drawn
-    kept = face_keys(surface.faces[~np.isin(surface.faces, laid).any(axis=1)])
-    made = _proven(
-        nearest, surface, _aim(slack_mm), np.array([grown_mm]), slack_mm, kept=kept, standoff_mm=proven.standoff_mm
-    )
-    return None if made is None else made[0]
 
 
 def _with_hearts(nearest: Nearest) -> list[tuple[Nearest, Array]]:
@@ -286,17 +248,13 @@ def _proven(
     aim: Aim,
     grown_mm: Array,
     slack_mm: float,
-    *,
-    kept: np.ndarray | None = None,
-    standoff_mm: float = np.inf,
 ) -> list[Envelope] | None:
     """Refine a surface until no face of it is reached by the disc as it is grown (g,), and none lies too far outside.
 
-    Faces whose keys are `kept` are proven already to keep `standoff_mm` more. None where it does not come to an end.
+    None where it does not come to an end.
     """
-    proven = np.zeros(0, dtype=np.int64) if kept is None else kept
-    near = np.zeros(0, dtype=np.int64)
-    standoff, furthest = np.full(len(grown_mm), standoff_mm), np.full(len(grown_mm), -np.inf)
+    proven = near = np.zeros(0, dtype=np.int64)
+    standoff, furthest = np.full(len(grown_mm), np.inf), np.full(len(grown_mm), -np.inf)
     touched = np.zeros(0, dtype=np.intp)
     planes = Planes(nearest, _BULGE * slack_mm) if Planes.serve(nearest) else None
     for turn in range(_TRIES):

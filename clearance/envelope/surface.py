@@ -28,6 +28,8 @@ from clearance.pose import Array, turn_onto
 
 _FIRST_MM = 55.0
 """About how far apart the first directions are, along the disc."""
+_FULL = 0.65
+"""Of the dip: how far the sides of a ring dip at the most."""
 _LONG_MM = 60.0
 """Edges longer than this are halved whatever they do, so that little hides between them."""
 _TRACED = 9
@@ -44,11 +46,6 @@ _THIN = 0.06
 """Height over longest side of a face, as seen from the heart, below which it is thin: none is made by turning an edge
 over, and its longest side is turned over where that does no harm."""
 _THIN_OFF = 1.4
-_FLAT = 0.02
-"""As plump as this a face is left when a mesh is drawn in."""
-_CREASED = 0.005
-"""Where more than this share of the faces would turn over, there are creases to be laid anew."""
-_UNTURNED = 40
 _PUSHED = 0.15
 _ALIKE = 0.1
 """A share of the dip: where a look agrees this well with what the normals have one expect, it is believed."""
@@ -165,8 +162,7 @@ def first_surface(nearest: Nearest, heart: Array, levels_mm: tuple[float, ...], 
     """A coarse mesh for each level, its vertices on it and their directions taken from the disc at the middle of the
     cycle."""
     ring = _stepped(nearest.solid.profile.outline(aim.dip_mm))
-    turns = int(np.ceil(2 * np.pi * ring[:, 1].max() / _FIRST_MM))
-    places, faces = lathe(ring, max(turns, 24))
+    places, faces = lathe(ring, _turns(ring[:, 1].max(), aim.dip_mm))
     middle = nearest.path.box.mean(axis=1)[None]
     centre, axis = nearest.path.at(middle)
     toward = places @ turn_onto(axis[0]).T + centre[0] - heart
@@ -199,47 +195,12 @@ def first_surface(nearest: Nearest, heart: Array, levels_mm: tuple[float, ...], 
     return surface
 
 
-def drawn_in(nearest: Nearest, surface: Surface, by_mm: float) -> tuple[Surface, np.ndarray] | None:
-    """The same mesh, every vertex drawn in by so much against the disc's own normal, and the vertices that were laid
-    anew instead (n,); None where it could not be kept a star, or where creases are so deep that laying it is quicker.
-
-    The disc comes nearest to a vertex drawn in so at the same setting, and as much nearer. In a crease neighbours are
-    drawn in different ways, and faces turn over: their corners are moved among one another until none is.
-    """
-    offset = surface.radius[:, None] * surface.toward - by_mm * surface.normal
-    radius = np.linalg.norm(offset, axis=1)
-    drawn = Surface(
-        heart=surface.heart,
-        toward=offset / radius[:, None],
-        radius=radius,
-        settings=surface.settings.copy(),
-        normal=surface.normal.copy(),
-        growth=surface.growth,
-        level_mm=surface.level_mm - by_mm,
-        faces=surface.faces,
-    )
-    edges, _ = edges_of(surface.faces)
-    moved = np.zeros(len(radius), dtype=bool)
-    for turn in range(_UNTURNED):
-        flat = _plump(drawn, *drawn.faces.T) <= _FLAT
-        turned = np.unique(drawn.faces[flat])
-        if not turn and flat.sum() > _CREASED * len(flat):
-            break
-        if not len(turned):
-            rows = np.flatnonzero(moved)
-            lay(nearest, drawn, rows, rounds=4)
-            return drawn, rows
-        if turn % 4 == 3:
-            turned = np.unique(edges[np.isin(edges, turned).any(axis=1)])
-        moved[turned] = True
-        own = edges[np.isin(edges, turned).any(axis=1)]
-        for _ in range(3):
-            # as seen from the heart each goes to the middle of its neighbours
-            among = np.zeros_like(drawn.toward)
-            np.add.at(among, own[:, 0], drawn.toward[own[:, 1]])
-            np.add.at(among, own[:, 1], drawn.toward[own[:, 0]])
-            drawn.toward[turned] = among[turned] / np.linalg.norm(among[turned], axis=1)[:, None]
-    return None
+def _turns(radius_mm: float, dip_mm: float) -> int:
+    """How many sides the first rings have: so many that halved some times over they dip by what is allowed and not by
+    much less."""
+    most = float(np.sqrt(8.0 * radius_mm * _FULL * dip_mm))
+    step = most * 2.0 ** np.floor(np.log2(_FIRST_MM / most))
+    return max(24, int(np.ceil(2 * np.pi * radius_mm / step)))
 
 
 def _stepped(ring: Array) -> Array:

@@ -380,9 +380,11 @@ def _values_of(size: int) -> Array:
 
 def chebyshev(x: Array, size: int) -> Array:
     """(n, size): Chebyshev polynomials of the first kind, by their recurrence."""
-    t = np.ones((len(x), size))
+    t = np.ones((size, len(x)))
     if size > 1:
-        t[:, 1] = x
+        t[1] = x
+    twice = 2.0 * x
     for i in range(2, size):
-        t[:, i] = 2.0 * x * t[:, i - 1] - t[:, i - 2]
-    return t
+        np.multiply(twice, t[i - 1], out=t[i])
+        t[i] -= t[i - 2]
+    return t.T

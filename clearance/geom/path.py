@@ -163,12 +163,13 @@ class Path:
         return slid
 
     def _basis(self, settings: Array) -> Array:
-        basis = np.ones((len(settings), 1))
+        # a row to each product of polynomials: whole rows are what is multiplied
+        basis = np.ones((1, len(settings)))
         for i, size in enumerate(self.sizes):
             low, high = self.box[i]
-            t = chebyshev((2.0 * settings[:, i] - (low + high)) / (high - low), size)
-            basis = (basis[:, :, None] * t[:, None, :]).reshape(len(settings), basis.shape[1] * size)
-        return basis
+            t = chebyshev((2.0 * settings[:, i] - (low + high)) / (high - low), size).T
+            basis = t if not i else (basis[:, None] * t[None]).reshape(len(basis) * size, len(settings))
+        return basis.T
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

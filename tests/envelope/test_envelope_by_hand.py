@@ -37,7 +37,6 @@ from clearance.envelope.surface import (
     _thin_faces,
     _where_to_cut,
     cut_faces,
-    drawn_in,
     face_keys,
     first_surface,
     heart_of,
@@ -259,22 +258,6 @@ def test_what_one_vertex_found_spreads_to_all_that_lie_around_it(moving):
     assert set(moved) <= set(wrong)
     assert len(moved) > len(wrong) / 2
     assert to_sweep(surface.vertices[moved]) == pytest.approx(LEVEL_MM, abs=ON_MM)
-
-
-def test_drawn_in_no_vertex_moves_further_than_asked_and_the_roller_is_as_much_nearer(moving):
-    """By 12 mm from a surface 12.35 mm off: every vertex on the level of 0.35 mm, every face turned outward still."""
-    heart, _ = heart_of(moving)
-    outer = first_surface(moving, heart, (12.0 + LEVEL_MM,), AIM)
-    refine(moving, outer, AIM)
-    found = drawn_in(moving, outer, 12.0)
-    assert found is not None
-    drawn, laid = found
-    moved = np.linalg.norm(drawn.vertices - outer.vertices, axis=1)
-    kept = np.setdiff1d(np.arange(len(moved)), laid)
-    assert len(kept) > 0.9 * len(moved)
-    assert moved[kept] == pytest.approx(12.0, abs=1e-9)
-    assert to_sweep(drawn.vertices) == pytest.approx(LEVEL_MM, abs=0.03)
-    assert (_plump(drawn, *drawn.faces.T) > 0.0).all()
 
 
 def test_the_longest_side_of_a_face_is_the_longest(moving):
