@@ -13,7 +13,7 @@ import pytest
 
 from clearance.geom.bounds import by_touch
 from clearance.geom.boxes import Boxes, with_room
-from clearance.geom.bracket import bracket, least_at_settings, reached
+from clearance.geom.bracket import Open, Reached, bracket, least_at_settings, reached
 from clearance.geom.limit import Limit
 from clearance.geom.passing import Passing
 from clearance.geom.path import Path, fit
@@ -218,6 +218,41 @@ def test_just_those_that_come_nearer_than_asked_are_reported():
     none = reached(triangles[:0], PATH, SOLID, nearer_than_mm=asked, doubt_mm=0.2)
     assert (len(none.triangle), none.setting.shape, none.at_least_mm, none.finished) == (0, (0, 2), np.inf, True)
     assert none.boxes == 0
+
+
+def test_asked_about_what_is_left_it_answers_for_that_and_says_the_same_of_the_whole():
+    """The cycle cut in boxes: each triangle is found from the boxes in which it is near, and from no others."""
+    triangles = np.array([loose(seed) for seed in range(40)])
+    asked = float(np.median([true_gap(seed) for seed in range(len(triangles))]))
+    whole = reached(triangles, PATH, SOLID, nearer_than_mm=asked, doubt_mm=0.2)
+    low, high = PATH.box.T
+    cuts = np.stack(np.meshgrid(*(np.linspace(a, b, 5) for a, b in PATH.box), indexing="ij"), axis=-1)
+    middle = ((cuts[1:, 1:] + cuts[:-1, :-1]) / 2.0).reshape(-1, 2)
+    half = np.repeat(((high - low) / 8.0)[None], len(middle), axis=0)
+
+    def from_boxes(rows: np.ndarray, boxes: np.ndarray) -> Reached:
+        left = Open(
+            triangle=np.repeat(rows, len(boxes)),
+            middle=np.tile(middle[boxes], (len(rows), 1)),
+            half=np.tile(half[boxes], (len(rows), 1)),
+        )
+        return reached(triangles, PATH, SOLID, nearer_than_mm=asked, doubt_mm=0.2, left=left)
+
+    every, all_boxes = np.arange(len(triangles)), np.arange(len(middle))
+    found = from_boxes(every, all_boxes)
+    assert found.finished
+    doubtful = {number for number in every if asked <= true_gap(number) < asked + 0.2 + 1e-3}
+    assert set(found.triangle) - doubtful == set(whole.triangle) - doubtful
+    assert asked <= found.at_least_mm
+    # half of the triangles, and half of the travel
+    some = from_boxes(every[::2], all_boxes)
+    assert set(some.triangle) == set(found.triangle) & set(every[::2])
+    lower = np.flatnonzero(middle[:, 0] < low[0] + (high[0] - low[0]) / 2.0)
+    below = from_boxes(every, lower)
+    assert set(below.triangle) <= set(found.triangle)
+    assert np.all(below.setting[:, 0] <= (low[0] + high[0]) / 2.0 + 1e-9)
+    nothing = from_boxes(every[:0], all_boxes)
+    assert (len(nothing.triangle), nothing.at_least_mm, nothing.finished) == (0, np.inf, True)
 
 
 def test_level_caps_over_the_way_are_reported_without_a_search():
