@@ -143,11 +143,12 @@ class Planes:
         grid = self._grid(bends, bulge_mm)
         shape = grid.shape[:-1]
         flat = grid.reshape(int(np.prod(shape)), self._smooth)
-        self._centre, self._axis = self._at(flat)
+        centre, axis = self._at(flat)
+        self._centre, self._axis = np.ascontiguousarray(centre.T), np.ascontiguousarray(axis.T)
         self._sizes = [_boxes(self._at, flat, shape, size, bends) for size in _SIZES[: len(_SIZES) if shape else 1]]
         coarse = np.ix_(*(range(0, count, _BLOCK) for count in shape))
         self._coarse_centre, self._coarse_axis = (
-            each.reshape(*shape, 3)[coarse].reshape(-1, 3).T for each in (self._centre, self._axis)
+            each.reshape(*shape, 3)[coarse].reshape(-1, 3).T for each in (centre, axis)
         )
         self._coarse_shape = tuple(len(range(0, count, _BLOCK)) for count in shape)
 
@@ -311,11 +312,9 @@ class Planes:
         for at in range(0, len(face), _PAIRS):
             rows = slice(at, at + _PAIRS)
             own, nodes = ways[rows], boxes.ends[box[rows]].T
-            some = np.tile(own, (len(nodes), 1))
-            nodes = nodes.ravel()
-            reach = self._outline.along(np.einsum("ij,ij->i", self._axis[nodes], some))
-            reach += np.einsum("ij,ij->i", self._centre[nodes], some)
-            most = np.maximum.reduce(reach.reshape(-1, len(own)), axis=0)
+            reach = self._outline.along(_along(self._axis, nodes, own))
+            reach += _along(self._centre, nodes, own)
+            most = np.maximum.reduce(reach, axis=0)
             found[rows] = self._place(corners[face[rows]], own) - most - boxes.bulge_mm[box[rows]]
         return found
 
@@ -332,6 +331,15 @@ def _open(face: np.ndarray, spare: Array, needed_mm: Array, least: Array) -> np.
     open_: np.ndarray = spare < needed_mm[face]
     np.minimum.at(least, face[~open_], spare[~open_])
     return open_
+
+
+def _along(vectors: Array, rows: np.ndarray, ways: Array) -> Array:
+    """(k, n): how far columns (k, n) of vectors (3, m) reach along directions (n, 3)."""
+    x, y, z = ways.T
+    found = vectors[0].take(rows) * x
+    found += vectors[1].take(rows) * y
+    found += vectors[2].take(rows) * z
+    return np.asarray(found)
 
 
 def _own(corners: Array, normals: Array) -> Array:
