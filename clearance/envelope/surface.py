@@ -33,6 +33,8 @@ _FULL = 0.65
 _LONG_MM = 60.0
 """Edges longer than this are halved whatever they do, so that little hides between them."""
 _TRACED = 9
+_AGAIN = 4
+"""After so many steps inward all stations are asked again, at the last of them too."""
 TURNS = 8
 """How often a surface is gone over, at most."""
 _SLIVER = 1.6
@@ -173,9 +175,11 @@ def first_surface(nearest: Nearest, heart: Array, levels_mm: tuple[float, ...], 
     strayed = strayed + nearest.solid.reach_mm * np.linalg.norm(nearest.axis - axis, axis=1)
     lowest = min(levels_mm)
     radius = size * (1.0 + 0.3 * strayed.max() / size.min()) + lowest
-    for _ in range(_TRACED):
+    settings = np.zeros((0, 0))
+    for turn in range(_TRACED):
         points = heart + radius[:, None] * toward
-        settings = nearest.among_stations(points)
+        if turn % _AGAIN == 0:
+            settings = nearest.among_stations(points)
         found = nearest.look(points, settings)
         above = found.distance - lowest
         slant = np.maximum(np.einsum("ij,ij->i", found.normal, toward), 0.7)
@@ -427,7 +431,9 @@ def _turn_over(
     aim: Aim,
 ) -> np.ndarray:
     """Turn edges over to the other diagonal of their two faces, where that is nearer to the aim; which were turned."""
-    pair = np.argsort(sides.ravel(), kind="stable").reshape(-1, 2)[rows]
+    # the two sides of each edge, the lower number first
+    number = sides.size
+    pair = (np.sort(sides.ravel() * number + np.arange(number)) % number).reshape(-1, 2)[rows]
     (left, right), (i, j) = (pair // 3).T, (pair % 3).T
     faces = surface.faces
     far_left, far_right = faces[left, (i + 2) % 3], faces[right, (j + 2) % 3]

@@ -17,7 +17,8 @@ def edges_of(faces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     other = np.concatenate([faces[:, 1], faces[:, 2], faces[:, 0]])
     pairs = np.column_stack([np.minimum(one, other), np.maximum(one, other)])
     key = pairs[:, 0].astype(np.int64) * (int(faces.max()) + 1) + pairs[:, 1]
-    order = np.argsort(key, kind="stable")
+    # the two sides of an edge are alike here, whichever comes first
+    order = np.argsort(key)
     lined = key[order]
     new = np.empty(len(key), dtype=bool)
     new[:1] = True
