@@ -94,10 +94,10 @@ class Touched:
     """(m,) True where the hull has told all that it can and the box matters still: what is nearer is the hull's own."""
 
 
-def by_touch(view: View, rows: Ints, chain: Chain, *, by_size: Array, drop: float | Array, hollow: bool) -> Touched:
+def by_touch(view: View, rows: Ints, chain: Chain, *, by_size: Array, drop: Array, hollow: bool) -> Touched:
     """Bounds of some rows of a view by tangent planes taken where each box comes nearest to the hull.
 
-    `by_size` (m, k + 1) is what the hull's bound left uncertain. A box that is proven no lower than `drop` is settled.
+    `by_size` (m, k + 1) is what the hull's bound left uncertain. A box proven no lower than its `drop` (m,) is settled.
     `hollow`: is the hull a bridge over hollows of the solid anywhere?
     """
     touch = Touch(view, rows, chain)
@@ -111,9 +111,9 @@ def by_touch(view: View, rows: Ints, chain: Chain, *, by_size: Array, drop: floa
         bound[left] = np.maximum(bound[left], found)
         plane[left] = touch.plane
         # the hull may be as near as that with nothing left uncertain about it: then what the middle says stands
-        told[left] = ((found < 0) | hollow) & (touch.score.sum(axis=1) < drop - found)
+        told[left] = ((found < 0) | hollow) & (touch.score.sum(axis=1) < drop[left] - found)
         score[left] = _still_uncertain(touch.score, by_size, found < 0, told[left], _INSIDE_SHARE if hollow else 0.0)
-        still = np.flatnonzero(found < drop)
+        still = np.flatnonzero(found < drop[left])
         left, touch, found, by_size = left[still], touch.take(still), found[still], by_size[still]
         if not len(left):
             break

@@ -9,6 +9,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import nullcontext
 
 import numpy as np
 
@@ -20,7 +21,7 @@ from clearance.geom.revolve import Solid
 Ints = np.ndarray
 _THREADS = 2
 _SLICE = 40_000
-_AT_ONCE = 2_000
+_AT_ONCE = 16_000
 """Points x settings that are asked together."""
 _GROUP = 32
 """Neighbouring points that share the settings they try first."""
@@ -51,10 +52,8 @@ def least_over_path(
     def work(rows: Ints) -> None:
         least[rows] = grid.least(points[rows], None if share is None else share[rows], solid)
 
-    done = 0
-    with ThreadPoolExecutor(_THREADS) as pool:
-        for _ in pool.map(work, slices):
-            done += 1
+    with ThreadPoolExecutor(_THREADS) if len(slices) > 1 else nullcontext() as pool:
+        for done, _ in enumerate(map(work, slices) if pool is None else pool.map(work, slices), start=1):
             if progress is not None:
                 progress(done, len(slices))
     return least

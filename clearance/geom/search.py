@@ -17,7 +17,7 @@ from clearance.geom.passing import Passing
 from clearance.geom.profile import Array
 from clearance.geom.split import split
 from clearance.geom.view import View
-from clearance.geom.witness import EXACT_DEPTH_WORK, Nearest, NearestOfEach, Witness
+from clearance.geom.witness import EXACT_DEPTH_WORK, Nearest, Witness
 
 Ints = np.ndarray
 Progress = Callable[[int, float, float], None]
@@ -165,8 +165,8 @@ class Search:
         bound_by_hull(boxes, view)
         self.witness.measure_corners(boxes)
         tight = self._tight[view.element]
-        if not isinstance(self.witness, NearestOfEach):
-            drop = self.witness.drop(boxes)
+        drop = np.broadcast_to(self.witness.drop(boxes), len(boxes))
+        if boxes.node[0] < 0 or self.witness.touches_nodes:
             told = self._touch(boxes, view, np.flatnonzero((boxes.bound < drop) & tight), drop)
             tight[told] &= not self._hollow
         matters = boxes.bound < self.witness.drop(boxes)
@@ -175,12 +175,12 @@ class Search:
         boxes.bound = np.maximum(boxes.bound, self.floor)
         return boxes
 
-    def _touch(self, boxes: Boxes, view: View, rows: Ints, drop: float | Array) -> Ints:
+    def _touch(self, boxes: Boxes, view: View, rows: Ints, drop: Array) -> Ints:
         """Raise the hull's bound of some boxes by touching planes; of which of them it has told all that it can."""
         if not len(rows):
             return rows
         chain, by_size = self.passing.solid.hull_chain, boxes.score[rows]
-        touched = by_touch(view, rows, chain, by_size=by_size, drop=drop, hollow=self._hollow)
+        touched = by_touch(view, rows, chain, by_size=by_size, drop=drop[rows], hollow=self._hollow)
         better = touched.bound > boxes.bound[rows]
         boxes.plane[rows[better]] = touched.plane[better]
         boxes.bound[rows] = np.maximum(boxes.bound[rows], touched.bound)

@@ -74,6 +74,8 @@ class Witness(Protocol):
     """The least distance found, mm; infinite where that is not asked."""
     looked: int
     """Boxes looked at so far."""
+    touches_nodes: bool
+    """Does it pay to look for where a set of triangles touches the hull before it is opened?"""
 
     def drop(self, boxes: Boxes | None = None) -> float | Array:
         """Boxes that are proven no lower than this, mm, need no more looking at."""
@@ -94,6 +96,7 @@ class Witness(Protocol):
 class Measuring:
     """Measures the most promising boxes, a fixed number of them to a round."""
 
+    touches_nodes = True
     tried = _TRIED
     upper: float = np.inf
 
@@ -128,8 +131,7 @@ class Measuring:
         if not len(best):
             return
         at, weights = rows[touched.open][best], touch.weights[best]
-        points = np.einsum("ni,nij->nj", weights, boxes.corners[at])
-        share = np.einsum("ni,ni->n", weights, boxes.weights[at])
+        points, share = _mixed(boxes, at, weights)
         self.measure(points, share, boxes.middle[at] + touch.moved[best], -1 - boxes.node[at])
 
 
@@ -140,6 +142,14 @@ def _closest_corners(boxes: Boxes, rows: Ints, passing: Passing) -> tuple[Ints, 
         return triangle, passing.triangles[triangle, 0], passing.first_share_of(triangle)
     corner = boxes.best_corner[rows]
     return -1 - boxes.node[rows], boxes.corners[rows, corner], boxes.weights[rows, corner]
+
+
+def _mixed(boxes: Boxes, rows: Ints, weights: Array) -> tuple[Array, Array]:
+    """Of triangles (m,), the places (m, 3) that weights (m, 3) of their corners make, and their shares (m,)."""
+    return (
+        np.einsum("ni,nij->nj", weights, boxes.corners[rows]),
+        np.einsum("ni,ni->n", weights, boxes.weights[rows]),
+    )
 
 
 class Nearest(Measuring):
@@ -310,6 +320,7 @@ class NearestOfEach:
     """The same question at many settings side by side, each with an upper end of its own. For pictures."""
 
     upper: float = np.inf
+    touches_nodes = False
 
     def __init__(self, passing: Passing, count: int, tolerance_mm: float) -> None:
         self.passing, self.tolerance_mm = passing, tolerance_mm
@@ -336,7 +347,12 @@ class NearestOfEach:
         np.minimum.at(self.uppers, boxes.group, distance)
 
     def measure_touched(self, boxes: Boxes, rows: Ints, touched: Touched) -> None:
-        """Nothing: no box moves here."""
+        """Measure the open ones of these rows where each comes nearest to the hull."""
+        at, weights = rows[touched.open], touched.places.weights
+        if weights is None or not len(at):
+            return
+        points, share = _mixed(boxes, at, weights)
+        np.minimum.at(self.uppers, boxes.group[at], self.passing.distance_mm(points, share, boxes.middle[at]))
 
     def look_downhill(self, boxes: Boxes) -> None:
         """Nothing: no box moves here."""

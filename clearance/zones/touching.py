@@ -26,7 +26,9 @@ from clearance.zones.closest import closest_about, closest_of
 from clearance.zones.place import Place, place_of
 
 _LINES = 8
-_HALVINGS = 11
+_SECTIONS = 3
+"""How often a line is cut in `_PARTS`."""
+_PARTS = np.arange(1, 13) / 13.0
 _ROUNDS = 5
 _ASIDE = 0.12
 """Of each number's travel, how far to either side the first look goes."""
@@ -62,25 +64,25 @@ def first_touch(
     seen: Seen,
     mockup: MockUp,
     part: Part,
-    vertices: Array,
-    faces: np.ndarray,
+    triangles: Array,
+    points: Array,
     deepest: Array,
     close: Array,
     *,
     level_mm: float,
     touches: bool,
 ) -> FirstTouch:
-    """Of a patch of these triangles, and its deepest point (3,), that comes closer than `level_mm` at the settings
-    `close` (m, k).
+    """Of a patch of these triangles (n, 3, 3), with its deepest point (3,) and its points (p, 3) that may be reached at
+    all, which comes closer than `level_mm` at the settings `close` (m, k).
     """
-    points = np.concatenate([deepest[None], vertices])
+    points = np.concatenate([deepest[None], points])
     few = points[np.unique(np.linspace(0, len(points) - 1, min(len(points), _MOST_POINTS)).astype(int))]
     cycle = mockup.suspension.cycle
     ride = np.array([[min(max(0.0, low), high) for low, high in cycle.box]])
     patch = _Patch(nearest=nearest, points=few, level_mm=level_mm, rest=seen.settings(ride)[0], ends=_ends(seen, cycle))
     at = patch.rest if patch.reached(patch.rest[None])[0] else _closer(patch, close)
     point = patch.nearest_point(at)[None]
-    found = closest_about(vertices[faces], closest_of(point, nearest.look(point, at[None]), 0), nearest.look)
+    found = closest_about(triangles, closest_of(point, nearest.look(point, at[None]), 0), nearest.look)
     return FirstTouch(
         point_mm=found.point,
         place=place_of(mockup, part, seen, found.point, found.setting),
@@ -124,22 +126,26 @@ class _Patch:
         return share
 
     def along(self, settings: Array) -> Array:
-        """(n, k): the first that is reached on the line from ride height to each setting that is, to a part in 2048.
+        """(n, k): the first that is reached on the line from ride height to each setting that is, to a part in 2197.
 
         Of the lines that end no sooner than another, some setting that is reached.
         """
-        low, high = np.zeros((len(settings), 1)), np.ones((len(settings), 1))
-        gone = self.gone(settings)[:, None]
+        low, high = np.zeros(len(settings)), np.ones(len(settings))
+        gone = self.gone(settings)
         rows = np.arange(len(settings))
-        for _ in range(_HALVINGS):
+        for _ in range(_SECTIONS):
             # a line that cannot end before another does is left as it is
-            rows = rows[(low[rows] * gone[rows] < np.min(high * gone))[:, 0]]
+            rows = rows[low[rows] * gone[rows] < np.min(high * gone)]
             if not len(rows):
                 break
-            middle = (low[rows] + high[rows]) / 2
-            close = self.reached(self._on(settings[rows], middle))[:, None]
-            low[rows], high[rows] = np.where(close, low[rows], middle), np.where(close, middle, high[rows])
-        return self._on(settings, high)
+            between = low[rows, None] + (high - low)[rows, None] * _PARTS
+            tried = self._on(settings[rows, None], between[:, :, None]).reshape(-1, settings.shape[1])
+            close = np.column_stack([self.reached(tried).reshape(between.shape), np.ones(len(rows), dtype=bool)])
+            ends = np.column_stack([low[rows], between, high[rows]])
+            first = np.argmax(close, axis=1)
+            at = np.arange(len(rows))
+            low[rows], high[rows] = ends[at, first], ends[at, first + 1]
+        return self._on(settings, high[:, None])
 
     def _on(self, settings: Array, share: Array) -> Array:
         there: Array = self.rest + share * (settings - self.rest)
@@ -153,12 +159,11 @@ def _closer(patch: _Patch, close: Array) -> Array:
     best: Array = found[int(np.argmin(patch.gone(found)))]
     aside = _ASIDE
     for _ in range(_ROUNDS):
-        for number in range(len(patch.ends)):
-            tried = _to_either_side(patch, best, number, aside)
-            tried = tried[patch.reached(tried)] if len(tried) else tried
-            if len(tried):
-                found = np.concatenate([best[None], patch.along(tried)])
-                best = found[int(np.argmin(patch.gone(found)))]
+        tried = np.concatenate([_to_either_side(patch, best, number, aside) for number in range(len(patch.ends))])
+        tried = tried[patch.reached(tried)] if len(tried) else tried
+        if len(tried):
+            found = np.concatenate([best[None], patch.along(tried)])
+            best = found[int(np.argmin(patch.gone(found)))]
         aside *= 0.5
     return best
 

@@ -47,6 +47,8 @@ _ON_MM = 0.5
 """How far off the straight border of a zone its part's gap may lie and still be of it."""
 _LEAST_TRIANGLE_MM2 = 1e-9
 _NEAR_MM = 20.0
+_MEASURED_MM = 1.0
+"""How far above the truth the gap of a vertex may be, where it is asked whether it is reached at all."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -178,8 +180,8 @@ def _zone(mockup: MockUp, part: Part, seen: Seen, nearest: Nearest, points: Arra
             seen,
             mockup,
             part,
-            points,
-            sheet.faces,
+            points[sheet.faces],
+            points[gap < level_mm + _MEASURED_MM],
             deepest.point,
             reached,
             level_mm=level_mm + skin_mm,

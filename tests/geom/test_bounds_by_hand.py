@@ -174,7 +174,7 @@ def test_about_a_ball_the_hull_and_the_touching_planes_bound_a_box_to_what_is_of
     assert np.all(lean.least <= 0.0)
     rows = np.arange(0, 300, 2)
     size = view.score(lean)[rows]
-    touched = by_touch(view, rows, solid.hull_chain, by_size=size, drop=np.inf, hollow=False)
+    touched = by_touch(view, rows, solid.hull_chain, by_size=size, drop=np.full(len(rows), np.inf), hollow=False)
     assert np.all(touched.bound <= least[rows])
     # a tangent plane where the box is nearest to a ball loses nothing but what the move of the path does; sampled
     # places miss the nearest by a little
@@ -183,7 +183,7 @@ def test_about_a_ball_the_hull_and_the_touching_planes_bound_a_box_to_what_is_of
     assert touched.open_bound.shape == (len(rows),)
     # what is proven is open no more
     half = float(np.median(touched.bound))
-    fewer = by_touch(view, rows, solid.hull_chain, by_size=size, drop=half, hollow=False)
+    fewer = by_touch(view, rows, solid.hull_chain, by_size=size, drop=np.full(len(rows), half), hollow=False)
     assert set(fewer.open) <= set(np.flatnonzero(fewer.bound < half))
     assert set(fewer.open) >= set(np.flatnonzero(touched.bound < half - 0.5))
 
@@ -195,8 +195,8 @@ def test_a_box_of_which_a_hollow_hull_has_told_all_is_split_by_its_sizes():
     _, lean = by_hull(view)
     rows = np.arange(0, 300, 2)
     size = view.score(lean)[rows]
-    whole = by_touch(view, rows, solid.hull_chain, by_size=size, drop=np.inf, hollow=False)
-    bridged = by_touch(view, rows, solid.hull_chain, by_size=size, drop=np.inf, hollow=True)
+    whole = by_touch(view, rows, solid.hull_chain, by_size=size, drop=np.full(len(rows), np.inf), hollow=False)
+    bridged = by_touch(view, rows, solid.hull_chain, by_size=size, drop=np.full(len(rows), np.inf), hollow=True)
     assert bridged.bound.tolist() == whole.bound.tolist()
     outside = whole.bound > 0.0
     assert outside.sum() > 50
@@ -207,4 +207,6 @@ def test_a_box_of_which_a_hollow_hull_has_told_all_is_split_by_its_sizes():
     # with what splitting may still raise, the bound may get there: nothing is told yet
     close = np.argmax(whole.bound)
     drop = float(whole.bound[close] + whole.score[close].sum() / 2.0)
-    assert not by_touch(view, rows, solid.hull_chain, by_size=size, drop=drop, hollow=True).told[close]
+    assert not by_touch(view, rows, solid.hull_chain, by_size=size, drop=np.full(len(rows), drop), hollow=True).told[
+        close
+    ]

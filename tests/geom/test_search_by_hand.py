@@ -428,7 +428,9 @@ def test_where_a_box_touches_the_hull_is_measured(rows):
     view = View(boxes, PATH, SOLID, Tree(triangles), ())
     bound_by_hull(boxes, view)
     asked = np.array(rows)
-    touched = by_touch(view, asked, SOLID.hull_chain, by_size=boxes.score[asked], drop=np.inf, hollow=False)
+    touched = by_touch(
+        view, asked, SOLID.hull_chain, by_size=boxes.score[asked], drop=np.full(len(asked), np.inf), hollow=False
+    )
     witness = Nearest(passing(triangles), 0.05)
     witness.measure_touched(boxes, asked, touched)
     grid = np.array([(ahead, 0.0, up) for ahead in np.linspace(-1, 1, 9) for up in np.linspace(9, 11, 9)])
