@@ -22,8 +22,8 @@ import numpy as np
 from clearance.answers.changed import with_offset
 from clearance.answers.checked import Progress, silent, spare_mm, spare_of, tightest
 from clearance.answers.seen import Seen, seen_by_wheel
-from clearance.answers.seen_at_once import Rings, rings_of
-from clearance.answers.slid import rim_of_its_own, spare_at
+from clearance.answers.seen_at_once import Rings, least_of_each, rings_of
+from clearance.answers.slid import rim_of_its_own, spares_at
 from clearance.answers.swap import Swap, against_now
 from clearance.answers.tires import listed_widths, mounted, rim_of
 from clearance.errors import InputError, TireError
@@ -43,6 +43,7 @@ if TYPE_CHECKING:
 
 ENOUGH_MM = 0.5
 """A backspace this close to the best one is the best one."""
+_AT_ONCE = 4
 ORDERS = ("diameter", "width", "target")
 
 
@@ -88,15 +89,20 @@ class Largest:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Candidate:
     listed: Listed
-    mockups: tuple[MockUp, ...]
-    """On every corner that the wheel goes on, the one asked about first."""
-    spare_mm: float
-    """As estimated, at the best offset, at the worst corner; never below the true one."""
+    on: tuple[MockUp, ...]
+    """The tire and rim on every corner that the wheel goes on, the one asked about first, at whatever offset."""
+    looked: _Lattice
+    """Of its offsets: one of them may clear."""
 
     @property
-    def mockup(self) -> MockUp:
-        """On the corner that was asked about."""
-        return self.mockups[0]
+    def mockups(self) -> tuple[MockUp, ...]:
+        """At the offset that is the best by the coarse look."""
+        return tuple(with_offset(one, self.looked.best()[0]) for one in self.on)
+
+    @property
+    def order(self) -> tuple[float, float, str]:
+        """Among those of as large a tire: the most to spare, the narrowest rim."""
+        return -round(self.looked.best()[1], 3), self.on[0].wheel.width_in, self.listed.size
 
 
 @steady
@@ -126,14 +132,15 @@ def largest(
     offsets = [_offsets(on, corners, terms) for _, on in mounts]
     rings = _rings(corners, mounts, offsets)
     candidates = _screened(rings, mounts, offsets, progress)
-    candidates.sort(key=lambda c: (*rank(c.mockup.tire), -round(c.spare_mm, 3), c.mockup.wheel.width_in, c.listed.size))
-    fits, certified, reached = _certified(candidates, rings, terms, enough, progress)
+    alike = _alike(candidates, rank)
+    fits, certified, reached = _certified(alike, rings, terms, enough, progress)
+    left = [one.listed.size for some in alike for one in some if one.listed.size not in reached]
     return Largest(
         fits=fits,
         combinations=sum(map(len, offsets)),
         screened_out=len(mounts) - len(candidates),
         certified=certified,
-        not_reached=tuple(dict.fromkeys(c.listed.size for c in candidates if c.listed.size not in reached)),
+        not_reached=tuple(dict.fromkeys(left)),
         unknown=unknown,
         needed_index=needed,
     )
@@ -211,49 +218,96 @@ def _screened(
         progress(done, len(mounts), "tires on rims looked at")
         if not len(offsets[done]):
             continue
-        offset, spare = _best(list(zip(on, at_once, strict=True)), offsets[done])
-        if spare >= 0.0:
-            put = tuple(with_offset(one, offset) for one in on)
-            kept.append(_Candidate(listed=listed, mockups=put, spare_mm=spare))
+        looked = _Lattice(list(zip(on, at_once, strict=True)), offsets[done])
+        if looked.may_clear():
+            kept.append(_Candidate(listed=listed, on=on, looked=looked))
     return kept
+
+
+def _alike(candidates: Sequence[_Candidate], rank: Callable[[Tire], tuple[float, ...]]) -> list[list[_Candidate]]:
+    """Candidates of tires that are as large as one another together, the first to be certified first.
+
+    Of one size alone it is not yet asked which rim leaves the most to spare: most are never certified.
+    """
+    some: dict[tuple[float, ...], list[_Candidate]] = {}
+    for one in candidates:
+        some.setdefault(rank(one.on[0].tire), []).append(one)
+    alike = [some[key] for key in sorted(some)]
+    return [sorted(each, key=lambda c: c.order) if len({c.listed.size for c in each}) > 1 else each for each in alike]
 
 
 def _tightest_first(mockup: MockUp, seen: Sequence[Seen]) -> tuple[str, ...]:
     """The parts as the coarse look ranks them."""
-    chain = mockup.solid.chain
-    return tuple(s.part for s in sorted(seen, key=lambda s: (s.gap_mm(chain) - s.required_mm, s.part)))
+    gaps = least_of_each(seen, mockup.solid, 0.0)
+    return tuple(s.part for s in sorted(seen, key=lambda s: (gaps[s.part] - s.required_mm, s.part)))
 
 
 def best_offset(mockup: MockUp, seen: Sequence[Seen], offsets: np.ndarray) -> tuple[float, float]:
     """The offset of a lattice with the most to spare on one corner, as estimated, and that spare."""
-    return _best([(mockup, rings_of(seen))], offsets)
+    return _Lattice([(mockup, rings_of(seen))], offsets).best()
 
 
-def _best(sides: Sequence[tuple[MockUp, Rings]], offsets: np.ndarray) -> tuple[float, float]:
-    """The offset of a lattice with the most to spare at the worst of these corners, as estimated, and that spare.
+class _Lattice:
+    """Offsets on a lattice, looked at where it matters for the one with the most to spare at the worst of corners.
 
     A spare at one offset bounds it at every other, so most offsets are never looked at; the search ends when no bound
     is noticeably better than the best seen, or when none is left that could clear: the estimate is never below the
     truth, so a tire that it refuses everywhere is refused by real points of the well.
     """
-    rims = [(rings, rim_of_its_own(one)) for one, rings in sides]
-    ceiling = np.full(len(offsets), np.inf)
-    best, best_spare = 0, -np.inf
-    at = len(offsets) // 2
-    for _ in range(len(offsets)):
-        spare = min(spare_at(rings, rim, float(offsets[at])) for rings, rim in rims)
-        if spare > best_spare:
-            best, best_spare = at, spare
-        ceiling = np.minimum(ceiling, spare + np.abs(offsets - offsets[at]))
-        ceiling[at] = -np.inf
-        at = int(ceiling.argmax())
-        if ceiling[at] < 0.0 or (best_spare >= 0.0 and ceiling[at] < best_spare + ENOUGH_MM):
-            break
-    return float(offsets[best]), float(best_spare)
+
+    def __init__(self, sides: Sequence[tuple[MockUp, Rings]], offsets: np.ndarray) -> None:
+        self._rims = [(rings, rim_of_its_own(one)) for one, rings in sides]
+        self._offsets = offsets
+        self._looked: dict[int, float] = {}
+        self._ceiling = np.full(len(offsets), np.inf)
+        self._best, self._best_spare = 0, -np.inf
+        self._next: int | None = len(offsets) // 2
+
+    def may_clear(self) -> bool:
+        """Is there an offset that the coarse look lets pass?"""
+        while self._next is not None and self._best_spare < 0.0:
+            self._step(self._next)
+        return self._best_spare >= 0.0
+
+    def best(self) -> tuple[float, float]:
+        """The offset with the most to spare, as estimated, and that spare; never below the true one."""
+        while self._next is not None:
+            self._step(self._next)
+        return float(self._offsets[self._best]), float(self._best_spare)
+
+    def _step(self, at: int) -> None:
+        """Look at a place, and find where to look next."""
+        spare = self._spare(at)
+        if spare > self._best_spare:
+            self._best, self._best_spare = at, spare
+        self._ceiling = np.minimum(self._ceiling, spare + np.abs(self._offsets - self._offsets[at]))
+        self._ceiling[at] = -np.inf
+        at = int(self._ceiling.argmax())
+        top = self._ceiling[at]
+        done = top < 0.0 or (self._best_spare >= 0.0 and top < self._best_spare + ENOUGH_MM)
+        self._next = None if done else at
+
+    def _spare(self, at: int) -> float:
+        if at not in self._looked:
+            # what is asked next is known but for one, and a few places at once cost little more than one
+            places = _next_places(self._ceiling, at)
+            spares = np.min([spares_at(rings, rim, self._offsets[places]) for rings, rim in self._rims], axis=0)
+            self._looked |= dict(zip(places.tolist(), spares.tolist(), strict=True))
+        return self._looked[at]
+
+
+def _next_places(ceiling: np.ndarray, at: int) -> np.ndarray:
+    """A place to look at, and those that are likely to be looked at after it: the tops of what others leave open."""
+    if np.isinf(ceiling).all():
+        return np.array([at])
+    higher = np.concatenate([[-np.inf], ceiling, [-np.inf]])
+    tops = np.flatnonzero((ceiling >= 0.0) & (ceiling >= higher[:-2]) & (ceiling > higher[2:]))
+    few = tops[np.argsort(-ceiling[tops], kind="stable")[:_AT_ONCE]]
+    return np.unique([at, *few.tolist()])
 
 
 def _certified(
-    candidates: Sequence[_Candidate],
+    alike: Sequence[Sequence[_Candidate]],
     rings: Sequence[Sequence[Seen]],
     terms: Terms,
     enough: int,
@@ -265,7 +319,7 @@ def _certified(
     done: set[str] = set()
     reached: set[str] = set()
     count = 0
-    for candidate in candidates:
+    for candidate in (one for some in alike for one in sorted(some, key=lambda c: c.order)):
         if len(fits) >= enough:
             break
         size = candidate.listed.size
@@ -274,28 +328,28 @@ def _certified(
             continue
         progress(len(fits), enough, f"certifying {size}")
         count += 1
-        corners = zip(candidate.mockups, rings, strict=True)
+        mockups = candidate.mockups
+        corners = zip(mockups, rings, strict=True)
         if all(spare_of(one, _tightest_first(one, seen), memory).clears for one, seen in corners):
             done.add(size)
-            fits.append(_fit(candidate, terms, memory))
+            fits.append(_fit(candidate.listed, mockups, terms, memory))
     return tuple(fits), count, reached
 
 
-def _fit(candidate: _Candidate, terms: Terms, memory: Memory) -> Fit:
-    listed = candidate.listed
-    bound = {one.corner: tightest(one, memory) for one in candidate.mockups}
+def _fit(listed: Listed, mockups: Sequence[MockUp], terms: Terms, memory: Memory) -> Fit:
+    bound = {one.corner: tightest(one, memory) for one in mockups}
     where = min(bound, key=lambda name: spare_mm(bound[name]))
     binds = bound[where]
     needed = terms.load.corner_kg
     index = listed.load_index
     return Fit(
         size=listed.size,
-        tire=candidate.mockup.tire,
-        wheel=candidate.mockup.wheel,
+        tire=mockups[0].tire,
+        wheel=mockups[0].wheel,
         spare_mm=spare_mm(binds),
         corner=where,
         binds=binds,
-        swap=against_now(candidate.mockup),
+        swap=against_now(mockups[0]),
         load_index=index,
         carries=None if index is None or needed is None else load_kg(index) >= needed,
         source=listed.source,

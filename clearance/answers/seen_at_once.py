@@ -7,7 +7,7 @@ nor deeper in it, than to its bounds. The answer is the one that all rings give 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -19,11 +19,14 @@ from clearance.pose import Array
 if TYPE_CHECKING:
     from clearance.answers.seen import Seen
     from clearance.geom.chain import Chain
+    from clearance.geom.revolve import Solid
 
 Places = npt.NDArray[np.intp]
 """Which of the rings."""
 _FIRST = 64
 """So many rings, the nearest to the bounds, say what the others have to beat."""
+_AT_ONCE = 60_000
+"""Rings looked at at once: what stays in the processor's cache."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -76,18 +79,33 @@ class Rings:
 
     def spare_mm(self, outline: Outline, shifted_mm: float) -> float:
         """The least that any part has beyond its required gap, the outline moved outboard; never below the truth."""
-        along, radius = self.along_mm - shifted_mm, self.radius_mm
-        if not len(along):
-            return math.inf
-        hopes = self._spare(_from_bounds(outline.bounds, along, radius), np.arange(len(along)))
-        first = np.argpartition(hopes, _FIRST)[:_FIRST] if len(hopes) > _FIRST else np.arange(len(hopes))
-        least = self._least(outline, shifted_mm, first)
-        rest = np.flatnonzero(hopes < least)
-        return min(least, self._least(outline, shifted_mm, rest)) if len(rest) else least
+        return float(self.spares_mm(outline, np.array([shifted_mm]))[0])
 
-    def _least(self, outline: Outline, shifted_mm: float, which: Places) -> float:
-        distance = outline.distance(self.along_mm[which], self.radius_mm[which], shifted_mm)
-        return float(self._spare(distance, which).min())
+    def spares_mm(self, outline: Outline, shifted_mm: Array) -> Array:
+        """(n,): the same for each of n shifts."""
+        if not len(self.along_mm):
+            return np.full(len(shifted_mm), math.inf)
+        step = max(1, _AT_ONCE // len(self.along_mm))
+        some = [shifted_mm[at : at + step] for at in range(0, len(shifted_mm), step)]
+        return np.concatenate([self._spares(outline, shifts) for shifts in some])
+
+    def _spares(self, outline: Outline, shifted_mm: Array) -> Array:
+        along = self.along_mm - shifted_mm[:, None]
+        hopes = (_from_bounds(outline.bounds, along, self.radius_mm) - self.skin_mm) - self.required_mm
+        rows = np.arange(len(along))
+        first = np.argpartition(hopes, _FIRST, axis=1)[:, :_FIRST] if hopes.shape[1] > _FIRST else None
+        which = np.tile(np.arange(hopes.shape[1]), len(rows)) if first is None else first.ravel()
+        of = np.repeat(rows, len(which) // len(rows))
+        least: Array = self._left(outline, shifted_mm, of, which).reshape(len(rows), -1).min(axis=1)
+        of, which = np.nonzero(hopes < least[:, None])
+        if first is not None and len(of):
+            np.minimum.at(least, of, self._left(outline, shifted_mm, of, which))
+        return least
+
+    def _left(self, outline: Outline, shifted_mm: Array, of: Places, which: Places) -> Array:
+        """Of so many rings, each beside the outline shifted as one row says, what is left of their required gap."""
+        distance = outline.distance(self.along_mm[which], self.radius_mm[which], shifted_mm[of])
+        return self._spare(distance, which)
 
     def _spare(self, distance_mm: Array, which: Places) -> Array:
         left: Array = (distance_mm - self.skin_mm[which]) - self.required_mm[which]
@@ -103,6 +121,34 @@ def rings_of(seen: Sequence[Seen]) -> Rings:
         skin_mm=np.repeat([one.skin_mm for one in seen], counts),
         required_mm=np.repeat([one.required_mm for one in seen], counts),
     )
+
+
+def least_of_each(seen: Sequence[Seen], solid: Solid, shifted_mm: float) -> dict[str, float]:
+    """Of each part the least gap of its rings to a solid moved outboard as a whole (see `Seen.gap_mm`)."""
+    if not seen:
+        return {}
+    rings, counts = rings_of(seen), np.array([len(one.along_mm) for one in seen])
+    along, radius = rings.along_mm - shifted_mm, rings.radius_mm
+    of = np.repeat(np.arange(len(seen)), counts)
+    hopes = _from_bounds(solid.profile.bounds, along, radius)
+    least = np.full(len(seen), math.inf)
+
+    def look(which: Places) -> None:
+        np.minimum.at(least, of[which], solid.chain.near(along[which], radius[which]).distance)
+
+    look(np.concatenate([_nearest(hopes, int(end - count), int(end)) for count, end in _ends(counts)]))
+    look(np.flatnonzero(hopes < least[of]))
+    return {one.part: float(gap) - one.skin_mm for one, gap in zip(seen, least, strict=True)}
+
+
+def _ends(counts: Places) -> Iterator[tuple[int, int]]:
+    return zip(counts.tolist(), np.cumsum(counts).tolist(), strict=True)
+
+
+def _nearest(hopes: Array, begin: int, end: int) -> Places:
+    """The few rings of one part that are the nearest to the bounds."""
+    own = hopes[begin:end]
+    return begin + (np.argpartition(own, _FIRST)[:_FIRST] if len(own) > _FIRST else np.arange(len(own)))
 
 
 def _from_bounds(bounds: tuple[float, float, float, float], along: Array, radius: Array) -> Array:

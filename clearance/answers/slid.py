@@ -17,10 +17,13 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from clearance.answers.seen_at_once import Outline, Rings
 from clearance.answers.tires import mounted, rim_of, shape_of
 from clearance.geom.chain import Chain
 from clearance.mockup.solid import profile_of
+from clearance.pose import Array
 from clearance.wheel.wheel import LEAST_DISC_MM
 
 if TYPE_CHECKING:
@@ -78,6 +81,16 @@ def spare_at(rings: Rings, rim: Rim, offset_mm: float) -> float:
     """The least that any part has beyond its required gap to a rim of this offset; never below the truth."""
     outline = rim.at(offset_mm).outline
     return rings.spare_mm(outline, outline.offset_mm - offset_mm)
+
+
+def spares_at(rings: Rings, rim: Rim, offsets_mm: Array) -> Array:
+    """(n,): the same at each of n offsets."""
+    spares = np.empty(len(offsets_mm))
+    outlines = [rim.at(float(offset)).outline for offset in offsets_mm]
+    for outline in dict.fromkeys(outlines):
+        rows = [row for row, one in enumerate(outlines) if one is outline]
+        spares[rows] = rings.spares_mm(outline, outline.offset_mm - offsets_mm[rows])
+    return spares
 
 
 class Mounts:

@@ -22,8 +22,8 @@ from clearance.answers.changed import with_offset
 from clearance.answers.checked import Progress, Spare, binding, gaps_of, silent, spare_mm, spare_of, tightest
 from clearance.answers.search import Measured, edge, open_by_nearness, outermost
 from clearance.answers.seen import Seen, seen_by_wheel
-from clearance.answers.seen_at_once import rings_of
-from clearance.answers.slid import rim_of_its_own, spare_at
+from clearance.answers.seen_at_once import least_of_each, rings_of
+from clearance.answers.slid import rim_of_its_own, spares_at
 from clearance.answers.tires import on_width, permitted_widths
 from clearance.defaults import STEP_MM
 from clearance.errors import InputError
@@ -152,8 +152,7 @@ def _reach_mm(mockup: MockUp, searched: tuple[float, float], widest_in: float) -
 
 def estimate(mockup: MockUp, seen: Sequence[Seen], offsets_mm: np.ndarray) -> np.ndarray:
     """Least spare over all parts at each offset (n,), from the rings that the wheel sees; never below the true one."""
-    rings, rim = rings_of(seen), rim_of_its_own(mockup)
-    return np.array([spare_at(rings, rim, float(offset)) for offset in offsets_mm])
+    return spares_at(rings_of(seen), rim_of_its_own(mockup), offsets_mm)
 
 
 def on_one_width(mockup: MockUp, searched_mm: tuple[float, float], seen: Sequence[Seen], memory: Memory) -> OnWidth:
@@ -190,6 +189,7 @@ class _Slid:
     def __init__(self, mockup: MockUp, seen: Sequence[Seen], memory: Memory) -> None:
         self._mockup, self._seen, self._memory = mockup, seen, memory
         self._mounted: dict[float, MockUp] = {}
+        self._looked: dict[float, dict[str, float]] = {}
 
     def at(self, offset_mm: float) -> MockUp:
         """The mock-up with its wheel at this offset."""
@@ -219,8 +219,10 @@ class _Slid:
         return tightest(self.at(offset_mm), self._memory, near)
 
     def _rough(self, offset_mm: float) -> dict[str, float]:
-        chain, shifted = self._mockup.solid.chain, self._mockup.wheel.offset_mm - offset_mm
-        return {s.part: s.gap_mm(chain, shifted) - s.required_mm for s in self._seen}
+        if offset_mm not in self._looked:
+            gaps = least_of_each(self._seen, self._mockup.solid, self._mockup.wheel.offset_mm - offset_mm)
+            self._looked[offset_mm] = {s.part: gaps[s.part] - s.required_mm for s in self._seen}
+        return self._looked[offset_mm]
 
     def open_between(self, spare: Measured, one: int, other: int) -> int | None:
         """A step between two that clear at which some part may not; None where there is none.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from clearance.defaults import TOLERANCE_MM
 from clearance.gap.found import ROUNDING_MM, Gap
@@ -14,6 +15,9 @@ from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import Seen, seen_by
 from clearance.steady import steady
 from clearance.well.part import Part
+
+_CLOSER = 0.1
+"""Of the tolerance, where that may tell on which side of a line a gap is."""
 
 
 @steady
@@ -62,17 +66,20 @@ def _measured(
     progress: Callable[[int, float, float], None],
     roughly: Roughly | None = None,
 ) -> Gap:
-    def found(seen: Seen, entry: Entry | None) -> Gap:
+    def found(seen: Seen, entry: Entry | None, closely_mm: float = tolerance_mm) -> Gap:
         return measured(
-            mockup, part, seen, tolerance_mm=tolerance_mm, work=work, progress=progress, entry=entry, roughly=roughly
+            mockup, part, seen, tolerance_mm=closely_mm, work=work, progress=progress, entry=entry, roughly=roughly
         )
 
-    def within(memory: Memory) -> Gap:
+    def within(memory: Memory, closely_mm: float = tolerance_mm) -> Gap:
         with memory.lent(mockup, part) as entry:
-            return found(entry.seen, entry)
+            return replace(found(entry.seen, entry, closely_mm), tolerance_mm=tolerance_mm)
 
     def as_check(memory: Memory) -> Gap:
         gap = within(memory)
+        if _on_a_line(gap, tolerance_mm) and not _on_a_line(_at_its_upper_end(gap), tolerance_mm):
+            # from what is kept a closer look costs less than a search from nothing, and here it may tell
+            gap = within(memory, tolerance_mm * _CLOSER)
         # where another bracket could be another verdict, it is the one that a check gives
         return found(seen_by(mockup, part), None) if _on_a_line(gap, tolerance_mm) else gap
 
@@ -82,6 +89,11 @@ def _measured(
         return within(memory)
     asked = (tolerance_mm, math.inf if work is None else work, roughly)
     return memory.told(mockup, part, asked, lambda: as_check(memory))
+
+
+def _at_its_upper_end(gap: Gap) -> Gap:
+    """The narrowest that a bracket could become with this upper end."""
+    return replace(gap, at_least_mm=gap.at_most_mm)
 
 
 def _on_a_line(gap: Gap, tolerance_mm: float) -> bool:

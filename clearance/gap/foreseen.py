@@ -20,6 +20,9 @@ from clearance.mockup.paths import posed
 from clearance.suspension.position import HUB
 from clearance.well.part import Part
 
+MOST_TOLD = 8
+"""Solids whose foreseen gap is kept until the next search of the part."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ForeseenGap:
@@ -48,14 +51,24 @@ def foreseen_gap(mockup: MockUp, part: Part, memory: Memory) -> ForeseenGap:
     if not memory.knows(mockup, part):
         return ForeseenGap(-math.inf, 0.0, 0.0, None)
     with memory.lent(mockup, part) as entry:
-        off_mm = _off_mm(mockup, part, entry)
-        if off_mm is None:
-            return ForeseenGap(-math.inf, 0.0, 0.0, None)
-        found = Foreseen(entry.kept, _passing(mockup, part, entry))
-        at_least = found.at_least_mm - part.skin_mm - part.drawn_mm - off_mm
-        # from below these take more than places that were measured
-        unknown = part.holes or part.unseen or _swallowed(mockup, part, entry)
-        return ForeseenGap(-math.inf if unknown else at_least, part.skin_mm + off_mm, part.drawn_mm, found)
+        told, asked = entry.kept.told, (part, mockup.solid)
+        if asked not in told:
+            while len(told) >= MOST_TOLD:
+                told.pop(next(iter(told)))
+            told[asked] = _foreseen(mockup, part, entry)
+        found: ForeseenGap = told[asked]
+        return found
+
+
+def _foreseen(mockup: MockUp, part: Part, entry: Entry) -> ForeseenGap:
+    off_mm = _off_mm(mockup, part, entry)
+    if off_mm is None:
+        return ForeseenGap(-math.inf, 0.0, 0.0, None)
+    found = Foreseen(entry.kept, _passing(mockup, part, entry))
+    at_least = found.at_least_mm - part.skin_mm - part.drawn_mm - off_mm
+    # from below these take more than places that were measured
+    unknown = part.holes or part.unseen or _swallowed(mockup, part, entry)
+    return ForeseenGap(-math.inf if unknown else at_least, part.skin_mm + off_mm, part.drawn_mm, found)
 
 
 def _passing(mockup: MockUp, part: Part, entry: Entry) -> Passing:

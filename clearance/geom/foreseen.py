@@ -28,6 +28,7 @@ class Foreseen:
 
     def __init__(self, kept: Kept, passing: Passing) -> None:
         self._passing, self._places = passing, kept.places
+        self._at_most_mm: float | None = None
         # how far the outline reaches is how far its hull does
         self._boxes = [
             replace(boxes, bound=bound_by_plane(boxes.plane, passing.solid.chain)) for boxes in kept.frontier
@@ -37,6 +38,11 @@ class Foreseen:
 
     def at_most_mm(self) -> float:
         """The upper end, which takes longer than the lower one."""
+        if self._at_most_mm is None:
+            self._at_most_mm = self._found_mm()
+        return self._at_most_mm
+
+    def _found_mm(self) -> float:
         witness = Nearest(self._passing, tolerance_mm=0.0)
         witness.look_at(self._places)
         for boxes in self._boxes:

@@ -17,6 +17,7 @@ cover or a depth settled are among what is left open.
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 from clearance.geom.boxes import Boxes, joined
 from clearance.geom.chain import Chain
@@ -46,6 +47,8 @@ class Kept:
         self._found: list[Boxes] = []
         self.places: list[Place] = []
         """Where one solid or another was nearest, the last one last."""
+        self.told: dict[Any, Any] = {}
+        """What was worked out of the frontier and the places; forgotten when they change."""
 
     def __bool__(self) -> bool:
         return bool(self._frontier)
@@ -69,6 +72,7 @@ class Kept:
 
     def close(self, place: Place) -> None:
         """A search is at its end: what it put here is the frontier, and this the nearest place."""
+        self.told.clear()
         self._frontier, self._found = joined(self._found), []
         if len(self) > MOST_BOXES:
             self._frontier = []

@@ -43,6 +43,8 @@ class Touch:
         self._middle, self._limits = view.middle[rows].T, view.limits
         self._corners = None if view.corners is None else _vectors_first(view.corners[rows])
         self._extent = None if view.extent is None else view.extent[rows].T
+        slabs = view.slabs(rows)
+        self._slab = None if slabs is None else np.vstack([slabs[0].T, slabs[1:]])
         drift = _vectors_first(view.drift[rows])
         self._turn = _cross(self._axis[:, None], _vectors_first(view.axis_by[rows]))
         self._moves = -drift - _cross(self._turn, self._offset[:, None])
@@ -154,11 +156,12 @@ class Touch:
         here = _dot(normal, self._shift(place))
         if self._corners is None:
             assert self._extent is not None
-            spread = _dot(np.abs(normal), self._extent)
+            assert self._slab is not None
+            spread = _spread(normal, self._extent, self._slab)
             across = half * _dot(np.abs(twist), self._extent[:, None])
             steep, ends = least_linear(slope, half, self._middle, self._limits)
             least = steep - spread - across.sum(axis=0)
-            lowest = -np.sign(normal) * self._extent
+            lowest = _lowest(normal, self._extent, self._slab)
             by_place = _NODE * spread + across.sum(axis=0)
             by_number = slope * (moved - ends) + across
         else:
@@ -197,6 +200,24 @@ class Touch:
         self._score = np.where(better, score, self._score)
         self._normal, self._moved, self._place = normal, moved, place
         self._slope, self._lowest, self._ends = slope, lowest, ends
+
+
+def _spread(way: Array, extent: Array, slab: Array) -> Array:
+    """How far down a way (3, n) nodes reach at most from their middle, by their boxes and by their slabs (5, n)."""
+    normal, low, high = slab[:3], slab[3], slab[4]
+    # a way is so much of the slab's normal and a rest: what is known of each of them holds of their sum
+    lift = _dot(way, normal)
+    by_slab = _dot(np.abs(way - lift * normal), extent) - np.where(lift >= 0.0, lift * low, lift * high)
+    spread: Array = np.minimum(_dot(np.abs(way), extent), by_slab)
+    return spread
+
+
+def _lowest(way: Array, extent: Array, slab: Array) -> Array:
+    """(3, n): about where down a way each node reaches furthest: a corner of its box, brought into its slab."""
+    corner = -np.sign(way) * extent
+    height = _dot(corner, slab[:3])
+    brought: Array = corner + (np.minimum(np.maximum(height, slab[3]), slab[4]) - height) * slab[:3]
+    return brought
 
 
 def _vectors_first(rows: Array) -> Array:

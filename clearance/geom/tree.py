@@ -7,6 +7,8 @@ a million triangles a search looks into a few thousand, so nothing more is built
 * handful - triangles that follow one another in a large mesh, as neighbours do in a scan: sorted as one, and opened to
             its triangles in the cells that are looked into. Of few triangles, or of many that lie in no order, each is
             sorted by itself
+* slab    - two planes that the triangles of a node lie between, square to the mean of their normals. A sheet that leans
+            fills little of its box, and of its slab nearly all. Found for the nodes that somebody looks at twice
 
 Source: the curve is Morton's (G. M. Morton, A computer oriented geodetic data base, IBM, 1966).
 """
@@ -26,8 +28,11 @@ _HANDFUL = 8
 _ACROSS = 1.0
 """A handful that is more across than this share of a cell is sorted one by one."""
 _SAMPLED = 1_000
+_ROUNDING_MM = 1e-9
 _WORTH = 0.8
 """Where fewer handfuls than this share are small enough, no triangles are sorted by the handful."""
+_FEW = 1_000
+"""A node of more triangles than this has no slab but its box's own top and bottom."""
 _AT_ONCE = 4_096
 """Triangles worked on at once: what stays in the processor's cache."""
 _SPREAD = np.array([sum(((i >> b) & 1) << (3 * b) for b in range(_LEVELS)) for i in range(_CELLS)], dtype=np.uint16)
@@ -52,6 +57,8 @@ class Tree:
         self._from = np.array([0])
         self._stuck = np.array([False])
         self._order = np.arange(len(self._low))
+        self._slab = np.zeros((1, 5))
+        self._has_slab = np.array([False])
         self._divide(np.array([0]))
 
     def is_leaf(self, nodes: Ints) -> Ints:
@@ -76,6 +83,48 @@ class Tree:
         """Triangles of nodes that are leaves, and for each the row of `nodes` that it belongs to."""
         at, row = _runs(self._from[nodes], self.held[nodes])
         return self._begin[self._order[at]], row
+
+    def slabs(self, nodes: Ints) -> tuple[Array, Array, Array]:
+        """The slabs of nodes: a unit normal (n, 3), and from where to where (n,) along it, seen from the middle."""
+        new = nodes[~self._has_slab[nodes]]
+        if len(new):
+            self._lay_slabs(np.unique(new))
+        slab = self._slab[nodes]
+        return slab[:, :3], slab[:, 3], slab[:, 4]
+
+    def _lay_slabs(self, nodes: Ints) -> None:
+        """Find the slabs of nodes that have none yet."""
+        self._has_slab[nodes] = True
+        each = np.where(self._by_handfuls[nodes], _HANDFUL, 1)
+        slab = np.zeros((len(nodes), 5))
+        slab[:, 2], slab[:, 3], slab[:, 4] = 1.0, -self.half[nodes, 2], self.half[nodes, 2]
+        few = np.flatnonzero(self.held[nodes] * each <= _FEW)
+        if len(few):
+            slab[few] = self._laid(nodes[few])
+        self._slab[nodes] = slab
+
+    def _laid(self, nodes: Ints) -> Array:
+        """(n, 5): normals, lows and highs of the planes of these nodes."""
+        at, row = _runs(self._from[nodes], self.held[nodes])
+        handful = self._order[at]
+        triangle, which = _runs(self._begin[handful], self._length[handful])
+        row = row[which]
+        starts = np.flatnonzero(np.diff(row, prepend=-1))
+        # long rows, one for each corner and axis, are what whole-array arithmetic is quick at
+        a, b, c = np.ascontiguousarray(self.triangles[triangle].reshape(-1, 9).T).reshape(3, 3, -1)
+        across = _crossed(b - a, c - a)
+        # whichever way round their corners run
+        facing = (across * across[:, starts][:, row]).sum(axis=0)
+        np.negative(across, out=across, where=facing < 0.0)
+        normal = np.add.reduceat(across, starts, axis=1)
+        size = np.sqrt((normal * normal).sum(axis=0))
+        normal = np.where(size > 0.0, normal / np.where(size > 0.0, size, 1.0), np.array([[0.0], [0.0], [1.0]]))
+        way = normal[:, row]
+        one, other, third = ((corner * way).sum(axis=0) for corner in (a, b, c))
+        middle = (self.middle[nodes].T * normal).sum(axis=0)
+        low = np.minimum.reduceat(np.minimum(np.minimum(one, other), third), starts) - middle - _ROUNDING_MM
+        high = np.maximum.reduceat(np.maximum(np.maximum(one, other), third), starts) - middle + _ROUNDING_MM
+        return np.column_stack([normal.T, low, high])
 
     def _open_handfuls(self, nodes: Ints) -> None:
         """Give nodes of handfuls the triangles of these instead."""
@@ -174,6 +223,13 @@ class Tree:
         # only what lies right below everything is in handfuls: they are opened before they are divided again
         like = np.full(len(self.middle) - len(self._by_handfuls), self._by_handfuls[nodes[0]])
         self._by_handfuls = np.concatenate([self._by_handfuls, like])
+        self._slab = np.concatenate([self._slab, np.zeros((len(like), 5))])
+        self._has_slab = np.concatenate([self._has_slab, np.zeros(len(like), dtype=bool)])
+
+
+def _crossed(one: Array, other: Array) -> Array:
+    """(3, n): the cross product along the first axis."""
+    return np.stack([one[i - 2] * other[i - 1] - one[i - 1] * other[i - 2] for i in range(3)])
 
 
 def _runs(first: Ints, count: Ints) -> tuple[Ints, Ints]:

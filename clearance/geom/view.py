@@ -34,6 +34,7 @@ class View:
     """Everything about boxes that more than one bound needs, at their middles."""
 
     def __init__(self, boxes: Boxes, path: Path, solid: Solid, tree: Tree, limits: tuple[Limit, ...]) -> None:
+        self._boxes, self._tree = boxes, tree
         rates = path.rates(boxes.middle)
         self.half, self.middle, self.limits = boxes.half, boxes.middle, limits
         self.rates = rates
@@ -73,6 +74,15 @@ class View:
             self.extent = None
             self.corners = corners - self.place[:, None]
             self.size = np.sqrt(np.einsum("nij,nij->ni", self.corners, self.corners).max(axis=1))
+
+    def slabs(self, rows: Ints) -> tuple[Array, Array, Array] | None:
+        """Between which planes the points of some tree nodes lie (see `Tree.slabs`), about the middle place; None where
+        boxes are triangles."""
+        if self.extent is None:
+            return None
+        normal, low, high = self._tree.slabs(self._boxes.node[rows])
+        moved = self.share_half[rows] * np.abs(np.einsum("ij,ij->i", normal, self.rates.far[rows]))
+        return normal, low - moved, high + moved
 
     def _motion(self, boxes: Boxes, path: Path) -> None:
         """How the middle place moves as seen from the hub: linear part by number, and a bound on the rest."""

@@ -9,7 +9,9 @@ import pytest
 from hostile.commands import CORNERS
 
 from clearance.answers.candidates import rows_from_csv
-from clearance.answers.slid import Mounts
+from clearance.answers.seen import seen_by_wheel
+from clearance.answers.seen_at_once import least_of_each, rings_of
+from clearance.answers.slid import Mounts, rim_of_its_own, spares_at
 from clearance.door.corners import load
 from clearance.geom.chain import Chain
 from clearance.mockup.solid import profile_of
@@ -58,3 +60,20 @@ def test_one_mount_for_corners_that_would_mount_it_alike():
         replace(corner, tire=replace(corner.tire, growth_width_mm=3.0)),
     ):
         assert mounts.rim(changed, row.tire, row.width_in) is not one
+
+
+def test_many_offsets_and_all_parts_at_once_are_what_one_and_one_are():
+    """To the last digit, and against every ring of a part, none of them left out."""
+    corner = load(CORNERS / "orchard-pickup-rear.toml")
+    seen = seen_by_wheel(corner, within_mm=corner.solid.reach_mm + 60.0)
+    rings, rim = rings_of(seen), rim_of_its_own(corner)
+    offsets = np.linspace(-120.0, 140.0, 23)
+    spares = spares_at(rings, rim, offsets)
+    for offset, spare in zip(offsets, spares, strict=True):
+        outline = rim.at(offset).outline
+        shifted = outline.offset_mm - offset
+        each = [outline.distance(one.along_mm, one.radius_mm, shifted) - one.skin_mm - one.required_mm for one in seen]
+        assert spare == min(float(one.min()) for one in each if len(one))
+        gaps = least_of_each(seen, corner.solid, shifted)
+        assert gaps == {one.part: one.gap_mm(corner.solid.chain, shifted) for one in seen}
+    assert np.ptp(spares) > 20.0

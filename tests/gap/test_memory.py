@@ -9,10 +9,12 @@ import pytest
 
 from clearance.answers.changed import with_offset, with_part, with_tire
 from clearance.answers.checked import gaps_of, part_spare
+from clearance.defaults import TOLERANCE_MM
 from clearance.description.load import load
 from clearance.gap.cycle import over_cycle
 from clearance.gap.memory import Memory
 from clearance.mockup.mockup import MockUp
+from clearance.mockup.paths import seen_by
 
 CORNERS = Path(__file__).parents[2] / "fixtures" / "corners"
 
@@ -37,7 +39,7 @@ def test_brackets_are_as_narrow_and_verdicts_the_same(pickup: MockUp) -> None:
             assert anew.at_least_mm <= kept.at_most_mm + 1e-6
 
 
-@pytest.mark.parametrize("over_mm", [-0.02, 0.0, 0.02, 0.044, 0.06])
+@pytest.mark.parametrize("over_mm", [-0.02, 0.0, 0.02, 0.044, 0.06, 0.075, 0.09])
 def test_where_a_bracket_straddles_what_is_required_it_is_the_one_of_a_check(pickup: MockUp, over_mm: float) -> None:
     """A required gap laid right beside the true one: there another bracket could be another verdict."""
     memory = Memory()
@@ -76,3 +78,26 @@ def test_what_was_stopped_in_the_middle_is_forgotten(pickup: MockUp) -> None:
         stopped()
     with memory.lent(pickup, part) as entry:
         assert not entry.kept
+
+
+def test_where_an_upper_end_leaves_room_a_closer_look_at_what_is_kept_tells(
+    pickup: MockUp, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """0.07 mm beyond what is required any bracket of 0.05 mm clears, so nothing is searched from the beginning."""
+    memory = Memory()
+    over_cycle(with_offset(pickup, pickup.wheel.offset_mm + 2.0), memory=memory)
+    required = {name: over_cycle(pickup, parts=[name])[0].at_most_mm - 0.07 for name in ("leaf pack", "lip", "shock")}
+    anew: list[str] = []
+    monkeypatch.setattr(
+        "clearance.gap.cycle.seen_by", lambda mockup, part: anew.append(part.name) or seen_by(mockup, part)
+    )
+    for name, most_mm in required.items():
+        one = with_part(pickup, replace(pickup.part(name), required_mm=most_mm))
+        (kept,) = over_cycle(one, parts=[name], memory=memory)
+        assert kept.verdict == "clears"
+        assert kept.tolerance_mm == TOLERANCE_MM
+        assert kept.at_most_mm - kept.at_least_mm <= TOLERANCE_MM
+    assert not anew
+    one = with_part(pickup, replace(pickup.part("lip"), required_mm=required["lip"] + 0.05))
+    over_cycle(one, parts=["lip"], memory=memory)
+    assert anew == ["lip"]

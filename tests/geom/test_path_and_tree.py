@@ -176,6 +176,52 @@ def test_every_triangle_is_found_once_and_within_its_boxes(triangles):
     assert np.array_equal(np.sort(np.concatenate(found)), np.arange(len(triangles)))
 
 
+@pytest.mark.parametrize(
+    "triangles",
+    [*map(scattered, (1, 7, 400)), scanned(3_000), scanned(20_000, lost=1_003), np.zeros((50, 3, 3))],
+    ids=["1", "7", "400", "sheet", "scan and strays", "no area"],
+)
+def test_every_triangle_lies_within_the_slabs_of_all_nodes_above_it(triangles):
+    tree = Tree(triangles)
+    above = np.zeros((1, 1), dtype=np.intp)
+    while len(above):
+        nodes = above[:, -1]
+        # asked for a second time, and one by one, they are the same
+        again = np.array(
+            [np.hstack([slab[0] for slab in map(np.atleast_2d, tree.slabs(node[None]))]) for node in nodes[:9]]
+        )
+        assert np.array_equal(np.column_stack(tree.slabs(nodes))[:9].ravel(), again.ravel())
+        leaf = tree.is_leaf(nodes)
+        ids, row = tree.triangles_of(nodes[leaf])
+        for node in above[leaf][row].T:
+            normal, low, high = tree.slabs(node)
+            height = np.einsum("nij,nj->ni", triangles[ids] - tree.middle[node][:, None], normal)
+            assert (height >= low[:, None] - 1e-9).all()
+            assert (height <= high[:, None] + 1e-9).all()
+        if leaf.all():
+            break
+        child, row = tree.children(nodes[~leaf])
+        above = np.column_stack([above[~leaf][row], child])
+
+
+def test_a_slab_is_as_thin_as_the_sheet_bends_whichever_way_round_its_triangles_run():
+    """A sheet on a cylinder of 400 mm radius, leaning: over a chord s it bends by s^2 / (8 x 400)."""
+    turn, across = np.meshgrid(np.linspace(0.6, 1.0, 81), np.linspace(0.0, 160.0, 81), indexing="ij")
+    place = np.stack([400.0 * np.cos(turn), across, 400.0 * np.sin(turn)], axis=-1)
+    a, b, c, d = place[:-1, :-1], place[1:, :-1], place[1:, 1:], place[:-1, 1:]
+    triangles = np.concatenate([np.stack([a, b, c], axis=2), np.stack([d, c, a], axis=2)]).reshape(-1, 3, 3)
+    tree = Tree(triangles)
+    nodes = np.array([0])
+    while (tree.held[nodes] > 200).any():
+        nodes = tree.children(nodes)[0]
+    _, low, high = tree.slabs(nodes)
+    chord = np.hypot(2.0 * tree.half[nodes, 0], 2.0 * tree.half[nodes, 2])
+    thick = high - low
+    assert chord.max() > 15.0
+    # the mean of its normals stands off the middle one where a cell holds more of one side: half as much again
+    assert (thick <= 1.5 * (chord + 4.0) ** 2 / 3200.0 + 1e-6).all()
+
+
 def test_only_what_lies_in_order_is_sorted_by_the_handful():
     ordered = scanned(60_000)
     shuffled = np.random.default_rng(4).permutation(ordered)
