@@ -76,3 +76,15 @@ def test_what_was_stopped_in_the_middle_is_forgotten(pickup: MockUp) -> None:
         stopped()
     with memory.lent(pickup, part) as entry:
         assert not entry.kept
+
+
+def test_no_more_boxes_are_kept_than_it_may_have_and_the_brackets_stay(pickup: MockUp) -> None:
+    """The pickup's parts leave some 5,000 boxes; of a memory for 1,500 the parts that were asked last are in it."""
+    whole, small = Memory(), Memory(most_boxes=1500)
+    free = over_cycle(pickup, memory=whole)
+    held = over_cycle(pickup, memory=small)
+    assert whole.boxes > 3000
+    assert 0 < small.boxes <= 1500
+    assert [(gap.at_least_mm, gap.at_most_mm) for gap in held] == [(gap.at_least_mm, gap.at_most_mm) for gap in free]
+    assert small.knows(pickup, pickup.parts[-1])
+    assert not small.knows(pickup, pickup.parts[0])
