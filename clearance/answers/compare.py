@@ -17,10 +17,10 @@ from dataclasses import dataclass
 
 from clearance.answers.checked import gaps_of
 from clearance.errors import InputError
-from clearance.gap.found import Gap
+from clearance.gap.found import AT_EVERY, AT_OTHERS, Gap
 from clearance.gap.rest import at_rest
 from clearance.mockup.mockup import MockUp
-from clearance.mockup.words import words_of
+from clearance.mockup.words import held_text, words_of
 from clearance.suspension.position import Cycle
 from clearance.terms import Tape
 from clearance.units import both
@@ -64,7 +64,11 @@ def side_of(gap: Gap, cycle: Cycle, *, right_hand: bool = False) -> Side:
         gap_mm=gap.stands_at_mm,
         required_mm=gap.required_mm,
         verdict=gap.verdict,
-        position=words_of(gap.position, cycle, right_hand=right_hand),
+        position=held_text(
+            words_of(gap.position, cycle, right_hand=right_hand),
+            every=gap.held == AT_EVERY,
+            others=gap.held == AT_OTHERS,
+        ),
         where=gap.where,
         region=gap.region,
     )

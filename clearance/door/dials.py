@@ -5,7 +5,8 @@
 * ride height - the car higher or lower than it was measured, its stops along with it: as much bump and droop about the
               new height. The file counts both from the height that was measured, so one grows as the other shrinks
 * moved     - a part that stands where its points say: all of them go ahead, outboard or up by the same way
-* required  - the gap that a part must keep; where the file says none, that of its kind, and back there the key goes
+* must keep - the gap of a part, which the file has as `required`; where it says none, that of its kind, and back there
+              the key goes
 
 Whatever a dial writes stays in the unit in which the file has it.
 """
@@ -51,6 +52,8 @@ _SAID = {
     "rack_right": "rack travel to the right",
 }
 """What a key is called beside its dial, where the key alone says too little there."""
+_MUST_KEEP = "must keep"
+"""What a part's `required` is called, as in every table of an answer."""
 _SAME_MM = 1e-6
 _PLACES = 4
 
@@ -233,10 +236,14 @@ def _dial(number: Number, tables: Mapping[str, Any]) -> Dial:
         group = str(tables["part"][path[1]]["name"])
         path = ("part", group, path[2])
     unit, ends = number.ends.unit, number.ends
+    key = str(path[-1])
+    said = _SAID.get(key, key) if path[0] in ("suspension", "steering") else key
+    if path[0] == "part" and key == "required":
+        said = _MUST_KEEP
     return Dial(
         path=path,
         group={"suspension": "travel"}.get(group, group),
-        name=_SAID.get(str(path[-1]) if path[0] in ("suspension", "steering") else "", str(path[-1]).replace("_", " ")),
+        name=said.replace("_", " "),
         text=number.text,
         value=number.value,
         unit=unit,
@@ -343,7 +350,7 @@ def _required(tables: Mapping[str, Any], found: Sequence[Dial]) -> Iterator[Dial
         yield Dial(
             path=path,
             group=str(part["name"]),
-            name="required",
+            name=_MUST_KEEP,
             text=text,
             value=value,
             unit="mm",

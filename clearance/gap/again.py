@@ -23,6 +23,9 @@ from clearance.well.part import Part
 
 MOST_GAPS = 256
 """Gaps that are kept; the one that was not asked for longest goes first."""
+MOST_BOXES = 200_000
+"""Boxes of planes that are kept, some 60 MB: the largest shipped corner has 57,000 as it stands, so those of a few
+places of its dials."""
 _ASKED_OF_IT = ("required_mm", "required_from")
 Progress = Callable[[int, int, str], None]
 
@@ -32,7 +35,7 @@ class Again:
 
     def __init__(self) -> None:
         self._gaps: dict[Any, Gap] = {}
-        self._memory = Memory()
+        self._memory = Memory(most_boxes=MOST_BOXES)
 
     def as_check(self, mockup: MockUp, progress: Progress) -> tuple[Gap, ...]:
         """The gap of every part, the very numbers of a check. What is done when `progress` raises is kept."""

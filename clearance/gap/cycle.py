@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from clearance.defaults import TOLERANCE_MM
 from clearance.gap.found import ROUNDING_MM, Gap
+from clearance.gap.held import with_held
 from clearance.gap.measure import as_known, measured
 from clearance.gap.memory import Entry, Memory
 from clearance.geom.witness import Roughly
@@ -52,7 +53,7 @@ def over_cycle(
                 progress(done, len(chosen), f"measuring {name}: between {low:.1f} and {high:.1f} mm")
 
         gap = _measured(mockup, part, memory, tolerance_mm=tolerance_mm, work=work, progress=tell, roughly=roughly)
-        gaps.append(gap if at_worst else as_known(mockup, part, gap))
+        gaps.append(with_held(mockup, part, gap if at_worst else as_known(mockup, part, gap)))
     return tuple(gaps)
 
 

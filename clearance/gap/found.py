@@ -5,6 +5,8 @@
              nothing is known from below: a part that holds the wheel inside it, a cloud of points that may have holes
 * at_most  - found: the gap at the witness, a real position and a real point of the part
 * verdict  - read off these two numbers and the required gap, and off nothing else, so that it cannot disagree with them
+* held     - how much of the cycle the gap is as small for: not known to be at more than its one position, at others
+             too, or at every one (`gap.held`)
 * doubt    - why the bracket is wider than was asked for
 
 What is not known widens the bracket: a hole of a scan that the tire comes near lowers `at_least` to what the hole could
@@ -25,6 +27,10 @@ CLEARS = "clears"
 TIGHT = "tight"
 HITS = "hits"
 UNDECIDED = "undecided"
+
+AT_ONE = "one"
+AT_OTHERS = "others"
+AT_EVERY = "every"
 
 ROUNDING_MM = 1e-3
 """What the path's own error and the digits of a search may add to a bracket that is as narrow as was asked."""
@@ -98,6 +104,9 @@ class Gap:
     """0 where the path of the wheel is proven for every position; else at how many positions it was checked."""
     boxes: int = 0
     """How many boxes of part and position were looked at."""
+    held: str = AT_ONE
+    """At which positions no gap of the part is larger than the lower end and what a bracket may be wide: at the
+    witness' (`AT_ONE`), at one far from it too (`AT_OTHERS`), or, proven, at all (`AT_EVERY`)."""
 
     def __post_init__(self) -> None:
         if math.isnan(self.at_least_mm) or not math.isfinite(self.at_most_mm) or self.at_least_mm > self.at_most_mm:
@@ -113,10 +122,14 @@ class Gap:
     @property
     def finished(self) -> bool:
         """Is the bracket as narrow as was asked for? A depth may be known to half a millimetre or 2 %."""
-        allowed = self.tolerance_mm
+        return self.at_most_mm - self.at_least_mm <= self.allowed_mm + ROUNDING_MM
+
+    @property
+    def allowed_mm(self) -> float:
+        """How far apart the two ends may be."""
         if self.at_most_mm < 0.0:
-            allowed = max(allowed, DEEP_MM, DEEP_SHARE * -self.at_most_mm)
-        return self.at_most_mm - self.at_least_mm <= allowed + ROUNDING_MM
+            return max(self.tolerance_mm, DEEP_MM, DEEP_SHARE * -self.at_most_mm)
+        return self.tolerance_mm
 
     @property
     def stands_at_mm(self) -> float:

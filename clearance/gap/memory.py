@@ -29,7 +29,7 @@ from clearance.well.part import Part
 MOST_ENTRIES = 64
 """Parts on paths; the one that was not asked about for longest goes first."""
 MOST_BOXES = 500_000
-"""Of all entries together: some 100 MB."""
+"""Of all entries together, where nothing else is said: some 150 MB."""
 MOST_GAPS = 256
 """The one that was not asked for longest goes first."""
 _Key = tuple[str, Suspension]
@@ -49,7 +49,8 @@ class Entry:
 class Memory:
     """What is kept, by part and suspension."""
 
-    def __init__(self) -> None:
+    def __init__(self, *, most_boxes: int = MOST_BOXES) -> None:
+        self._most_boxes = most_boxes
         self._entries: dict[_Key, Entry] = {}
         self._gaps: dict[Any, Gap] = {}
 
@@ -96,7 +97,7 @@ class Memory:
         self._drop_oldest()
 
     def _drop_oldest(self) -> None:
-        while len(self._entries) > MOST_ENTRIES or (len(self._entries) > 1 and self.boxes > MOST_BOXES):
+        while len(self._entries) > MOST_ENTRIES or (len(self._entries) > 1 and self.boxes > self._most_boxes):
             self._entries.pop(next(iter(self._entries)))
 
 

@@ -8,7 +8,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from clearance.gap.contact import Contact, contact_text
-from clearance.gap.found import Gap
+from clearance.gap.found import AT_EVERY, Gap
+from clearance.gap.held import at_position_held
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import stands_still
 from clearance.suspension.position import Position
@@ -16,8 +17,8 @@ from clearance.well.part import Part
 
 
 def at_rest(mockup: MockUp, gap: Gap) -> Gap:
-    """The same gap with its witness at ride height, where it is the same at every position, and its place in words that
-    name the whole of the line or the arc where it is one (`contact`).
+    """The same gap with its witness at ride height, where it is the same at every position (`gap.held`), and its place
+    in words that name the whole of the line or the arc where it is one (`contact`).
 
     So is the gap of a part that the corner has not as it is: a new tub, what remains of a scan.
 
@@ -26,7 +27,7 @@ def at_rest(mockup: MockUp, gap: Gap) -> Gap:
     part = next((one for one in mockup.parts if one.name == gap.part), None)
     if part is None:
         return gap
-    return _named(mockup, part, _rested(mockup, part, gap) if stands_still(mockup, part) else gap)
+    return _named(mockup, part, _parked(mockup, part, gap))
 
 
 def as_a_whole(mockup: MockUp, gap: Gap) -> Gap:
@@ -48,15 +49,27 @@ def _named(mockup: MockUp, part: Part, gap: Gap) -> Gap:
     return replace(gap, where=contact_text(place))
 
 
-def _rested(mockup: MockUp, part: Part, gap: Gap) -> Gap:
-    cycle = mockup.suspension.cycle
-    bump, other, steer = (min(max(0.0, low), high) for low, high in cycle.box)
+def held_everywhere(mockup: MockUp, gap: Gap) -> bool:
+    """Is the gap the same at every position: its part sees no move, or it is proven of the whole cycle?"""
+    return gap.held == AT_EVERY or stands_still(mockup, mockup.part(gap.part))
+
+
+def _parked(mockup: MockUp, part: Part, gap: Gap) -> Gap:
+    """The gap at ride height where it is the same at every position, else as it is."""
+    bump, other, steer = (min(max(0.0, low), high) for low, high in mockup.suspension.cycle.box)
     rest = Position(bump_mm=bump, other_bump_mm=other, steer_deg=steer)
+    if stands_still(mockup, part):
+        return _rested(mockup, part, gap, rest)
+    return at_position_held(mockup, part, gap, rest) if gap.held == AT_EVERY else gap
+
+
+def _rested(mockup: MockUp, part: Part, gap: Gap, rest: Position) -> Gap:
     there, here = (mockup.suspension.pose(p.row()[None], part.rides_on) for p in (gap.position, rest))
     back = here.after(there.inverse())
     on_part, on_tire = (back.carry(point[None])[0] for point in (gap.on_part_mm, gap.on_tire_mm))
     return replace(
         gap,
+        held=AT_EVERY,
         position=rest,
         on_part_mm=on_part,
         on_tire_mm=on_tire,

@@ -109,6 +109,17 @@ def steer_side(steer_deg: float) -> str:
     return "left" if steer_deg > 0 else "right"
 
 
+def held_text(position: str, *, every: bool, others: bool) -> str:
+    """A position, and whether the gap is as small far from it too.
+
+    >>> held_text("76.2 mm droop", every=False, others=True)
+    '76.2 mm droop, among others'
+    """
+    if every:
+        return "every position"
+    return f"{position}, among others" if others else position
+
+
 def words_of(position: Position, cycle: Cycle, *, right_hand: bool) -> str:
     """A position of a cycle, in words."""
     return position_text(

@@ -6,7 +6,8 @@ mirror image. The layout is fixed by ``docs/findings.schema.json``.
 
 * bracket - ``at_least`` and ``at_most``: the true gap lies between them; here rounded outward to 0.0001 mm
 * margin  - gap less required; the parts stand in order of verdict, then margin, worst first
-* at rest - a gap that is the same at every position (a caliper's, on the knuckle) has its witness at ride height
+* at rest - a gap that is the same at every position (a caliper's, on the knuckle; a plumb wall's beside a straight
+            travel) has its witness at ride height
 """
 
 from __future__ import annotations
@@ -16,10 +17,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from clearance.defaults import TOLERANCE_MM
-from clearance.gap.found import CLEARS, HITS, TIGHT, UNDECIDED, Gap, Hidden
+from clearance.gap.found import AT_EVERY, AT_OTHERS, CLEARS, HITS, TIGHT, UNDECIDED, Gap, Hidden
 from clearance.gap.rest import at_rest
 from clearance.mockup.mockup import MockUp
-from clearance.mockup.paths import stands_still
 from clearance.plain import json_text
 from clearance.pose import Array, car_steer_deg
 from clearance.suspension.position import Cycle, Position
@@ -139,7 +139,8 @@ def _part_row(mockup: MockUp, gap: Gap, part: Part) -> Findings:
         },
         "verdict": gap.verdict,
         "position": _position(gap.position, mockup.right_hand),
-        "every_position": stands_still(mockup, part),
+        "every_position": gap.held == AT_EVERY,
+        "other_positions": gap.held == AT_OTHERS,
         "shift": {"ahead": _rounded(gap.shift_mm[0]), "outboard": _rounded(gap.shift_mm[1])},
         "on_part": _point(gap.on_part_mm),
         "on_tire": _point(gap.on_tire_mm),

@@ -18,7 +18,7 @@ from clearance import opener
 from clearance.answers.compare import Side
 from clearance.errors import FileError
 from clearance.gap.found import CLEARS, HITS, TIGHT, UNDECIDED, verdict_of
-from clearance.mockup.words import position_text
+from clearance.mockup.words import held_text, position_text
 from clearance.plain import quoted
 from clearance.report.findings import FORMAT, WORST_FIRST
 
@@ -66,6 +66,8 @@ class _Part(_Table):
     gap: _Bracket
     verdict: Verdict
     position: _Position
+    every_position: bool = False
+    other_positions: bool = False
     tire_region: Words
     where: Words
 
@@ -122,12 +124,16 @@ def _side(part: _Part, cycle: _Cycle) -> Side:
         gap_mm=part.gap.at_most if part.gap.at_least is None else part.gap.at_least,
         required_mm=part.required,
         verdict=part.verdict,
-        position=position_text(
-            position.bump,
-            position.other_bump,
-            position.steer,
-            other_moves=cycle.other_bump != [0, 0],
-            steers=cycle.steer != [0, 0],
+        position=held_text(
+            position_text(
+                position.bump,
+                position.other_bump,
+                position.steer,
+                other_moves=cycle.other_bump != [0, 0],
+                steers=cycle.steer != [0, 0],
+            ),
+            every=part.every_position,
+            others=part.other_positions,
         ),
         where=part.where,
         region=part.tire_region,

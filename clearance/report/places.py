@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clearance.gap.found import Gap
+from clearance.gap.found import AT_EVERY, AT_OTHERS, Gap
 from clearance.gap.rest import at_rest
 from clearance.geom.drawing import (
     OUTLINE,
@@ -34,8 +34,7 @@ from clearance.geom.drawing import (
     rectangle,
 )
 from clearance.geom.profile import Point
-from clearance.mockup.paths import stands_still
-from clearance.mockup.words import words_of
+from clearance.mockup.words import held_text, words_of
 from clearance.pose import rightward
 from clearance.report.findings import worst_first
 from clearance.report.sections import clipped, cut_segments, hub_pose, in_section, solid_outline
@@ -158,7 +157,7 @@ def _words(mockup: MockUp, gap: Gap) -> list[Mark]:
     for row in [*named[:1], *(textwrap.shorten(" ".join(named[1:]), 40, placeholder=" ...") for _ in named[1:2])]:
         marks.append(Text(at=(_WORDS_AT + 7.0, y), text=row, height_mm=2.4, bold=True))
         y -= 4.0
-    when = "at every position" if stands_still(mockup, mockup.part(gap.part)) else f"at {_when(mockup, gap)}"
+    when = f"at {_when(mockup, gap)}"
     y = -6.0
     for text in (f"to the {gap.region}, {when}", gap.where, "black dot: tire and wheel; white dot: part"):
         for row in wrapped(text, _LETTERS):
@@ -168,7 +167,8 @@ def _words(mockup: MockUp, gap: Gap) -> list[Mark]:
 
 
 def _when(mockup: MockUp, gap: Gap) -> str:
-    return words_of(gap.position, mockup.suspension.cycle, right_hand=mockup.right_hand)
+    position = words_of(gap.position, mockup.suspension.cycle, right_hand=mockup.right_hand)
+    return held_text(position, every=gap.held == AT_EVERY, others=gap.held == AT_OTHERS)
 
 
 def _ways(flip: float) -> list[Mark]:

@@ -8,7 +8,7 @@ from typing import Any
 
 from clearance.mockup.car import Car
 from clearance.units import both
-from clearance.words.sentence import HEADS, gap_words, position_words, verdict_sentence
+from clearance.words.sentence import HEADS, gap_words, held_words, verdict_sentence
 from clearance.words.text import car_head, notes_by_corner, table
 
 
@@ -27,7 +27,7 @@ def _row(one: Mapping[str, Any]) -> list[str]:
     if not one["parts"]:
         return [one["corner"], one["verdict"], "nothing stands around it", "", "", ""]
     worst = one["parts"][0]
-    when = "every position" if worst["every_position"] else position_words(worst["position"], one["cycle"], None)
+    when = held_words(worst, one["cycle"], None)
     told = gap_words(worst, one["tolerance"])
     return [one["corner"], one["verdict"], worst["name"], told, both(worst["required"]), when]
 

@@ -9,8 +9,8 @@ from typing import Any
 from clearance.units import both
 from clearance.words.sentence import (
     gap_words,
+    held_words,
     holes_in_reach,
-    position_words,
     promise_words,
     verdict_sentence,
     zone_sentence,
@@ -52,7 +52,7 @@ def page(findings: Mapping[str, Any], out: Path | None) -> str:
 
 def _row(part: Mapping[str, Any], findings: Mapping[str, Any], gap: str, width: int) -> list[str]:
 
-    when = "every position" if part["every_position"] else position_words(part["position"], findings["cycle"], None)
+    when = held_words(part, findings["cycle"], None)
     uncertain = f", give or take {both(part['uncertainty'])}" if part["uncertainty"] else ""
     indent = " " * 12
     return [

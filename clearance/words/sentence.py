@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from clearance.mockup.words import position_text
+from clearance.mockup.words import held_text, position_text
 from clearance.units import both
 
 Findings = Mapping[str, Any]
@@ -109,7 +109,13 @@ def _and(names: list[str]) -> str:
 
 def when_words(part: Findings, cycle: Findings) -> str:
     """When a part is as close as it comes: at its position, or at every one where its gap never changes."""
-    return "at every position" if part["every_position"] else f"at {position_words(part['position'], cycle)}"
+    return f"at {held_words(part, cycle)}"
+
+
+def held_words(part: Findings, cycle: Findings, length: Callable[[float], str] | None = both) -> str:
+    """The position at which a part is as close as it comes, or that it is so at others, or at every one."""
+    position = position_words(part["position"], cycle, length)
+    return held_text(position, every=part["every_position"], others=part["other_positions"])
 
 
 def position_words(position: Findings, cycle: Findings, length: Callable[[float], str] | None = both) -> str:

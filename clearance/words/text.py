@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from clearance.gap.found import Gap
-from clearance.gap.rest import at_rest
+from clearance.gap.found import AT_OTHERS, Gap
+from clearance.gap.rest import at_rest, held_everywhere
 from clearance.mockup.car import Car
 from clearance.mockup.mockup import MockUp
-from clearance.mockup.paths import stands_still
-from clearance.mockup.words import words_of
+from clearance.mockup.words import held_text, words_of
 from clearance.units import both
 from clearance.words.sentence import bracket_words
 
@@ -71,9 +70,8 @@ def by_corner(warnings: Mapping[str, Sequence[str]]) -> list[tuple[list[str], st
 
 def position_words(mockup: MockUp, gap: Gap) -> str:
     """Where in the cycle the gap is least, as the real car steers; "every position" where it never changes."""
-    if stands_still(mockup, mockup.part(gap.part)):
-        return "every position"
-    return words_of(gap.position, mockup.suspension.cycle, right_hand=mockup.right_hand)
+    position = words_of(gap.position, mockup.suspension.cycle, right_hand=mockup.right_hand)
+    return held_text(position, every=held_everywhere(mockup, gap), others=gap.held == AT_OTHERS)
 
 
 def place_words(mockup: MockUp, gap: Gap) -> str:

@@ -18,6 +18,7 @@ from clearance_cli import stop
 from clearance_cli.fault import ON_A_PAGE, fault_said
 from clearance_cli.out import note
 from clearance_cli.page.gate import MOST_BODY, Gate, Keys, TooLarge, new_key
+from clearance_cli.page.heap import few_arenas
 from clearance_cli.page.house import House
 from clearance_cli.page.loading import by_one_thread
 from clearance_cli.page.sitting import Superseded
@@ -279,6 +280,7 @@ class _Server(uvicorn.Server):
 
 def run(house: House, place: Place, *, phone: Place | None = None, browser: bool) -> NoReturn:
     """Serve until somebody ends it, and end the program; with `phone`, a place on the local network too."""
+    few_arenas()
     by_one_thread()
     places = [place] if phone is None else [place, phone]
     hosts = (place.host, place.host.replace(LOOPBACK, "localhost"), *(one.host for one in places[1:]))

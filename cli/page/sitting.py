@@ -24,6 +24,7 @@ from typing import Any
 from clearance_cli.fault import ON_A_PAGE, fault_said
 from clearance_cli.out import note
 from clearance_cli.page.folder import Folder, sum_of
+from clearance_cli.page.heap import idle_given_back
 
 import clearance
 
@@ -364,6 +365,7 @@ class Hand:
                 owed = not await loop.run_in_executor(self.pool, self._safely, self._looks)
                 if not owed:
                     self._mark()
+                    await loop.run_in_executor(self.pool, idle_given_back)
             else:
                 self.awake.clear()
                 await self.awake.wait()

@@ -7,6 +7,7 @@ import errno
 import io
 import json
 import os
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -25,31 +26,40 @@ def said(words, capsys):
     return code, printed.out, printed.err
 
 
+@cache
+def told(*words):
+    """The same of a command that writes no file, run once for all that is asked of it."""
+    out, err = io.StringIO(), io.StringIO()
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        code = run([str(w) for w in words])
+    return code, out.getvalue(), err.getvalue()
+
+
 @pytest.mark.parametrize(
     ("file", "code", "first"), [(CLEAR, 0, "It clears"), (TIGHT, 1, "It is tight"), (HIT, 1, "It hits")]
 )
-def test_the_three_answers(file, code, first, capsys):
-    got, out, _ = said(["check", file], capsys)
+def test_the_three_answers(file, code, first):
+    got, out, _ = told("check", file)
     assert got == code
     assert out.strip().splitlines()[-1].startswith(first)
 
 
-def test_every_part_is_told_with_gap_requirement_position_and_place(capsys):
-    _, out, _ = said(["check", HIT], capsys)
+def test_every_part_is_told_with_gap_requirement_position_and_place():
+    _, out, _ = told("check", HIT)
     for word in ("well inner wall", "splash plate", "sway bar", "mm (", "o'clock", "deg left", "behind the axle"):
         assert word in out
 
 
-def test_a_part_on_the_knuckle_is_as_close_at_every_position(capsys):
-    _, out, _ = said(["check", HIT], capsys)
+def test_a_part_on_the_knuckle_is_as_close_at_every_position():
+    _, out, _ = told("check", HIT)
     row = next(line for line in out.splitlines() if " caliper " in line)
     assert row.endswith("  every position")
     assert out.count("every position") == 1
 
 
-def test_who_says_what_must_be_kept_stands_under_the_gaps(capsys):
+def test_who_says_what_must_be_kept_stands_under_the_gaps():
     """It decides the verdict: given in the file, or common practice by the kind of part."""
-    _, out, _ = said(["check", CLEAR], capsys)
+    _, out, _ = told("check", CLEAR)
     line = next(line for line in out.splitlines() if line.startswith("  Must keep: "))
     assert "given in the corner file for tailpipe;" in line
     assert "common practice for the others" in line
@@ -109,8 +119,8 @@ def test_a_box_that_touches_as_the_car_stands_says_how_to_tell(tmp_path, capsys)
     assert "Either this tire and wheel really touch there, or one of its numbers has slipped" in out
 
 
-def test_worst_comes_first(capsys):
-    _, out, _ = said(["check", HIT], capsys)
+def test_worst_comes_first():
+    _, out, _ = told("check", HIT)
     order = [
         line.split()[0]
         for line in out.splitlines()
@@ -131,7 +141,7 @@ def test_json_prints_only_json_and_follows_its_schema(capsys):
 
 def test_the_holes_of_a_scan_stand_in_the_findings(capsys):
     """As `clearance scan` counts them in the same file."""
-    _, out, _ = said(["check", TIGHT, "--json"], capsys)
+    _, out, _ = told("check", TIGHT, "--json")
     (notes,) = [" ".join(part["notes"]) for part in json.loads(out)["parts"] if part["kind"] == "mesh"]
     _, out, _ = said(["scan", CORNERS / "scanned-well.ply", "--json", "--unit", "mm"], capsys)
     holes = json.loads(out)["holes"]

@@ -95,6 +95,8 @@ def test_a_required_gap_that_the_file_does_not_say_can_be_said_and_taken_back(pi
     dial = pickup.dial(("part", "inner wall", "required"))
     assert (dial.text, dial.value) == ("25 mm", 25.0)
     assert "common practice" in dial.told
+    # called as its column in every answer is, whether the file says it or not
+    assert {one.name for one in pickup.dials if one.path[-1] == "required"} == {"must keep"}
     after = turned(pickup, dial.path, "30 mm")
     part = after.mockup.part("inner wall")
     assert (part.required_mm, part.required_from) == (30.0, "corner file")

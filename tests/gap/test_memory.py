@@ -101,3 +101,15 @@ def test_where_an_upper_end_leaves_room_a_closer_look_at_what_is_kept_tells(
     one = with_part(pickup, replace(pickup.part("lip"), required_mm=required["lip"] + 0.05))
     over_cycle(one, parts=["lip"], memory=memory)
     assert anew == ["lip"]
+
+
+def test_no_more_boxes_are_kept_than_it_may_have_and_the_brackets_stay(pickup: MockUp) -> None:
+    """The pickup's parts leave some 5,000 boxes; of a memory for 1,500 the parts that were asked last are in it."""
+    whole, small = Memory(), Memory(most_boxes=1500)
+    free = over_cycle(pickup, memory=whole)
+    held = over_cycle(pickup, memory=small)
+    assert whole.boxes > 3000
+    assert 0 < small.boxes <= 1500
+    assert [(gap.at_least_mm, gap.at_most_mm) for gap in held] == [(gap.at_least_mm, gap.at_most_mm) for gap in free]
+    assert small.knows(pickup, pickup.parts[-1])
+    assert not small.knows(pickup, pickup.parts[0])
