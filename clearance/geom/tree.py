@@ -66,7 +66,7 @@ class Tree:
 
     def children(self, nodes: Ints) -> tuple[Ints, Ints]:
         """Children of nodes that are no leaves, and for each the row of `nodes` that it belongs to."""
-        unseen = np.unique(nodes[self._first[nodes] < 0])
+        unseen = _distinct(nodes[self._first[nodes] < 0])
         self._open_handfuls(unseen[self._by_handfuls[unseen]])
         if len(unseen):
             self._divide(unseen)
@@ -174,6 +174,13 @@ class Tree:
         # only what lies right below everything is in handfuls: they are opened before they are divided again
         like = np.full(len(self.middle) - len(self._by_handfuls), self._by_handfuls[nodes[0]])
         self._by_handfuls = np.concatenate([self._by_handfuls, like])
+
+
+def _distinct(nodes: Ints) -> Ints:
+    """Each once, in order. Numpy's own imports its masked arrays, which takes longer than most searches' trees."""
+    ordered = np.sort(nodes)
+    each: Ints = ordered[np.append(np.ones(len(ordered[:1]), dtype=bool), ordered[1:] != ordered[:-1])]
+    return each
 
 
 def _runs(first: Ints, count: Ints) -> tuple[Ints, Ints]:
