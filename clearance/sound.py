@@ -80,7 +80,7 @@ def _refuse_numbers(value: object, what: str, error: type[InputError], key: str)
 
     if not np.isfinite(value).all():  # type: ignore[call-overload]
         raise error(f"{what}: some of its numbers are no numbers (nan) or without end (inf).", key=key)
-    if np.abs(value).max() > FURTHEST:  # type: ignore[call-overload]
+    if np.max(value) > FURTHEST or np.min(value) < -FURTHEST:  # type: ignore[call-overload]
         raise error(f"{what}: some of its numbers are too large to be millimetres of a car.", key=key)
 
 

@@ -17,7 +17,6 @@ from pydantic_core import PydanticCustomError
 from clearance.description import values
 from clearance.description.refusal import Refusal
 from clearance.suspension.kinds import KINDS, Kind
-from clearance.suspension.live_axle import ONE_UPPER
 
 _UPPER = ("upper_axle", "upper_body", "upper_body_2")
 _TRACK_ROD = ("track_rod_here", "track_rod_there")
@@ -68,6 +67,8 @@ def _suspension(table: Mapping[str, Any], kind: Kind) -> dict[str, Any]:
 
 
 def _of_the_axle(table: Mapping[str, Any], kind: Kind) -> list[str]:
+    from clearance.suspension.live_axle import ONE_UPPER
+
     names = [key.name for key in kind.keys if key.one_to_axle]
     if kind.name in ONE_UPPER and table.get("upper_links") != "two":
         names += _UPPER

@@ -281,7 +281,7 @@ def _work(key: str) -> Any:
     usual = _COST.of(key)
     undone = "can" if usual.reversible else "cannot"
     text = f"{{ hours, money, reversible }}; {usual.hours:g} h where not given, {undone} be put back"
-    return Field(WorkTable.model_validate({}), description=f"{text} (common practice)")
+    return Field(WorkTable.model_construct(), description=f"{text} (common practice)")
 
 
 class CostTable(Table):
@@ -573,16 +573,16 @@ class AgreedTables(Table):
     load_states: Annotated[Heights, ends.BODY_HEIGHT] = Field(
         {}, description="names, each with how far the body sits above (+) or below (-) the ride height measured"
     )
-    limits: LimitsTable = Field(LimitsTable.model_validate({}), description="the most that each change may be")
-    sold: SoldTable = Field(SoldTable.model_validate({}), description="the steps in which things can be bought or set")
+    limits: LimitsTable = Field(LimitsTable.model_construct(), description="the most that each change may be")
+    sold: SoldTable = Field(SoldTable.model_construct(), description="the steps in which things can be bought or set")
     uncertainty: UncertaintyTable = Field(
-        UncertaintyTable.model_validate({}), description="plus or minus of each measurement"
+        UncertaintyTable.model_construct(), description="plus or minus of each measurement"
     )
-    cost: CostTable = Field(CostTable.model_validate({}), description="what each change takes in the shop")
+    cost: CostTable = Field(CostTable.model_construct(), description="what each change takes in the shop")
     now: NowTable | None = Field(None, description="the tire and wheel on the car today")
     spare: SpareTable | None = Field(None, description="the tire and wheel that is carried")
-    load: LoadTable = Field(LoadTable.model_validate({}), description="what the tire must carry")
-    order: OrderTable = Field(OrderTable.model_validate({}), description="what the wheel maker is told")
+    load: LoadTable = Field(LoadTable.model_construct(), description="what the tire must carry")
+    order: OrderTable = Field(OrderTable.model_construct(), description="what the wheel maker is told")
     spare_well: SpareWellTable | None = Field(None, description="the well that the spare lies in")
     duals: DualsTable | None = Field(None, description="two tires side by side")
     chains: ChainsTable | None = Field(None, description="room for chains")

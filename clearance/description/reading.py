@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Mapping
 from typing import Any, TypeVar
 
@@ -15,11 +16,16 @@ from clearance.description.refusal import Refusal, as_written, nearest, without_
 
 Model = TypeVar("Model", bound=BaseModel)
 
+_BUILDING = threading.RLock()
+"""A model that is built when first asked for is no model yet to another thread."""
+
 
 def read(model: type[Model], table: object, path: Path) -> Model:
     """The table that stands at `path`, as its model. Raises Refusal for the first thing that is wrong with it."""
     if not isinstance(table, Mapping):
         raise Refusal(path, f"{as_written(table)} is not a table. Write {_example(model)}.")
+    with _BUILDING:
+        model.model_rebuild()
     try:
         return model.model_validate(dict(table))
     except Refusal as wrong:

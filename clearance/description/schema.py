@@ -58,9 +58,12 @@ def one_of(*words: str) -> BeforeValidator:
 
 
 class Table(BaseModel):
-    """One table of the file: unknown keys are refused."""
+    """One table of the file: unknown keys are refused.
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    What reads a table is built when the first of its kind is read: a file has a few of them.
+    """
+
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 # ---- tire and wheel
@@ -233,4 +236,4 @@ class TravelTable(Table):
     articulation: Annotated[Distance, ends.ARTICULATION] | None = Field(
         None, description="the most that the two wheels can differ in bump"
     )
-    shift: ShiftTable = Field(ShiftTable.model_validate({}), description="play and flex, added to every position")
+    shift: ShiftTable = Field(ShiftTable.model_construct(), description="play and flex, added to every position")

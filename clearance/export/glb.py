@@ -36,6 +36,7 @@ from clearance.plain import json_text
 from clearance.pose import Array, Pose, car_steer_deg
 from clearance.steady import steady
 from clearance.suspension.position import BODY, HUB, Cycle, Position
+from clearance.well.blocks import in_blocks
 from clearance.well.part import Part
 from clearance.zones.zone import Zone
 
@@ -211,8 +212,7 @@ def _drawn(mockup: MockUp, part: Part, edge_mm: float) -> tuple[Array, np.ndarra
     part = near_the_wheel(mockup, part)
     vertices, faces, gap = over_vertices(mockup, part, edge_mm=None if part.kind == "mesh" else edge_mm)
     share = shares_of(part, vertices)
-    a, b, c = (vertices[faces[:, i]] for i in range(3))
-    flat = np.linalg.norm(np.cross(b - a, c - a), axis=1) < 1e-9
+    flat = np.linalg.norm(_squares(vertices, faces), axis=1) < 1e-9
     if not flat.any() or part.skin_mm <= 0:
         return vertices, faces[~flat], gap, share
     ends = np.sort(faces[flat], axis=1)
@@ -256,8 +256,17 @@ def _tubes(start: Array, end: Array, radius_mm: float) -> tuple[Array, np.ndarra
     return vertices, faces, owner
 
 
+def _squares(vertices: Array, faces: np.ndarray) -> Array:
+    """(n, 3): square to each face, twice its area long."""
+    across = np.empty((len(faces), 3))
+    for some in in_blocks(len(faces)):
+        a, b, c = (vertices[faces[some, corner]] for corner in range(3))
+        across[some] = np.cross(b - a, c - a)
+    return across
+
+
 def _normals(vertices: Array, faces: np.ndarray) -> Array:
-    across = np.cross(vertices[faces[:, 1]] - vertices[faces[:, 0]], vertices[faces[:, 2]] - vertices[faces[:, 0]])
+    across = _squares(vertices, faces)
     normal = np.zeros_like(vertices)
     for corner in range(3):
         np.add.at(normal, faces[:, corner], across)

@@ -10,6 +10,7 @@ kept.
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable
 from typing import Any
 
@@ -63,6 +64,8 @@ def coloured_scans(mockup: MockUp, progress: Callable[[int, int, str], None] | N
         )
         files[f"{name}.ply"] = ply(vertices, faces, colours, gap_mm=gap, comment=comment)
         files[f"{name}.glb"] = _glb(vertices, faces, colours, part.name)
+        # a shape of trimesh is a ring of objects: a large one is given back now, not when Python next looks for rings
+        gc.collect()
     return files
 
 

@@ -11,10 +11,12 @@ from dataclasses import replace
 import numpy as np
 
 from clearance.geom.field import least_over_path
+from clearance.geom.places import each_once
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import seen_by
 from clearance.pose import Array
 from clearance.steady import steady
+from clearance.well.blocks import in_blocks
 from clearance.well.part import Part
 
 _MEASURED_MM = 1.0
@@ -43,8 +45,7 @@ def over_vertices(
         triangles, share = _cut(triangles, share, edge_mm)
     corners = triangles.reshape(-1, 3)
     tags = corners if share is None else np.column_stack([corners, share.reshape(-1)])
-    # adding zero makes -0.0 and 0.0 one place
-    _, first, inverse = np.unique(tags + 0.0, axis=0, return_index=True, return_inverse=True)
+    first, inverse = each_once(tags)
     vertices = corners[first]
     seen = seen_by(mockup, part)
     least = least_over_path(
@@ -69,14 +70,16 @@ def _near_alone(mockup: MockUp, part: Part, edge_mm: float, nearer_than_mm: floa
         triangles, _ = _cut(part.triangles_mm, None, coarse_mm)
         part = replace(part, triangles_mm=triangles)
         vertices, faces, gap = over_vertices(mockup, part)
-        corners = vertices[faces]
-        sides = np.linalg.norm(np.roll(corners, -1, axis=1) - corners, axis=2)
-        # from a corner, the furthest place of a triangle is one of the two others
-        least = (gap[faces] - np.maximum(sides, np.roll(sides, 1, axis=1))).max(axis=1)
+        least = np.empty(len(faces))
+        for some in in_blocks(len(faces)):
+            corners = vertices[faces[some]]
+            sides = np.linalg.norm(np.roll(corners, -1, axis=1) - corners, axis=2)
+            # from a corner, the furthest place of a triangle is one of the two others
+            least[some] = (gap[faces[some]] - np.maximum(sides, np.roll(sides, 1, axis=1))).max(axis=1)
         kept = least < nearer_than_mm + _MEASURED_MM
         if not kept.any():
             kept[np.argmin(least)] = True
-        part = replace(part, triangles_mm=corners[kept])
+        part = replace(part, triangles_mm=vertices[faces[kept]])
     return part
 
 

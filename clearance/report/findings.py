@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from clearance.defaults import TOLERANCE_MM
 from clearance.gap.found import AT_EVERY, AT_OTHERS, CLEARS, HITS, TIGHT, UNDECIDED, Gap, Hidden
@@ -27,7 +27,9 @@ from clearance.tire.tire import Tire
 from clearance.well.part import Part
 from clearance.wheel.wheel import Wheel
 from clearance.words.why import why_wide
-from clearance.zones.zone import Zone
+
+if TYPE_CHECKING:
+    from clearance.zones.zone import Zone
 
 FORMAT = "clearance-findings/1"
 """Changes when a reader of the old layout would misread the new one."""

@@ -13,6 +13,7 @@ over no play, all of it toward the part and the worst that was found, and over t
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
@@ -25,6 +26,7 @@ from clearance.gap.map import over_vertices
 from clearance.gap.rest import at_rest
 from clearance.gap.trees import tree_of
 from clearance.geom.bracket import least_at_settings
+from clearance.geom.places import each_once
 from clearance.mockup.paths import far_move, seen_by, shares_of
 from clearance.mockup.words import position_text, steer_text
 from clearance.pose import Array, car_steer_deg
@@ -233,19 +235,39 @@ def thinned(triangles_mm: Array, most: int) -> tuple[Array, float]:
 
     For looking at only: a point that is kept is where it was, and what lies between is cut short.
     """
-    corners = triangles_mm.reshape(-1, 3)
+    spots, sides = _in_file_order(triangles_mm.reshape(-1, 3))
     cell_mm = 2.0
     while True:
-        _, first, inverse = np.unique(
-            np.floor(corners / cell_mm).astype(np.int64), axis=0, return_index=True, return_inverse=True
-        )
-        faces = np.sort(inverse.reshape(-1, 3), axis=1)
+        first, cube = each_once(_cubes(spots, cell_mm))
+        faces = np.sort(cube.astype(np.int32)[sides].reshape(-1, 3), axis=1)
         faces = faces[(faces[:, 0] != faces[:, 1]) & (faces[:, 1] != faces[:, 2])]
-        faces = np.unique(faces, axis=0)
+        faces = faces[each_once(faces.astype(np.int64))[0]]
         if len(faces) <= most:
-            kept: Array = corners[first][faces]
+            kept: Array = spots[first][faces]
             return kept, cell_mm
         cell_mm *= 1.4142
+
+
+def _in_file_order(corners: Array) -> tuple[Array, np.ndarray]:
+    """Each different point of corners (n, 3) as it comes first, and which of them every corner is."""
+    first, place = each_once(corners)
+    order = np.argsort(first)
+    rank = np.empty(len(order), dtype=np.int32)
+    rank[order] = np.arange(len(order), dtype=np.int32)
+    return corners[first[order]], rank[place]
+
+
+def _cubes(corners: Array, cell_mm: float) -> np.ndarray:
+    """(n, 1): which cube each point (n, 3) is in, as a number in their order; (n, 3) where they are too many."""
+    low = np.floor(corners.min(axis=0) / cell_mm)
+    counts = [int(count) for count in np.floor(corners.max(axis=0) / cell_mm) - low + 1]
+    if math.prod(counts) >= 2**62:
+        return np.floor(corners / cell_mm).astype(np.int64)
+    cubes = np.zeros((len(corners), 1), dtype=np.int64)
+    for column, count in enumerate(counts):
+        cubes *= count
+        cubes[:, 0] += (np.floor(corners[:, column] / cell_mm) - low[column]).astype(np.int64)
+    return cubes
 
 
 def _bar(mockup: MockUp, part: Part) -> tuple[Array, Any, Array, str]:

@@ -36,7 +36,7 @@ from clearance.geom.profile import Line, Point
 from clearance.geom.revolve import Solid
 from clearance.mockup.paths import posed
 from clearance.pose import Array, Pose, rightward
-from clearance.report.tubes import seen_triangles
+from clearance.report.tubes import seen_in_blocks
 from clearance.steady import steady
 from clearance.suspension.position import HUB, Suspension
 from clearance.units import both
@@ -106,14 +106,17 @@ def _outline(solid: Solid) -> tuple[Point, ...]:
 
 def cut_segments(suspension: Suspension, gap: Gap, part: Part, pose: Pose) -> list[tuple[Point, Point]]:
     """Where the part's surface crosses the plane, as segments in (along the axis, away from it)."""
-    triangles = pose.back(seen_triangles(part, suspension, gap.position.row()))
     place = pose.back(np.asarray(gap.on_tire_mm, dtype=float))
     radius = math.hypot(place[0], place[2]) or 1.0
     away = np.array([place[0] / radius, 0.0, place[2] / radius])
     normal = np.array([away[2], 0.0, -away[0]])
     # of a scan's many triangles few come near the plane at all
-    sides = triangles @ normal
-    near = triangles[(sides.min(axis=1) <= _NEAR_MM) & (sides.max(axis=1) >= -_NEAR_MM)]
+    pieces = []
+    for seen in seen_in_blocks(part, suspension, gap.position.row()):
+        triangles = pose.back(seen)
+        sides = triangles @ normal
+        pieces.append(triangles[(sides.min(axis=1) <= _NEAR_MM) & (sides.max(axis=1) >= -_NEAR_MM)])
+    near = np.concatenate(pieces)
     return [(a, b) for a, b in _crossings(near, near @ normal, away) if max(a[1], b[1]) > 0]
 
 

@@ -6,11 +6,14 @@ sides.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from clearance.mockup.paths import far_move, posed, shares_of
 from clearance.pose import Array
 from clearance.suspension.position import Suspension
+from clearance.well.blocks import in_blocks
 from clearance.well.part import Part
 
 SIDES = 8
@@ -24,6 +27,16 @@ def seen_triangles(part: Part, suspension: Suspension, position: Array) -> Array
     if part.skin_mm <= 0 or not is_line(corners):
         return moved
     return tube(moved[:, 0], moved[:, 1], part.skin_mm)
+
+
+def seen_in_blocks(part: Part, suspension: Suspension, position: Array) -> Iterator[Array]:
+    """The same a block at a time."""
+    if part.skin_mm > 0 and is_line(part.triangles_mm):
+        yield seen_triangles(part, suspension, position)
+        return
+    for some in in_blocks(len(part.triangles_mm)):
+        corners = part.triangles_mm[some]
+        yield carried(corners.reshape(-1, 3), part, suspension, position).reshape(corners.shape)
 
 
 def carried(points_mm: Array, part: Part, suspension: Suspension, position: Array) -> Array:

@@ -15,12 +15,13 @@ from straight down, positive ahead.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 import numpy.typing as npt
 
 from clearance.pose import Array, read_only
+from clearance.well.blocks import in_blocks
 from clearance.well.part import Hole
 from clearance.well.scan_holes import MOST_OUT_MM
 
@@ -44,7 +45,10 @@ _MOST_SAMPLES = 4_000_000
 
 def bays_of(triangles_mm: Array, holes: Sequence[Hole]) -> tuple[Hole, ...]:
     """The bays of a scan in corner axes (n, 3, 3) that none of its holes already stands for."""
-    sides = np.linalg.norm(np.roll(triangles_mm, -1, axis=1) - triangles_mm, axis=2).max(axis=1)
+    sides = np.empty(len(triangles_mm))
+    for some in in_blocks(len(triangles_mm)):
+        own = triangles_mm[some]
+        sides[some] = np.linalg.norm(np.roll(own, -1, axis=1) - own, axis=2).max(axis=1)
     cell = float(np.clip(_CELL_EDGES * np.median(sides), _CELL_MM, _LARGEST_CELL_MM))
     sky = _Sky(_samples(triangles_mm, sides, cell), cell)
     missing = sky.missing()
@@ -63,35 +67,41 @@ def _stands_for(hole: Hole, bay: Hole) -> bool:
     return bool(np.all(hole.middle_mm >= low - room) and np.all(hole.middle_mm <= high + room))
 
 
-def _samples(triangles_mm: Array, sides: Array, cell: float) -> Array:
+def _samples(triangles_mm: Array, sides: Array, cell: float) -> Iterator[Array]:
     """Points (m, 3) of the surface, no triangle's further apart than half a cell where that can be afforded."""
-    points = [triangles_mm.reshape(-1, 3), triangles_mm.mean(axis=1)]
+    for some in in_blocks(len(triangles_mm)):
+        yield triangles_mm[some].reshape(-1, 3)
+        yield triangles_mm[some].mean(axis=1)
     large = triangles_mm[sides > cell]
     count = min(int(np.ceil(2 * sides.max() / cell)), int(np.sqrt(2 * _MOST_SAMPLES / max(len(large), 1))))
     if len(large) and count > 1:
         i, j = np.meshgrid(np.arange(count + 1), np.arange(count + 1), indexing="ij")
         inside = i + j <= count
         weights = np.stack([i[inside], j[inside], count - i[inside] - j[inside]], axis=1) / count
-        points.append(np.einsum("mk,nkj->nmj", weights, large).reshape(-1, 3))
-    return np.concatenate(points)
+        yield np.einsum("mk,nkj->nmj", weights, large).reshape(-1, 3)
 
 
 class _Sky:
     """What of a scan is seen from the axle, cell by cell: rows outboard, columns round the axle."""
 
-    def __init__(self, points: Array, cell: float) -> None:
+    def __init__(self, samples: Iterable[Array], cell: float) -> None:
         self.cell = cell
+        self.columns = int(np.ceil(2 * np.pi * _ABOUT_MM / cell))
+        self.rows = int(np.ceil((_OUTBOARD_MM - _INBOARD_MM) / cell))
+        self.radius = np.full((self.rows, self.columns), np.inf)
+        for points in samples:
+            self._see(points)
+        self.covered: Truth = np.isfinite(self.radius)
+
+    def _see(self, points: Array) -> None:
+        """Points (m, 3) put into the cells that they are seen in."""
         radius = np.hypot(points[:, 0], points[:, 2])
         near = (radius > _NEAR_MM) & (radius < _FAR_MM)
         near &= (points[:, 1] > _INBOARD_MM) & (points[:, 1] < _OUTBOARD_MM)
-        self.columns = int(np.ceil(2 * np.pi * _ABOUT_MM / cell))
-        self.rows = int(np.ceil((_OUTBOARD_MM - _INBOARD_MM) / cell))
         around = np.arctan2(points[near, 0], -points[near, 2]) % (2 * np.pi)
         column = np.minimum((around / (2 * np.pi) * self.columns).astype(int), self.columns - 1)
-        row = np.minimum(((points[near, 1] - _INBOARD_MM) / cell).astype(int), self.rows - 1)
-        self.radius = np.full((self.rows, self.columns), np.inf)
+        row = np.minimum(((points[near, 1] - _INBOARD_MM) / self.cell).astype(int), self.rows - 1)
         np.minimum.at(self.radius, (row, column), radius[near])
-        self.covered: Truth = np.isfinite(self.radius)
 
     def missing(self) -> Truth:
         """Cells that hold nothing, with the scan on both sides of them in a row that is a well's."""

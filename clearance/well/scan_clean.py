@@ -20,6 +20,7 @@ import numpy as np
 import numpy.typing as npt
 
 from clearance.pose import Array
+from clearance.well.blocks import in_blocks
 from clearance.well.scan_read import Faces, RawMesh
 
 Mask = npt.NDArray[np.bool_]
@@ -98,10 +99,12 @@ def same_places(points: Array) -> tuple[Labels, Labels]:
 
 def without_area(vertices: Array, faces: Faces) -> Mask:
     """Which triangles have no area: two corners in one place, or all three on one line."""
-    a, b, c = (vertices[faces[:, k]] for k in range(3))
-    sides = np.stack([((b - a) ** 2).sum(1), ((c - b) ** 2).sum(1), ((a - c) ** 2).sum(1)])
-    area = (np.cross(b - a, c - a) ** 2).sum(axis=1)
-    flat: Mask = area <= (FLAT * sides.max(axis=0)) ** 2
+    flat = np.zeros(len(faces), dtype=bool)
+    for some in in_blocks(len(faces)):
+        a, b, c = (vertices[faces[some, k]] for k in range(3))
+        sides = np.stack([((b - a) ** 2).sum(1), ((c - b) ** 2).sum(1), ((a - c) ** 2).sum(1)])
+        area = (np.cross(b - a, c - a) ** 2).sum(axis=1)
+        flat[some] = area <= (FLAT * sides.max(axis=0)) ** 2
     return flat
 
 
@@ -166,7 +169,7 @@ def rims(vertices: Array, faces: Faces, piece_of: Labels) -> Rims:
     if not len(faces):
         return Rims()
     alone, shared = _open_edges(vertices, faces)
-    found = rims_of(vertices, faces, piece_of)
+    found = _rims_along(alone, vertices, faces, piece_of)
     holes = [rim.length for rim in found if not rim.outside]
     return Rims(
         open_edges=len(alone),
@@ -182,14 +185,17 @@ def rims_of(vertices: Array, faces: Faces, piece_of: Labels) -> list[Rim]:
     """Every rim of a surface whose triangles (n,) belong to these pieces; those with the most edges first."""
     if not len(faces):
         return []
-    alone, _ = _open_edges(vertices, faces)
+    return _rims_along(_open_edges(vertices, faces)[0], vertices, faces, piece_of)
+
+
+def _rims_along(alone: Labels, vertices: Array, faces: Faces, piece_of: Labels) -> list[Rim]:
     if not len(alone):
         return []
-    ends = _edges(faces)[alone]
+    ends = _edges(faces, alone)
     count, label = chains(ends, len(vertices))
     length = np.bincount(label, np.sqrt(((vertices[ends[:, 0]] - vertices[ends[:, 1]]) ** 2).sum(axis=1)), count)
     piece = np.zeros(count, dtype=np.int64)
-    piece[label] = np.tile(piece_of, 3)[alone]
+    piece[label] = piece_of[alone % len(faces)]
     longest_of = np.zeros(piece_of.max() + 1)
     np.maximum.at(longest_of, piece, length)
     order = np.argsort(label, kind="stable")
@@ -208,17 +214,23 @@ def rims_of(vertices: Array, faces: Faces, piece_of: Labels) -> list[Rim]:
     ]
 
 
-def _edges(faces: Faces) -> Faces:
-    """(3 n, 2): all first sides, all second, all third, each from its lower to its higher vertex."""
-    return np.sort(np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]), axis=1)
+def _edges(faces: Faces, which: Labels) -> Faces:
+    """(m, 2): some of the first sides, then all second, then all third, each from its lower to its higher vertex."""
+    side, face = np.divmod(which, len(faces))
+    return np.sort(np.stack([faces[face, side], faces[face, (side + 1) % 3]], axis=1), axis=1)
 
 
 def _open_edges(vertices: Array, faces: Faces) -> tuple[Labels, int]:
     """Which of `_edges` have a triangle on one side only, and how many edges have more than two."""
-    ends = _edges(faces)
-    key = ends[:, 0] * np.int64(len(vertices)) + ends[:, 1]
+    key = np.empty(3 * len(faces), dtype=np.int64)
+    for side, own in enumerate(key.reshape(3, -1)):
+        one, other = faces[:, side], faces[:, (side + 1) % 3]
+        np.multiply(np.minimum(one, other), len(vertices), out=own)
+        own += np.maximum(one, other)
     order = np.argsort(key, kind="stable")
-    _, start, times = np.unique(key[order], return_index=True, return_counts=True)
+    key = key[order]
+    start = np.flatnonzero(np.append(True, key[1:] != key[:-1]))
+    times = np.diff(start, append=len(key))
     return order[start[times == 1]], int((times > 2).sum())
 
 

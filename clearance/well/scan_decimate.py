@@ -15,12 +15,15 @@ and each part is asked again. Stopping early, at the work limit, leaves a bound 
 from __future__ import annotations
 
 import itertools
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from clearance.errors import MeshError
 from clearance.pose import Array
-from clearance.well.scan_read import Faces
+
+if TYPE_CHECKING:
+    from clearance.well.scan_read import Faces
 
 ASKED = (2, 4, 4, 8, 16, 32, 64)
 """How many near spots a piece is held against, turn by turn. Most settle with two; where small triangles lie beside

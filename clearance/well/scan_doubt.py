@@ -13,14 +13,18 @@ first: a map of where the tire "rubs" on a well that was placed wrong is worse t
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from clearance.pose import Array
 from clearance.units import both
+from clearance.well.blocks import in_blocks
 from clearance.well.part import Part
-from clearance.well.scan_clean import Mask
 from clearance.well.scan_decimate import quartered
+
+if TYPE_CHECKING:
+    from clearance.well.scan_clean import Mask
 
 ARCH_SPAN_MM = (500.0, 1200.0)
 OFF_MIDDLE_MM = 35.0
@@ -143,14 +147,18 @@ def near_metal(triangles_mm: Array, tire_radius_mm: float) -> Near:
     A point of a cloud counts as a square of a hundredth of the radius.
     """
     reach, pitch = 1.5 * tire_radius_mm, 0.15 * tire_radius_mm
-    pieces, spots, areas = _within(triangles_mm, reach), [], []
+    pieces, spots, areas = triangles_mm, [np.empty((0, 3))], [np.empty(0)]
     for _ in range(12):
-        sides = np.sqrt(((pieces - np.roll(pieces, 1, axis=1)) ** 2).sum(axis=2)).max(axis=1, initial=0.0)
-        fine = sides <= pitch
-        spots.append(pieces[fine].mean(axis=1))
-        area = np.cross(pieces[fine, 1] - pieces[fine, 0], pieces[fine, 2] - pieces[fine, 0])
-        areas.append(np.maximum(np.sqrt((area**2).sum(axis=1)) / 2.0, (0.01 * tire_radius_mm) ** 2))
-        pieces = _within(quartered(pieces[~fine]), reach)
+        large = [np.empty((0, 3, 3))]
+        for some in in_blocks(len(pieces)):
+            own = _within(pieces[some], reach)
+            sides = np.sqrt(((own - np.roll(own, 1, axis=1)) ** 2).sum(axis=2)).max(axis=1, initial=0.0)
+            fine = sides <= pitch
+            spots.append(own[fine].mean(axis=1))
+            area = np.cross(own[fine, 1] - own[fine, 0], own[fine, 2] - own[fine, 0])
+            areas.append(np.maximum(np.sqrt((area**2).sum(axis=1)) / 2.0, (0.01 * tire_radius_mm) ** 2))
+            large.append(own[~fine])
+        pieces = quartered(np.concatenate(large))
         if not len(pieces):
             break
     points, area_mm2 = np.concatenate(spots), np.concatenate(areas)

@@ -38,9 +38,12 @@ def build(
     for key in described.keys:
         if key.required and key.name not in given:
             raise SuspensionError(f'suspension "{kind}" needs "{key.name}": {key.help}.')
-    racks = tuple(name for name, other in KINDS.items() if other.rack)
-    steer, cycle = steered(described, steering, cycle, measured="steer_rows" in given, racks=racks)
+    steer, cycle = steered(described, steering, cycle, measured="steer_rows" in given, racks=_racks)
     return described.build(given, cycle, replace(steer, title=title))
+
+
+def _racks() -> tuple[str, ...]:
+    return tuple(name for name, kind in KINDS.items() if kind.rack)
 
 
 def _known(kind: str) -> Kind:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -56,15 +56,21 @@ AXIS_KEYS: tuple[Key, ...] = (
 """Keys of [steering] axis."""
 
 MOST_LOCK_DEG = ends.LOCK.most
+Words = Callable[[], tuple[str, ...]]
 
 
 def steered(
-    kind: Kind, steering: Mapping[str, Any] | None, cycle: Cycle, *, measured: bool, racks: tuple[str, ...]
+    kind: Kind,
+    steering: Mapping[str, Any] | None,
+    cycle: Cycle,
+    *,
+    measured: bool,
+    racks: Callable[[], tuple[str, ...]],
 ) -> tuple[Steer, Cycle]:
     """What [steering] says, and the cycle with its locks, deg.
 
-    `measured` is True where rows of the suspension say how the wheel steers; `racks` are the kinds that a rack goes
-    with. Raises SuspensionError for locks, a rack or an axis that this kind cannot have.
+    `measured` is True where rows of the suspension say how the wheel steers; `racks` tells the kinds that a rack
+    goes with. Raises SuspensionError for locks, a rack or an axis that this kind cannot have.
     """
     if steering is None:
         return Steer(), cycle
@@ -108,14 +114,14 @@ def _kingpin(kind: Kind, axis: Mapping[str, Any] | None, *, locked: bool, measur
     return kingpin_by_angles(axis["through"], axis["inclination"], axis["caster"])
 
 
-def _rack(kind: Kind, steering: Mapping[str, Any], racks: tuple[str, ...]) -> tuple[float, float] | None:
+def _rack(kind: Kind, steering: Mapping[str, Any], racks: Words) -> tuple[float, float] | None:
     left, right = steering.get("rack_left"), steering.get("rack_right")
     if left is None and right is None:
         return None
     if not kind.rack:
         raise SuspensionError(
             f'suspension "{kind.name}" has no rack. Write left and right lock angles; a rack goes with'
-            f" {', '.join(racks)}."
+            f" {', '.join(racks())}."
         )
     if steering.get("left") is not None or steering.get("right") is not None:
         raise SuspensionError(

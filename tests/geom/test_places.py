@@ -1,0 +1,35 @@
+"""Rows made one: as numpy's own unique of rows has them."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from clearance.geom import places
+from clearance.geom.places import each_once
+
+TABLES = {
+    "none": np.zeros((0, 3)),
+    "one": np.array([[1.0, 2.0, 3.0]]),
+    "lengths": np.random.default_rng(1).integers(-4, 5, (3000, 3)) * 0.3,
+    "with a share": np.random.default_rng(2).integers(-2, 3, (2000, 4)) * 0.1,
+    "numbers": np.random.default_rng(3).integers(0, 40, (2000, 2)),
+    "two zeros": np.array([[0.0, 1.0], [-0.0, 1.0], [-1.0, -0.0], [-1.0, 0.0]]),
+}
+
+
+@pytest.mark.parametrize("table", TABLES.values(), ids=list(TABLES))
+def test_they_are_numpys_rows_in_numpys_order(table):
+    _, first, which = np.unique(table + 0, axis=0, return_index=True, return_inverse=True)
+    found, each = each_once(table)
+    np.testing.assert_array_equal(found, first)
+    np.testing.assert_array_equal(each, which.reshape(-1))
+
+
+def test_rows_that_mix_to_one_number_are_told_apart(monkeypatch):
+    monkeypatch.setattr(places, "_mixed", lambda rows: np.zeros(len(rows), dtype=np.uint64))
+    table = TABLES["lengths"]
+    _, first, which = np.unique(table, axis=0, return_index=True, return_inverse=True)
+    found, each = each_once(table)
+    np.testing.assert_array_equal(found, first)
+    np.testing.assert_array_equal(each, which.reshape(-1))
