@@ -19,7 +19,7 @@ from itertools import product
 from typing import TYPE_CHECKING
 
 from clearance.answers.changed import with_axle_moved, with_offset
-from clearance.answers.checked import Progress, Spare, silent, spare_of
+from clearance.answers.checked import Progress, binding, gaps_of, silent, spare_mm, spare_of
 from clearance.answers.tires import on_width
 from clearance.answers.window import End, OnWidth, Stretch, Window
 from clearance.answers.window import window as window_of_one
@@ -183,24 +183,29 @@ def _shared(mounted: Mapping[str, MockUp], chosen: Mapping[str, Stretch]) -> Sha
     least, most = chosen[low].least, chosen[high].most
     if least.offset_mm > most.offset_mm:
         return None
-    if not all(_worst(mounted, end.offset_mm)[1].clears for end in (least, most)):
+    if not _all_clear(mounted, (least.offset_mm, most.offset_mm)):
         return None
     middle = (least.offset_mm + most.offset_mm) / 2
-    where, spare = _worst(mounted, middle)
+    where, left_mm = _worst(mounted, middle)
     return Shared(
         least=SharedEnd(corner=low, end=least),
         most=SharedEnd(corner=high, end=most),
         middle_offset_mm=middle,
         middle_backspace_mm=mounted[low].wheel.with_offset(middle).backspace_mm,
-        middle_spare_mm=spare.number,
+        middle_spare_mm=left_mm,
         middle_corner=where,
     )
 
 
-def _worst(mounted: Mapping[str, MockUp], offset_mm: float) -> tuple[str, Spare]:
-    """The corner with the least to spare with the wheel at this offset, and what it has."""
-    spares = {name: spare_of(with_offset(corner, offset_mm)) for name, corner in mounted.items()}
-    where = min(spares, key=lambda name: spares[name].low)
+def _all_clear(mounted: Mapping[str, MockUp], offsets_mm: Sequence[float]) -> bool:
+    """Does the wheel clear at every corner, at each of these offsets?"""
+    return all(spare_of(with_offset(corner, at)).clears for at in offsets_mm for corner in mounted.values())
+
+
+def _worst(mounted: Mapping[str, MockUp], offset_mm: float) -> tuple[str, float]:
+    """The corner with the least to spare with the wheel at this offset, and what it has: what a check says of it."""
+    spares = {name: spare_mm(binding(gaps_of(with_offset(corner, offset_mm)))) for name, corner in mounted.items()}
+    where = min(spares, key=lambda name: spares[name])
     return where, spares[where]
 
 
@@ -234,6 +239,6 @@ def _centred(mounted: Mapping[str, MockUp], sides: Mapping[str, OnWidth], to_lef
     least = max(ends[name][0] + outboard[name] for name in sides)
     most = min(ends[name][1] + outboard[name] for name in sides)
     moved = {name: with_axle_moved(corner, outboard_mm=outboard[name]) for name, corner in mounted.items()}
-    if least > most or not all(_worst(moved, offset)[1].clears for offset in (least, most)):
+    if least > most or not _all_clear(moved, (least, most)):
         return None
     return Centred(to_left_mm=to_left_mm, least_offset_mm=least, most_offset_mm=most)

@@ -256,3 +256,50 @@ def test_every_file_of_a_car_stands_in_one_folder_and_the_script_once(file, tmp_
     assert all(
         (tmp_path / "two" / name).read_bytes() == again[name] for name in again if name != ".clearance-files.json"
     )
+
+
+ROUND_LIP = """
+[corner.rear-left.tire]
+size = "225/60R15"
+[corner.rear-left.wheel]
+diameter = "15 in"
+width = "7 in"
+backspace = "4 3/8 in"
+[corner.rear-left.suspension]
+kind = "straight"
+bump = "80 mm"
+droop = "70 mm"
+shift = { inboard = "2 mm", outboard = "2 mm" }
+[[corner.rear-left.part]]
+name = "inner wall"
+kind = "wall"
+inboard = "151 mm"
+below = "60 mm"
+[[corner.rear-left.part]]
+name = "lip"
+kind = "lip"
+outboard = "140 mm"
+radius = "362 mm"
+centre = ["0 mm", "40 mm"]
+from = "-60 deg"
+to = "60 deg"
+return_depth = "16 mm"
+[corner.rear-right]
+like = "rear-left"
+[[corner.rear-right.part]]
+name = "lip"
+outboard = "134 mm"
+"""
+
+
+def test_what_is_to_spare_in_the_middle_is_what_a_check_says():
+    """Beside a round lip a rough look ends millimetres above what there is."""
+    car = clearance.read_car(f'title = "A round lip"\n{ROUND_LIP}')
+    (found,) = clearance.window_car(car, widths_in=WIDTH).value
+    (stretch,) = found.widths[0].stretches
+    corners = {
+        name: clearance.changed(corner, offset_mm=stretch.middle_offset_mm) for name, corner in car.corners.items()
+    }
+    spares = {name: min(g.spare_mm for g in clearance.check(corner).value.gaps) for name, corner in corners.items()}
+    assert stretch.middle_spare_mm == min(spares.values())
+    assert stretch.middle_corner == min(spares, key=lambda name: spares[name]) == "rear-right"
