@@ -33,7 +33,7 @@ $(VENV)/.sited: $(VENV)/.tested
 # every test that runs the command starts a new Python: compiled once, also where it is told to keep nothing compiled
 test: $(VENV)/.sited  ## all tests but the slow proofs
 	$(BIN)/python -m compileall -q clearance cli
-	OPENBLAS_NUM_THREADS=1 $(BIN)/python -m pytest -m "not slow" -n 2
+	OPENBLAS_NUM_THREADS=1 $(BIN)/python -m pytest -m "not slow" -n 2 --dist worksteal
 
 $(VENV)/.mutating: $(VENV)/.sited
 	$(PIP) install --constraint constraints.txt --editable '.[mutation]' || echo "Cosmic Ray is not to be had here; the sample of mutants will skip"
