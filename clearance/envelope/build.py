@@ -180,7 +180,7 @@ def _laid(nearest: Nearest, heart: Array, grown_mm: tuple[float, ...], slack_mm:
     faces than are sensible, each by itself, at twice that."""
     for times in _COARSER:
         slack = times * slack_mm
-        aim = _aim(slack)
+        aim = _aim(slack, len(grown_mm))
         surface = first_surface(nearest, heart, tuple(grow + _LEVEL * slack for grow in grown_mm), aim)
         envelopes = _proven(nearest, surface, aim, np.array(grown_mm), slack)
         if envelopes is not None:
@@ -192,12 +192,12 @@ def _laid(nearest: Nearest, heart: Array, grown_mm: tuple[float, ...], slack_mm:
     )
 
 
-def _aim(slack_mm: float) -> Aim:
+def _aim(slack_mm: float, growths: int) -> Aim:
     return Aim(
         dip_mm=_DIP * slack_mm,
         bridge_mm=_BRIDGE * slack_mm,
         room_mm=(_MOST - _LEVEL) * slack_mm,
-        most_faces=max(_FACES, int(_FACES_MM / slack_mm)),
+        most_faces=growths * max(_FACES, int(_FACES_MM / slack_mm)),
     )
 
 
@@ -268,7 +268,7 @@ def _proven(
         unproven = np.flatnonzero(~among(key, proven))
         found = _reached(nearest, planes, surface, unproven, grown_mm, _DOUBT * slack_mm)
         hopeless = len(found.face) > _HOPELESS * len(surface.faces)
-        if not found.finished or hopeless or len(surface.faces) > len(grown_mm) * aim.most_faces:
+        if not found.finished or hopeless or len(surface.faces) > aim.most_faces:
             break
         standoff = np.minimum(standoff, found.standoff_mm)
         held = np.ones(len(surface.faces), dtype=bool)

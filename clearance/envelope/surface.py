@@ -127,7 +127,7 @@ class Aim:
     room_mm: float
     """No vertex is moved further above its level than this."""
     most_faces: int
-    """Where a mesh wants more, it is left as it is."""
+    """Where all meshes together want more, they are left as they are."""
 
     def off(self, above: Array) -> Array:
         """By how much of what is allowed places so far above the level are off; more than 1 is too much."""

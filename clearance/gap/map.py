@@ -19,7 +19,7 @@ from clearance.steady import steady
 from clearance.well.blocks import in_blocks
 from clearance.well.part import Part
 
-_MEASURED_MM = 1.0
+MEASURED_MM = 1.0
 """How far above the truth what is measured on a grid of settings may be, for what is left out by it."""
 
 
@@ -76,7 +76,7 @@ def _near_alone(mockup: MockUp, part: Part, edge_mm: float, nearer_than_mm: floa
             sides = np.linalg.norm(np.roll(corners, -1, axis=1) - corners, axis=2)
             # from a corner, the furthest place of a triangle is one of the two others
             least[some] = (gap[faces[some]] - np.maximum(sides, np.roll(sides, 1, axis=1))).max(axis=1)
-        kept = least < nearer_than_mm + _MEASURED_MM
+        kept = least < nearer_than_mm + MEASURED_MM
         if not kept.any():
             kept[np.argmin(least)] = True
         part = replace(part, triangles_mm=vertices[faces[kept]])

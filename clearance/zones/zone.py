@@ -20,7 +20,7 @@ import numpy as np
 
 from clearance.gap.contact import on_faces
 from clearance.gap.found import Gap
-from clearance.gap.map import over_vertices
+from clearance.gap.map import MEASURED_MM, over_vertices
 from clearance.geom.field import least_over_path
 from clearance.geom.mesh import edges_of, split
 from clearance.geom.nearest import Nearest
@@ -47,8 +47,6 @@ _ON_MM = 0.5
 """How far off the straight border of a zone its part's gap may lie and still be of it."""
 _LEAST_TRIANGLE_MM2 = 1e-9
 _NEAR_MM = 20.0
-_MEASURED_MM = 1.0
-"""How far above the truth the gap of a vertex may be, where it is asked whether it is reached at all."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -181,7 +179,7 @@ def _zone(mockup: MockUp, part: Part, seen: Seen, nearest: Nearest, points: Arra
             mockup,
             part,
             points[sheet.faces],
-            points[gap < level_mm + _MEASURED_MM],
+            points[gap < level_mm + MEASURED_MM],
             deepest.point,
             reached,
             level_mm=level_mm + skin_mm,
