@@ -45,12 +45,6 @@ if TYPE_CHECKING:
     from clearance.door.cars import window_car as window_car
     from clearance.door.corners import changed as changed
     from clearance.door.corners import corner_from as corner_from
-    from clearance.door.corners import load as load
-    from clearance.door.corners import load_car as load_car
-    from clearance.door.corners import read as read
-    from clearance.door.corners import read_car as read_car
-    from clearance.door.corners import read_car_from as read_car_from
-    from clearance.door.corners import read_from as read_from
     from clearance.door.corners import surface_from as surface_from
     from clearance.door.corners import suspension_from as suspension_from
     from clearance.door.corners import tire_from as tire_from
@@ -107,6 +101,12 @@ if TYPE_CHECKING:
     from clearance.door.questions import verify as verify
     from clearance.door.questions import window as window
     from clearance.door.questions import zones_of as zones_of
+    from clearance.door.read import load as load
+    from clearance.door.read import load_car as load_car
+    from clearance.door.read import read as read
+    from clearance.door.read import read_car as read_car
+    from clearance.door.read import read_car_from as read_car_from
+    from clearance.door.read import read_from as read_from
     from clearance.door.scan_bench import Picked as Picked
     from clearance.door.scan_bench import ScanOnBench as ScanOnBench
     from clearance.door.scan_bench import Standing as Standing
@@ -275,8 +275,8 @@ _HOMES = {
     "length_mm": "clearance.units",
     "lip": "clearance.well.lip",
     "listed_sizes": "clearance.door.questions",
-    "load": "clearance.door.corners",
-    "load_car": "clearance.door.corners",
+    "load": "clearance.door.read",
+    "load_car": "clearance.door.read",
     "look_at": "clearance.door.bench",
     "making_of": "clearance.door.shop",
     "tub_making": "clearance.door.shop",
@@ -296,10 +296,10 @@ _HOMES = {
     "plate": "clearance.well.parts",
     "plot_gaps": "clearance.door.plots",
     "printed_gauge": "clearance.door.shop",
-    "read": "clearance.door.corners",
-    "read_car": "clearance.door.corners",
-    "read_car_from": "clearance.door.corners",
-    "read_from": "clearance.door.corners",
+    "read": "clearance.door.read",
+    "read_car": "clearance.door.read",
+    "read_car_from": "clearance.door.read",
+    "read_from": "clearance.door.read",
     "relief": "clearance.door.questions",
     "relief_car": "clearance.door.car_changes",
     "relief_car_files": "clearance.door.car_changes",

@@ -19,7 +19,7 @@ PACKAGE = ROOT / "clearance"
 
 FLOORS = {
     "errors": 0,
-    "plain": 1, "pose": 1, "steady": 1,
+    "plain": 1, "pose": 1, "steady": 1, "homes": 1,
     "defaults": 2, "units": 2, "opener": 2, "sound": 2, "beside": 2,
     "geom": 3, "ends": 3,
     "tire": 4, "wheel": 4, "suspension": 4, "well": 4, "terms": 4,

@@ -5,20 +5,27 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 from clearance.description.clash import Clash, hardly
 from clearance.description.lines import Path
-from clearance.description.parts.bar import BarTable
-from clearance.description.parts.lip import LipTable
-from clearance.description.parts.mesh import MeshTable
 from clearance.description.parts.part import PartTable
-from clearance.description.parts.tub import TubTable
-from clearance.description.parts.wall import WallTable
 from clearance.description.refusal import nearest
 from clearance.description.whole import Description
 from clearance.tire.tire import Tire
 from clearance.units import both
 from clearance.wheel.wheel import Wheel
+
+if TYPE_CHECKING:
+    # a kind of part is known by its word here: the file of a kind that a corner does not have is not imported
+    from clearance.description.parts.bar import BarTable
+    from clearance.description.parts.lip import LipTable
+    from clearance.description.parts.mesh import MeshTable
+    from clearance.description.parts.tub import TubTable
+    from clearance.description.parts.wall import WallTable
+
+_DISTANCES = {"wall": ("inboard", "outboard"), "tub": ("inner", "front", "rear"), "lip": ("radius",)}
+"""The keys of a kind of part that say how far it stands from the hub."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,10 +68,12 @@ class Standing:
 
 def distance_keys(part: PartTable) -> Iterator[str]:
     """The keys of a part that say how far it stands from the hub."""
-    keys = {WallTable: ("inboard", "outboard"), TubTable: ("inner", "front", "rear"), LipTable: ("radius",)}
-    for key in keys.get(type(part), ()):
-        if getattr(part, key) is not None:
-            yield key
+    return (key for key in _DISTANCES.get(part.kind, ()) if getattr(part, key) is not None)
+
+
+def _of_kind(read: Description, kind: str) -> Iterator[tuple[int, Any]]:
+    """Each part of one kind, and which of the file's it is."""
+    return ((i, part) for i, part in enumerate(read.parts) if part.kind == kind)
 
 
 def uncertainty_and_distance(read: Description) -> Iterator[Clash]:
@@ -108,8 +117,9 @@ def uncertainty_twice(read: Description) -> Iterator[Clash]:
 
 def short_bar(read: Description) -> Iterator[Clash]:
     """A bar is thicker than it is long."""
-    for i, part in enumerate(read.parts):
-        if isinstance(part, BarTable) and len(part.points) >= 2:
+    part: BarTable
+    for i, part in _of_kind(read, "bar"):
+        if len(part.points) >= 2:
             long_mm = sum(math.dist(a, b) for a, b in zip(part.points, part.points[1:], strict=False))
             if 0 < long_mm < part.diameter:
                 yield hardly(
@@ -122,8 +132,9 @@ def short_bar(read: Description) -> Iterator[Clash]:
 def circle_twice(read: Description) -> Iterator[Clash]:
     """A scan is placed by another bolt circle than the wheel's."""
     of_wheel = read.wheel.bolt_circle
-    for i, part in enumerate(read.parts):
-        place = part.place if isinstance(part, MeshTable) else None
+    part: MeshTable
+    for i, part in _of_kind(read, "mesh"):
+        place = part.place
         if place is None or place.bolt_circle is None or of_wheel is None:
             continue
         if place.bolt_circle[0] != of_wheel[0] or abs(place.bolt_circle[1] - of_wheel[1]) > 0.3:
@@ -165,12 +176,9 @@ def unknown_names(standing: Standing) -> Iterator[Clash]:
 
 def wall_in_the_tire(standing: Standing) -> Iterator[Clash]:
     """A wall stands closer than the tire, or the rim, reaches at ride height."""
-    for i, part in enumerate(standing.read.parts):
-        if (
-            not isinstance(part, WallTable)
-            or part.rides_on != "body"
-            or not _before_the_wheel(part, standing.radius_mm)
-        ):
+    part: WallTable
+    for i, part in _of_kind(standing.read, "wall"):
+        if part.rides_on != "body" or not _before_the_wheel(part, standing.radius_mm):
             continue
         for key, reach_mm in (("inboard", standing.inboard_mm), ("outboard", standing.outboard_mm)):
             distance_mm = getattr(part, key)
@@ -195,8 +203,9 @@ def _before_the_wheel(wall: WallTable, radius_mm: float) -> bool:
 def tub_in_the_tire(standing: Standing) -> Iterator[Clash]:
     """A face of a tub stands closer than the tire, or the rim, reaches at ride height."""
     radius_mm = standing.radius_mm
-    for i, part in enumerate(standing.read.parts):
-        if not isinstance(part, TubTable) or part.rides_on != "body":
+    part: TubTable
+    for i, part in _of_kind(standing.read, "tub"):
+        if part.rides_on != "body":
             continue
         if part.inner < standing.inboard_mm:
             at = ("part", i, "inner")
@@ -220,8 +229,9 @@ def _crown_top_mm(part: TubTable) -> float | None:
 
 def lip_in_the_tire(standing: Standing) -> Iterator[Clash]:
     """A lip stands within the tire at ride height: its arch is smaller and its edge no further out."""
-    for i, part in enumerate(standing.read.parts):
-        if not isinstance(part, LipTable) or part.radius is None or part.rides_on != "body":
+    part: LipTable
+    for i, part in _of_kind(standing.read, "lip"):
+        if part.radius is None or part.rides_on != "body":
             continue
         inside_mm = part.radius - math.hypot(*part.centre)
         if inside_mm < standing.radius_mm and -standing.inboard_mm < part.outboard < 0.8 * standing.outboard_mm:

@@ -21,7 +21,6 @@ from clearance.description.clash_well import Standing
 from clearance.description.clash_wheel import Mounted
 from clearance.description.lines import Path, path_text
 from clearance.description.motion import motion_of
-from clearance.description.parts.mesh import MeshTable
 from clearance.description.parts.part import Surroundings
 from clearance.description.refusal import Refusal
 from clearance.description.rolling import marking_of, tire_of, wheel_of
@@ -201,7 +200,7 @@ def reach_mm(solid: Any, suspension: Suspension) -> float:
 
 def _doubts(read: Description, parts: Sequence[Part], tire: Tire) -> tuple[str, ...]:
     """What speaks against the place of a scan, before any gap is measured."""
-    scans = {table.name for table in read.parts if isinstance(table, MeshTable)}
+    scans = {table.name for table in read.parts if table.kind == "mesh"}
     placed = [part for part in parts if part.name in scans and part.rides_on == "body"]
     if not placed:
         return ()

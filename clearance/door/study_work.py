@@ -146,7 +146,7 @@ def _rows(list_path: str) -> tuple[tuple[Row, ...], tuple[NotAnswered, ...]]:
 
 def work(piece: Piece) -> str:
     """The piece of one car, as text."""
-    from clearance.door.corners import load_car
+    from clearance.door.read import load_car
 
     rows, _ = _rows(piece.list_path)
     try:

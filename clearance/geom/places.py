@@ -31,6 +31,14 @@ def each_once(rows: Array) -> tuple[Ints, Ints]:
     return first[order], rank[which]
 
 
+def numbers_once(numbers: Ints) -> Ints:
+    """Each of these numbers (n,) once, in their order; `numpy.unique` reads its masked arrays first, at every start."""
+    numbers = np.sort(numbers)
+    new = np.append(np.ones(len(numbers[:1]), dtype=bool), numbers[1:] != numbers[:-1])
+    once: Ints = numbers[new]
+    return once
+
+
 def _mixed(rows: Array) -> Ints:
     """(n,): a number of each row that rows with the same numbers share; a negative zero is a zero."""
     mixed = np.zeros(len(rows), dtype=np.uint64)

@@ -17,6 +17,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from clearance.geom.places import numbers_once
 from clearance.geom.profile import Array
 
 Ints = np.ndarray
@@ -88,7 +89,7 @@ class Tree:
         """The slabs of nodes: a unit normal (n, 3), and from where to where (n,) along it, seen from the middle."""
         new = nodes[~self._has_slab[nodes]]
         if len(new):
-            self._lay_slabs(np.unique(new))
+            self._lay_slabs(numbers_once(new))
         slab = self._slab[nodes]
         return slab[:, :3], slab[:, 3], slab[:, 4]
 

@@ -13,7 +13,7 @@ from clearance.answers.changed import with_offset
 from clearance.answers.checked import gaps_of
 from clearance.answers.seen import seen_by_wheel
 from clearance.answers.window import estimate
-from clearance.door.corners import load
+from clearance.door.read import load
 
 RIDES_ALONG = [
     ("heron-roadster-front", "caliper"),

@@ -12,7 +12,7 @@ from clearance.answers.candidates import rows_from_csv
 from clearance.answers.seen import seen_by_wheel
 from clearance.answers.seen_at_once import least_of_each, rings_of
 from clearance.answers.slid import Mounts, rim_of_its_own, spares_at
-from clearance.door.corners import load
+from clearance.door.read import load
 from clearance.geom.chain import Chain
 from clearance.mockup.solid import profile_of
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from clearance.geom import places
-from clearance.geom.places import each_once
+from clearance.geom.places import each_once, numbers_once
 
 TABLES = {
     "none": np.zeros((0, 3)),
@@ -33,3 +33,9 @@ def test_rows_that_mix_to_one_number_are_told_apart(monkeypatch):
     found, each = each_once(table)
     np.testing.assert_array_equal(found, first)
     np.testing.assert_array_equal(each, which.reshape(-1))
+
+
+@pytest.mark.parametrize("count", [0, 1, 2, 500])
+def test_numbers_once_are_what_the_library_finds(count):
+    numbers = np.random.default_rng(4).integers(-20, 20, count)
+    assert np.array_equal(numbers_once(numbers), np.unique(numbers))

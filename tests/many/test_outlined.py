@@ -12,7 +12,7 @@ from clearance.answers.candidates import rows_from_csv
 from clearance.answers.changed import with_offset
 from clearance.answers.checked import gaps_of
 from clearance.answers.slid import Mounts
-from clearance.door.corners import load
+from clearance.door.read import load
 from clearance.door.study_work import window_for
 from clearance.many.room import Ends, Room
 from clearance.many.spots import Laid, field_of

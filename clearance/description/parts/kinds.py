@@ -1,24 +1,25 @@
-"""Every kind of part by its word: a new one is a file here, and its line."""
+"""Every kind of part by its word: a new one is a file here, and its line.
+
+A corner has a few kinds, so the file of a kind is imported when that kind is asked for.
+"""
 
 from __future__ import annotations
 
-from clearance.description.parts.bar import BarTable
-from clearance.description.parts.box import BoxTable
-from clearance.description.parts.cylinder import CylinderTable
-from clearance.description.parts.lip import LipTable
-from clearance.description.parts.mesh import MeshTable
-from clearance.description.parts.part import PartTable
-from clearance.description.parts.plate import PlateTable
-from clearance.description.parts.tub import TubTable
-from clearance.description.parts.wall import WallTable
+from collections.abc import Mapping
 
-PARTS: dict[str, type[PartTable]] = {
-    "wall": WallTable,
-    "plate": PlateTable,
-    "box": BoxTable,
-    "bar": BarTable,
-    "cylinder": CylinderTable,
-    "tub": TubTable,
-    "lip": LipTable,
-    "mesh": MeshTable,
-}
+from clearance.description.parts.part import PartTable
+from clearance.homes import Homes
+
+PARTS: Mapping[str, type[PartTable]] = Homes(
+    "clearance.description.parts",
+    {
+        "wall": ("wall", "WallTable"),
+        "plate": ("plate", "PlateTable"),
+        "box": ("box", "BoxTable"),
+        "bar": ("bar", "BarTable"),
+        "cylinder": ("cylinder", "CylinderTable"),
+        "tub": ("tub", "TubTable"),
+        "lip": ("lip", "LipTable"),
+        "mesh": ("mesh", "MeshTable"),
+    },
+)

@@ -18,28 +18,31 @@ A turn is nine numbers that keep six equations, so that all rows but one are qua
 
 from __future__ import annotations
 
-import importlib
 from collections.abc import Callable, Mapping
-from dataclasses import replace
-
-import numpy as np
+from typing import Any
 
 from clearance.geom.model import Unproven
-from clearance.suspension.adjusted import Adjusted
+from clearance.homes import Homes
 from clearance.suspension.enclosed.pose import At, ModelPose, still
-from clearance.suspension.position import BODY, HUB, KNUCKLE, Suspension
+from clearance.suspension.position import BODY, Suspension
 
 __all__ = ["At", "ModelPose", "enclosed"]
 
-_HOMES: Mapping[str, tuple[str, str]] = {
-    "straight.Straight": ("carried", "straight"),
-    "table.Table": ("carried", "table"),
-    "by_travel.WheelByTravel": ("carried", "wheel_by_travel"),
-    "by_travel.AxleByTravel": ("carried", "axle_by_travel"),
-    "hinged.Hinged": ("tied", "hinged"),
-    "live_axle.LiveAxle": ("rods", "live_axle"),
-    "linked.Linked": ("rods", "linked"),
-}
+Way = Callable[[Any, At, str], ModelPose]
+
+_WAYS: Mapping[str, Way] = Homes(
+    __name__,
+    {
+        "straight.Straight": ("carried", "straight"),
+        "table.Table": ("carried", "table"),
+        "by_travel.WheelByTravel": ("carried", "wheel_by_travel"),
+        "by_travel.AxleByTravel": ("carried", "axle_by_travel"),
+        "hinged.Hinged": ("tied", "hinged"),
+        "live_axle.LiveAxle": ("rods", "live_axle"),
+        "adjusted.Adjusted": ("adjusted", "adjusted"),
+        "linked.Linked": ("rods", "linked"),
+    },
+)
 """Where the motion of each class is enclosed: by the very class, for what inherits from one may move otherwise."""
 
 
@@ -47,24 +50,8 @@ def enclosed(suspension: Suspension, at: At, frame: str) -> ModelPose:
     """Where `frame` is over a box of positions. Raises Unproven for a kind, a frame or a box that is not bounded."""
     if frame == BODY:
         return still(at.grid)
-    if type(suspension) is Adjusted:
-        return _adjusted(suspension, at, frame)
-    return _way(type(suspension), suspension.kind)(suspension, at, frame)
-
-
-def _way(sort: type, kind: str) -> Callable[[Suspension, At, str], ModelPose]:
-    """What encloses the motion of a class; its file is imported when the class is met."""
-    home = _HOMES.get(f"{sort.__module__}.{sort.__qualname__}".removeprefix("clearance.suspension."))
-    if home is None:
-        raise Unproven(f"nothing bounds the motion of {kind}")
-    file, name = home
-    found: Callable[[Suspension, At, str], ModelPose] = getattr(importlib.import_module(f"{__name__}.{file}"), name)
-    return found
-
-
-def _adjusted(suspension: Adjusted, at: At, frame: str) -> ModelPose:
-    pose = enclosed(suspension.base, at, frame)
-    if suspension.camber_deg and frame in (HUB, KNUCKLE):
-        tilt = suspension.tilt(frame)
-        pose = ModelPose(origin=pose.carry(tilt.origin_mm), turn=pose.turn @ tilt.turn)
-    return replace(pose, origin=pose.origin + np.array(suspension.axle_mm))
+    sort = type(suspension)
+    way = _WAYS.get(f"{sort.__module__}.{sort.__qualname__}".removeprefix("clearance.suspension."))
+    if way is None:
+        raise Unproven(f"nothing bounds the motion of {suspension.kind}")
+    return way(suspension, at, frame)
