@@ -18,9 +18,9 @@ from clearance.geom.profile import Arc, Array, Element, Line, Profile
 
 _SMOOTH = 1e-7
 """Sine of a turn at a joint below which it counts as smooth, and the side of the element decides."""
-_CHUNK = 32_000
+_CHUNK = 8_000
 """Points x elements worked on at once: what stays in the processor's cache."""
-_SHORT = 4_000
+_SHORT = 9_000
 """Up to so many points x elements all are asked sooner than a table is read."""
 _ON_MM = 1e-9
 """Closer to the surface than this, the direction is the element's own normal, not a quotient of roundings."""
@@ -58,6 +58,8 @@ class Chain:
         self._lines = len(lines)
         self._lay_lines(lines, [corner[i] for i in line_at])
         self._lay_arcs(arcs, [corner[i] for i in arc_at])
+        self._from = np.concatenate([self._line_start, self._arc_centre], axis=1)
+        self._way = np.concatenate([self._line_way, self._arc_middle], axis=1)
         self._ends = np.array([place for e in surfaces for place in (e.start, e.end)]).reshape(-1, 2)
         self._cells: Cells | None = None
         self._asked = 0
@@ -67,12 +69,12 @@ class Chain:
         along = np.array([e.end for e in lines]).reshape(-1, 2) - start
         length = np.hypot(along[:, 0], along[:, 1])
         along = along / length[:, None] if len(lines) else along
-        self._line_table = np.stack([start[:, 0], start[:, 1], along[:, 0], along[:, 1], length])
-        self._line_turn = np.array(corners).reshape(-1, 2)
+        self._line_start, self._line_way, self._line_length = _rows(start), _rows(along), length
+        # to the right, which is outside
+        self._line_normal = np.stack([along[:, 1], -along[:, 0]])
+        self._line_turn = np.array(corners).reshape(-1)
 
     def _lay_arcs(self, arcs: list[Arc], corners: list[Corners]) -> None:
-        centre = np.array([e.centre for e in arcs]).reshape(-1, 2)
-        radius = np.array([e.radius_mm for e in arcs])
         half = np.array([abs(e.sweep_rad) / 2 for e in arcs])
         middle = np.array([e.start_rad + e.sweep_rad / 2 for e in arcs])
         # the end met first when turning anticlockwise from the middle, and the other
@@ -80,12 +82,14 @@ class Chain:
         start = np.array([e.start for e in arcs]).reshape(-1, 2)
         end = np.array([e.end for e in arcs]).reshape(-1, 2)
         left, right = np.where(ccw, end, start), np.where(ccw, start, end)
-        facing = [np.cos(middle), np.sin(middle), np.cos(half)]
-        self._arc_table = np.stack([*centre.T, radius, *facing, *left.T, *right.T])
+        self._arc_centre = _rows(np.array([e.centre for e in arcs]).reshape(-1, 2))
+        self._arc_radius = np.array([e.radius_mm for e in arcs])
+        self._arc_middle, self._arc_half = np.stack([np.cos(middle), np.sin(middle)]), np.cos(half)
+        # of each arc the end to the right of the middle's ray, then the one to the left
+        self._arc_ends = _rows(np.stack([right, left], axis=1).reshape(-1, 2))
         self._bulge = np.where(ccw[:, 0], 1.0, -1.0)
-        self._arc_ends = np.stack([right, left], axis=1)
         turns = np.array(corners).reshape(-1, 2)
-        self._arc_turn = np.where(ccw, turns, turns[:, ::-1])
+        self._arc_turn = np.where(ccw, turns, turns[:, ::-1]).reshape(-1)
 
     def support(self, across: Array, away: Array) -> Array:
         """How far a convex chain turned about its axis reaches along unit directions (n,): of what the plane proves.
@@ -93,7 +97,8 @@ class Chain:
         `across` is along the axis, `away` from it and not negative. Never less than the truth.
         """
         far = (self._ends @ np.stack([across, away])).max(axis=0)
-        for cy, cr, radius, my, mr, half_cos in self._arc_table[:6].T:
+        arcs = zip(self._arc_centre.T, self._arc_radius, self._arc_middle.T, self._arc_half, strict=True)
+        for (cy, cr), radius, (my, mr), half_cos in arcs:
             facing = across * my + away * mr >= half_cos - _SMOOTH
             round_mm = across * cy + away * cr + radius
             far = np.where(facing, np.maximum(far, round_mm), far)
@@ -102,123 +107,151 @@ class Chain:
 
     def near(self, y: Array, r: Array) -> Near:
         """The signed distance of points (y, r), its gradient, and the nearest element; y and r are (n,)."""
-        best = self._best(y, r)
-        distance, across, away = self._seen(y, r, best)
-        norm = np.maximum(np.sqrt(across * across + away * away), 1e-300)
-        return Near(distance=distance, across=across / norm, away=away / norm, element=self._which[best])
+        place = _places(y, r)
+        best = self._best(place)
+        distance, way = self._seen(place, best)
+        way /= np.maximum(_size(way), 1e-300)
+        return Near(distance=distance, across=way[0], away=way[1], element=self._which[best])
 
-    def _best(self, y: Array, r: Array) -> np.ndarray:
-        """(n,): the row of the nearest element: lines first, then arcs. Of several as near, the first."""
-        count = len(y)
+    def _best(self, place: Array) -> np.ndarray:
+        """(n,): the row of the element nearest to each place (2, n): lines first, then arcs. Of several as near, the
+        first."""
+        count = place.shape[1]
         if self._cells is None and self._asked < ENOUGH:
             self._asked += count
         elif count * len(self._which) > _SHORT:
             if self._cells is None:
-                self._cells = Cells(self._ends, len(self._which), lambda y, r: np.sqrt(self._squares(y, r)))
-            best, other, open_ = self._cells.of(y, r)
+                self._cells = Cells(self._ends, len(self._which), lambda y, r: np.sqrt(self._squares(_places(y, r))))
+            best, other, open_ = self._cells.of(*place)
             two = np.flatnonzero(other >= 0)
             if len(two):
-                one, two_y, two_r = best[two], y[two], r[two]
-                nearer = self._square(two_y, two_r, other[two]) < self._square(two_y, two_r, one)
+                one, own = best[two], place.take(two, axis=1)
+                nearer = self._square(own, other[two]) < self._square(own, one)
                 best[two] = np.where(nearer, other[two], one)
             if len(open_):
-                best[open_] = self._of_all(y[open_], r[open_])
+                best[open_] = self._of_all(place.take(open_, axis=1))
             return best
-        return self._of_all(y, r)
+        return self._of_all(place)
 
-    def _of_all(self, y: Array, r: Array) -> np.ndarray:
+    def _of_all(self, place: Array) -> np.ndarray:
         """The same, every element asked."""
-        count = len(y)
-        best = np.zeros(count, dtype=np.intp)
+        count = place.shape[1]
         step = max(64, _CHUNK // max(1, len(self._which)))
+        if count <= step:
+            best: np.ndarray = self._squares(place).argmin(axis=0)
+            return best
+        best = np.empty(count, dtype=np.intp)
         for at in range(0, count, step):
-            square = self._squares(y[at : at + step], r[at : at + step])
-            least, own = square[0].copy(), best[at : at + step]
-            for element in range(1, len(square)):
-                nearer = square[element] < least
-                np.copyto(own, element, where=nearer)
-                np.minimum(least, square[element], out=least)
+            best[at : at + step] = self._squares(place[:, at : at + step]).argmin(axis=0)
         return best
 
-    def _squares(self, y: Array, r: Array) -> Array:
+    def _squares(self, place: Array) -> Array:
         """(elements, n): the square of the distance to each."""
         # one row of arrays to an element: long rows are what whole-array arithmetic is quick at
-        lines = self._lines
-        square = np.empty((len(self._which), len(y)))
-        beyond, off = _of_lines(y, r, *(each[:, None] for each in self._line_table))
-        square[:lines] = beyond * beyond + off * off
-        square[lines:] = _of_arcs(y, r, *(each[:, None] for each in self._arc_table))[0]
+        lines, place = self._lines, place[:, None]
+        off = place - self._from[:, :, None]
+        along, side = _along_and_side(off, self._way[:, :, None])
+        square = np.empty(along.shape)
+        beyond = _beyond(along[:lines], self._line_length[:, None])
+        square[:lines] = beyond * beyond + side[:lines] ** 2
+        reach, ends = _size(off[:, lines:]), self._arc_ends.reshape(2, -1, 2)[..., None]
+        from_end = place - np.where(side[lines:] <= 0.0, ends[:, :, 1], ends[:, :, 0])
+        spanned = along[lines:] >= reach * self._arc_half[:, None]
+        square[lines:] = np.where(spanned, (reach - self._arc_radius[:, None]) ** 2, _square(from_end))
         return square
 
-    def _square(self, y: Array, r: Array, element: np.ndarray) -> Array:
+    def _square(self, place: Array, element: np.ndarray) -> Array:
         """(n,): the same for one element each."""
-        square, lines = np.empty(len(y)), self._lines
-        for rows, straight in _kinds(element < lines):
-            own_y, own_r, own = y[rows], r[rows], element[rows]
+        square = np.empty(len(element))
+        for rows, straight in _kinds(element < self._lines):
+            own, at = element[rows], _taken(place, rows)
+            off = at - self._from.take(own, axis=1)
+            along, side = _along_and_side(off, self._way.take(own, axis=1))
             if straight:
-                beyond, off = _of_lines(own_y, own_r, *self._line_table.take(own, axis=1))
-                square[rows] = beyond * beyond + off * off
+                beyond = _beyond(along, self._line_length[own])
+                square[rows] = beyond * beyond + side * side
             else:
-                square[rows] = _of_arcs(own_y, own_r, *self._arc_table.take(own - lines, axis=1))[0]
+                square[rows] = self._of_arcs(at, off, along, side, own - self._lines)[0]
         return square
 
-    def _seen(self, y: Array, r: Array, element: np.ndarray) -> tuple[Array, Array, Array]:
-        """(n,) each: signed distance to one element each, and the way in which it grows, of any length."""
+    def _of_arcs(
+        self, place: Array, off: Array, along: Array, side: Array, arc: np.ndarray
+    ) -> tuple[Array, Array, np.ndarray, np.ndarray]:
+        """The square of the distance to one arc each; how far the place is from the centre; does the arc span its ray?
+
+        Where it does, the distance is along that ray; else it is that of the end on that side, which is the last.
+        """
+        end = 2 * arc + (side <= 0.0)
+        reach = _size(off)
+        spanned = along >= reach * self._arc_half[arc]
+        beyond = reach - self._arc_radius[arc]
+        square = np.where(spanned, beyond * beyond, _square(place - self._arc_ends.take(end, axis=1)))
+        return square, reach, spanned, end
+
+    def _seen(self, place: Array, element: np.ndarray) -> tuple[Array, Array]:
+        """(n,) and (2, n): signed distance to one element each, and the way in which it grows, of any length."""
         kinds = _kinds(element < self._lines)
         if len(kinds) == 1:
-            return self._seen_of(y, r, element, straight=kinds[0][1])
-        distance, across, away = np.empty(len(y)), np.empty(len(y)), np.empty(len(y))
+            return self._seen_of(place, element, straight=kinds[0][1])
+        distance, way = np.empty(len(element)), np.empty(place.shape)
         for rows, straight in kinds:
-            found = self._seen_of(y[rows], r[rows], element[rows], straight=straight)
-            distance[rows], across[rows], away[rows] = found
-        return distance, across, away
+            distance[rows], (way[0][rows], way[1][rows]) = self._seen_of(
+                _taken(place, rows), element[rows], straight=straight
+            )
+        return distance, way
 
-    def _seen_of(self, y: Array, r: Array, element: np.ndarray, *, straight: bool) -> tuple[Array, Array, Array]:
-        return self._seen_of_lines(y, r, element) if straight else self._seen_of_arcs(y, r, element - self._lines)
+    def _seen_of(self, place: Array, element: np.ndarray, *, straight: bool) -> tuple[Array, Array]:
+        off, way = place - self._from.take(element, axis=1), self._way.take(element, axis=1)
+        if straight:
+            return self._seen_of_lines(off, way, element)
+        return self._seen_of_arcs(place, off, way, element - self._lines)
 
-    def _seen_of_lines(self, y: Array, r: Array, line: np.ndarray) -> tuple[Array, Array, Array]:
-        table = self._line_table.take(line, axis=1)
-        past, side = _of_lines(y, r, *table)
-        step_y, step_r = table[2], table[3]
+    def _seen_of_lines(self, off: Array, step: Array, line: np.ndarray) -> tuple[Array, Array]:
+        along, side = _along_and_side(off, step)
+        past, normal = _beyond(along, self._line_length[line]), self._line_normal.take(line, axis=1)
         size = np.sqrt(past * past + side * side)
-        facing = np.where(side >= 0, 1.0, -1.0)
-        i = np.flatnonzero(past)
+        facing = _sign(side)
+        (i,) = past.nonzero()
         if len(i):
             # past an end: is that corner convex, or reflex?
-            turn = self._line_turn[line[i], (past[i] > 0).astype(np.intp)]
+            turn = self._line_turn[2 * line[i] + (past[i] > 0)]
             facing[i] = np.where(turn != 0.0, turn, facing[i])
         # foot to point, turned outward by the sign; on the surface itself, the normal
-        across, away = facing * (past * step_y + side * step_r), facing * (past * step_r - side * step_y)
-        i = np.flatnonzero(size < _ON_MM)
+        way = facing * (past * step + side * normal)
+        (i,) = (size < _ON_MM).nonzero()
         if len(i):
-            across[i], away[i] = step_r[i], -step_y[i]
-        return facing * size, across, away
+            way[:, i] = normal[:, i]
+        return facing * size, way
 
-    def _seen_of_arcs(self, y: Array, r: Array, arc: np.ndarray) -> tuple[Array, Array, Array]:
-        table = self._arc_table.take(arc, axis=1)
-        square, vy, vr, out, ray = _of_arcs(y, r, *table)
-        bulge = self._bulge[arc]
-        size = np.sqrt(square)
-        facing = bulge * np.where(out >= table[2], 1.0, -1.0)
-        safe = np.maximum(out, 1e-300)
-        across, away = bulge * (vy / safe), bulge * (vr / safe)
-        i = np.flatnonzero(~ray)
+    def _seen_of_arcs(self, place: Array, off: Array, middle: Array, arc: np.ndarray) -> tuple[Array, Array]:
+        along, side = _along_and_side(off, middle)
+        square, out, spanned, end = self._of_arcs(place, off, along, side, arc)
+        bulge, size = self._bulge[arc], np.sqrt(square)
+        facing = bulge * _sign(out - self._arc_radius[arc])
+        way = bulge * (off / np.maximum(out, 1e-300))
+        (i,) = (~spanned).nonzero()
         if len(i):
-            own = table[:, i]
-            leftward = (own[3] * vr[i] - own[4] * vy[i] >= 0.0).astype(np.intp)
-            turn = self._arc_turn[arc[i], leftward]
+            turn, from_end = self._arc_turn[end[i]], place.take(i, axis=1) - self._arc_ends.take(end[i], axis=1)
             facing[i] = np.where(turn != 0.0, turn, facing[i])
-            ends = self._arc_ends[arc[i], leftward]
             # beyond the arc's end, from the end; on it, along the ray still
-            free = size[i] >= _ON_MM
-            across[i] = np.where(free, facing[i] * (y[i] - ends[:, 0]), across[i])
-            away[i] = np.where(free, facing[i] * (r[i] - ends[:, 1]), away[i])
-        i = np.flatnonzero(out < _ON_MM)
+            way[:, i] = np.where(size[i] >= _ON_MM, facing[i] * from_end, way[:, i])
+        (i,) = (out < _ON_MM).nonzero()
         if len(i):
-            centred = i[ray[i] | (size[i] < _ON_MM)]
-            across[centred] = bulge[centred] * table[3][centred]
-            away[centred] = bulge[centred] * table[4][centred]
-        return facing * size, across, away
+            centred = i[spanned[i] | (size[i] < _ON_MM)]
+            way[:, centred] = bulge[centred] * middle[:, centred]
+        return facing * size, way
+
+
+def _places(y: Array, r: Array) -> Array:
+    """(2, n)"""
+    place = np.empty((2, len(y)))
+    place[0], place[1] = y, r
+    return place
+
+
+def _rows(places: Array) -> Array:
+    """(2, n) of places (n, 2): whole-array arithmetic is quick at long rows."""
+    return np.ascontiguousarray(places.T)
 
 
 def _kinds(straight: np.ndarray) -> list[tuple[Any, bool]]:
@@ -226,42 +259,44 @@ def _kinds(straight: np.ndarray) -> list[tuple[Any, bool]]:
     count = int(np.count_nonzero(straight))
     if count in (0, len(straight)):
         return [(slice(None), bool(count))]
-    return [(np.flatnonzero(straight), True), (np.flatnonzero(~straight), False)]
+    return [(straight.nonzero()[0], True), ((~straight).nonzero()[0], False)]
 
 
-def _of_lines(y: Array, r: Array, y0: Array, r0: Array, dy: Array, dr: Array, length: Array) -> tuple[Array, Array]:
-    """How far places lie beyond the ends of lines, along them, and how far off to the right, which is outside."""
-    ly, lr = y - y0, r - r0
-    along = ly * dy + lr * dr
-    # the foot of the perpendicular, kept between the ends
-    beyond = along - np.minimum(np.maximum(along, 0.0), length)
-    return beyond, ly * dr - lr * dy
+def _along_and_side(off: Array, way: Array) -> tuple[Array, Array]:
+    """How far places (2, ...) lie along unit ways (2, ...), and how far to the right of them."""
+    one, other = off * way, off * way[::-1]
+    return one[0] + one[1], other[0] - other[1]
 
 
-def _of_arcs(
-    y: Array,
-    r: Array,
-    cy: Array,
-    cr: Array,
-    radius: Array,
-    my: Array,
-    mr: Array,
-    half_cos: Array,
-    left_y: Array,
-    left_r: Array,
-    right_y: Array,
-    right_r: Array,
-) -> tuple[Array, Array, Array, Array, np.ndarray]:
-    """The square of the distance to arcs; the place from the centre and how far that is; does the arc span its ray?
+def _beyond(along: Array, length: Array) -> Array:
+    """How far places lie beyond the ends of lines: from the foot of the perpendicular, kept between the ends."""
+    beyond: Array = along - np.minimum(np.maximum(along, 0.0), length)
+    return beyond
 
-    Where it does, the distance is along the ray from the centre; else it is the end's on that side.
-    """
-    vy, vr = y - cy, r - cr
-    reach = np.sqrt(vy * vy + vr * vr)
-    spanned = vy * my + vr * mr >= reach * half_cos
-    leftward = my * vr - mr * vy >= 0.0
-    ty, tr = y - np.where(leftward, left_y, right_y), r - np.where(leftward, left_r, right_r)
-    return np.where(spanned, (reach - radius) ** 2, ty * ty + tr * tr), vy, vr, reach, spanned
+
+def _taken(place: Array, rows: Any) -> Array:
+    """Some of places (2, n): rows, or a slice."""
+    return place[:, rows] if isinstance(rows, slice) else place.take(rows, axis=1)
+
+
+def _sign(number: Array) -> Array:
+    """1.0, or -1.0 below zero."""
+    # a negative zero and a zero make a zero
+    sign: Array = np.copysign(1.0, number + 0.0)
+    return sign
+
+
+def _square(way: Array) -> Array:
+    """The square of the length of (2, ...)."""
+    each = way * way
+    square: Array = each[0] + each[1]
+    return square
+
+
+def _size(way: Array) -> Array:
+    """The length of (2, ...)."""
+    size: Array = np.sqrt(_square(way))
+    return size
 
 
 Sort = TypeVar("Sort", Line, Arc)
