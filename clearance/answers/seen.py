@@ -57,7 +57,7 @@ class Seen:
         """Least distance from these rings to an outline moved `shifted_mm` outboard; never below the true gap."""
         if not len(self.along_mm):
             return float("inf")
-        return float(chain.near(self.along_mm - shifted_mm, self.radius_mm).distance.min()) - self.skin_mm
+        return float(chain.distance(self.along_mm - shifted_mm, self.radius_mm).min()) - self.skin_mm
 
 
 def seen_by_wheel(mockup: MockUp, *, within_mm: float, margin_mm: float = 60.0) -> tuple[Seen, ...]:

@@ -47,7 +47,7 @@ class Outline:
 
     def distance(self, along: Array, radius: Array, shifted_mm: Array | float) -> Array:
         """Signed distance of points (n,) from it, slid so far outboard, which may differ from point to point."""
-        found = self.chain.near(along - shifted_mm, radius).distance
+        found = self.chain.distance(along - shifted_mm, radius)
         if self.disc_mm is None:
             return found
         closer: Array = np.minimum(found, self.disc_distance(along, radius, shifted_mm))
@@ -134,7 +134,7 @@ def least_of_each(seen: Sequence[Seen], solid: Solid, shifted_mm: float) -> dict
     least = np.full(len(seen), math.inf)
 
     def look(which: Places) -> None:
-        np.minimum.at(least, of[which], solid.chain.near(along[which], radius[which]).distance)
+        np.minimum.at(least, of[which], solid.chain.distance(along[which], radius[which]))
 
     look(np.concatenate([_nearest(hopes, int(end - count), int(end)) for count, end in _ends(counts)]))
     look(np.flatnonzero(hopes < least[of]))

@@ -126,7 +126,7 @@ def _carried(mockup: MockUp, part: Part, gap: Gap) -> _Carried | None:
     along = float((gap.at_rest_mm - centre) @ axis)
     outward = gap.at_rest_mm - centre - along * axis
     radius = float(np.linalg.norm(outward))
-    there = mockup.solid.chain.near(np.array([along]), np.array([radius])).distance
+    there = mockup.solid.chain.distance(np.array([along]), np.array([radius]))
     leans = 2.0 * _axis_strays(seen) * float(np.hypot(along, radius))
     spare = gap.at_least_mm + gap.allowed_mm + ROUNDING_MM + part.skin_mm - part.drawn_mm
     spare -= float(there[0]) + seen.path.error_mm + leans

@@ -253,7 +253,7 @@ def _by_position(mockup: MockUp, seen: Seen, found: Bracket, part: Part) -> dict
         offset = place - centre
         along = np.einsum("ij,ij->i", offset, axis)
         radial = np.sqrt(np.maximum(np.einsum("ij,ij->i", offset, offset) - along**2, 0.0))
-        before, after = mockup.solid.chain.near(along, radial).distance
+        before, after = mockup.solid.chain.distance(along, radial)
         slopes[_NUMBER_NAMES[number]] = float((after - before) / (2 * step))
     return slopes
 

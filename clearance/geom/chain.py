@@ -109,9 +109,15 @@ class Chain:
         """The signed distance of points (y, r), its gradient, and the nearest element; y and r are (n,)."""
         place = _places(y, r)
         best = self._best(place)
-        distance, way = self._seen(place, best)
+        way = np.empty(place.shape)
+        distance = self._seen(place, best, way)
         way /= np.maximum(_size(way), 1e-300)
         return Near(distance=distance, across=way[0], away=way[1], element=self._which[best])
+
+    def distance(self, y: Array, r: Array) -> Array:
+        """(n,): the signed distance alone, to the last digit as `near` has it."""
+        place = _places(y, r)
+        return self._seen(place, self._best(place))
 
     def _best(self, place: Array) -> np.ndarray:
         """(n,): the row of the element nearest to each place (2, n): lines first, then arcs. Of several as near, the
@@ -188,27 +194,28 @@ class Chain:
         square = np.where(spanned, beyond * beyond, _square(place - self._arc_ends.take(end, axis=1)))
         return square, reach, spanned, end
 
-    def _seen(self, place: Array, element: np.ndarray) -> tuple[Array, Array]:
-        """(n,) and (2, n): signed distance to one element each, and the way in which it grows, of any length."""
+    def _seen(self, place: Array, element: np.ndarray, way: Array | None = None) -> Array:
+        """(n,): signed distance to one element each; `way` (2, n) is filled with how it grows, of any length."""
         kinds = _kinds(element < self._lines)
         if len(kinds) == 1:
-            return self._seen_of(place, element, straight=kinds[0][1])
-        distance, way = np.empty(len(element)), np.empty(place.shape)
+            return self._seen_of(place, element, way, straight=kinds[0][1])
+        distance = np.empty(len(element))
         for rows, straight in kinds:
-            distance[rows], (way[0][rows], way[1][rows]) = self._seen_of(
-                _taken(place, rows), element[rows], straight=straight
-            )
-        return distance, way
+            own = None if way is None else np.empty((2, len(rows)))
+            distance[rows] = self._seen_of(_taken(place, rows), element[rows], own, straight=straight)
+            if way is not None and own is not None:
+                way[0][rows], way[1][rows] = own
+        return distance
 
-    def _seen_of(self, place: Array, element: np.ndarray, *, straight: bool) -> tuple[Array, Array]:
-        off, way = place - self._from.take(element, axis=1), self._way.take(element, axis=1)
+    def _seen_of(self, place: Array, element: np.ndarray, way: Array | None, *, straight: bool) -> Array:
+        off, ahead = place - self._from.take(element, axis=1), self._way.take(element, axis=1)
+        along, side = _along_and_side(off, ahead)
         if straight:
-            return self._seen_of_lines(off, way, element)
-        return self._seen_of_arcs(place, off, way, element - self._lines)
+            return self._seen_of_lines(along, side, ahead, element, way)
+        return self._seen_of_arcs(place, off, along, side, ahead, element - self._lines, way)
 
-    def _seen_of_lines(self, off: Array, step: Array, line: np.ndarray) -> tuple[Array, Array]:
-        along, side = _along_and_side(off, step)
-        past, normal = _beyond(along, self._line_length[line]), self._line_normal.take(line, axis=1)
+    def _seen_of_lines(self, along: Array, side: Array, step: Array, line: np.ndarray, way: Array | None) -> Array:
+        past = _beyond(along, self._line_length[line])
         size = np.sqrt(past * past + side * side)
         facing = _sign(side)
         (i,) = past.nonzero()
@@ -216,30 +223,39 @@ class Chain:
             # past an end: is that corner convex, or reflex?
             turn = self._line_turn[2 * line[i] + (past[i] > 0)]
             facing[i] = np.where(turn != 0.0, turn, facing[i])
-        # foot to point, turned outward by the sign; on the surface itself, the normal
-        way = facing * (past * step + side * normal)
-        (i,) = (size < _ON_MM).nonzero()
-        if len(i):
-            way[:, i] = normal[:, i]
-        return facing * size, way
+        signed: Array = facing * size
+        if way is not None:
+            # foot to point, turned outward by the sign; on the surface itself, the normal
+            normal = self._line_normal.take(line, axis=1)
+            way[:] = facing * (past * step + side * normal)
+            (i,) = (size < _ON_MM).nonzero()
+            if len(i):
+                way[:, i] = normal[:, i]
+        return signed
 
-    def _seen_of_arcs(self, place: Array, off: Array, middle: Array, arc: np.ndarray) -> tuple[Array, Array]:
-        along, side = _along_and_side(off, middle)
+    def _seen_of_arcs(
+        self, place: Array, off: Array, along: Array, side: Array, middle: Array, arc: np.ndarray, way: Array | None
+    ) -> Array:
         square, out, spanned, end = self._of_arcs(place, off, along, side, arc)
         bulge, size = self._bulge[arc], np.sqrt(square)
         facing = bulge * _sign(out - self._arc_radius[arc])
-        way = bulge * (off / np.maximum(out, 1e-300))
         (i,) = (~spanned).nonzero()
         if len(i):
-            turn, from_end = self._arc_turn[end[i]], place.take(i, axis=1) - self._arc_ends.take(end[i], axis=1)
+            turn = self._arc_turn[end[i]]
             facing[i] = np.where(turn != 0.0, turn, facing[i])
+        signed: Array = facing * size
+        if way is None:
+            return signed
+        way[:] = bulge * (off / np.maximum(out, 1e-300))
+        if len(i):
             # beyond the arc's end, from the end; on it, along the ray still
+            from_end = place.take(i, axis=1) - self._arc_ends.take(end[i], axis=1)
             way[:, i] = np.where(size[i] >= _ON_MM, facing[i] * from_end, way[:, i])
         (i,) = (out < _ON_MM).nonzero()
         if len(i):
             centred = i[spanned[i] | (size[i] < _ON_MM)]
             way[:, centred] = bulge[centred] * middle[:, centred]
-        return facing * size, way
+        return signed
 
 
 def _places(y: Array, r: Array) -> Array:

@@ -27,6 +27,7 @@ _GROUP = 32
 """Neighbouring points that share the settings they try first."""
 _NEIGHBOUR_MM = 60.0
 """Further from the middle of its group than this, a point is no neighbour."""
+_ROUNDING_MM = 1e-6
 
 
 def least_over_path(
@@ -95,7 +96,7 @@ class _Grid:
 
     def least(self, points: Array, share: Array | None, solid: Solid) -> Array:
         """(n,) for points that lie in the order of neighbours."""
-        start, best = self._or_an_end(points, share, self._group_start(points, share, solid), solid)
+        start, best = self._start(points, share, solid)
         at = start
         below = [np.empty(len(points)) for _ in range(self.path.numbers)]
         above = [np.empty(len(points)) for _ in range(self.path.numbers)]
@@ -146,34 +147,42 @@ class _Grid:
         there = _distance(points, share, centre, axis, far, solid)
         return np.minimum(best, np.where(self._allowed(settings), there, np.inf))
 
-    def _group_start(self, points: Array, share: Array | None, solid: Solid) -> Ints:
-        """The best grid setting of each group's middle point, given to those of the group that are near it."""
-        size = min(_GROUP, max(1, len(points) // 400))
-        middle = np.minimum(np.arange(0, len(points), size) + size // 2, len(points) - 1)
-        group = np.arange(len(points)) // size
-        start = self._best(points[middle], None if share is None else share[middle], solid)[group]
-        # the curve that the points are sorted along jumps: who stands far from the middle is asked alone
-        apart = np.abs(points - points[middle][group]).max(axis=1)
-        alone = np.flatnonzero(apart > _NEIGHBOUR_MM)
-        if len(alone):
-            start[alone] = self._best(points[alone], None if share is None else share[alone], solid)
-        return start
-
-    def _or_an_end(self, points: Array, share: Array | None, start: Ints, solid: Solid) -> tuple[Ints, Array]:
-        """The start of each point, or the end of a travel where that is nearer, and its distance.
+    def _start(self, points: Array, share: Array | None, solid: Solid) -> tuple[Ints, Array]:
+        """Where each point begins, and its distance there: at the best grid setting of its group's middle point, or at
+        the end of a travel where that is nearer.
 
         Between two ends there may be a place that is further from the wheel than both: of two neighbours each may go
         down another side of it.
         """
+        size = min(_GROUP, max(1, len(points) // 400))
+        middle = np.minimum(np.arange(0, len(points), size) + size // 2, len(points) - 1)
+        group = np.arange(len(points)) // size
+        middles, shares = points[middle], None if share is None else share[middle]
+        first = self._best(middles, shares, solid)
+        start = first[group]
+        # the curve that the points are sorted along jumps: who stands far from the middle is asked alone
+        off = points - middles[group]
+        alone = np.flatnonzero(np.abs(off).max(axis=1) > _NEIGHBOUR_MM)
+        if len(alone):
+            start[alone] = self._best(points[alone], None if share is None else share[alone], solid)
         best = self.distance(points, share, start, solid)
+        # at one setting two places are no further apart in distance than in space
+        apart = np.sqrt(np.einsum("ij,ij->i", off, off)) if share is None else np.full(len(points), np.inf)
+        begun, other = start.copy(), start != first[group]
         for ends in itertools.product(*((0, count - 1) for count in self.counts[: len(self.path.sizes)])):
-            at = start
-            for i, end in enumerate(ends):
-                at = at + (end - at // self.strides[i] % self.counts[i]) * self.strides[i]
-            there = self.distance(points, share, at, solid)
-            nearer = there < best
-            start, best = np.where(nearer, at, start), np.where(nearer, there, best)
+            there = self.distance(middles, shares, self._at_ends(first, ends), solid)
+            near = np.flatnonzero((there[group] - apart < best + _ROUNDING_MM) | other)
+            at, some = self._at_ends(begun[near], ends), None if share is None else share[near]
+            found = self.distance(points[near], some, at, solid)
+            nearer = found < best[near]
+            start[near[nearer]], best[near[nearer]] = at[nearer], found[nearer]
         return start, best
+
+    def _at_ends(self, at: Ints, ends: tuple[int, ...]) -> Ints:
+        """The same settings (n,) with every travel at one of its ends."""
+        for i, end in enumerate(ends):
+            at = at + (end - at // self.strides[i] % self.counts[i]) * self.strides[i]
+        return at
 
     def _best(self, points: Array, share: Array | None, solid: Solid) -> Ints:
         """The best grid setting of each point, every one of travel and steering tried with about what play gains."""
@@ -200,7 +209,7 @@ class _Grid:
 
     def _with_play(self, points: Array, share: Array | None, at: Ints, solid: Solid) -> Array:
         """(n,): about how near the solid comes at settings of travel and steering (n,), all of its play used."""
-        centre, axis = self.middle_centre[at], self.middle_axis[at]
+        centre, axis = self.middle_centre.take(at, axis=0), self.middle_axis.take(at, axis=0)
         offset = _offset(points, share, centre, None if share is None else self.middle_far[at])
         along = np.einsum("ij,ij->i", offset, axis)
         out = offset - along[:, None] * axis
@@ -216,7 +225,7 @@ class _Grid:
     def distance(self, points: Array, share: Array | None, at: Ints, solid: Solid) -> Array:
         """(n,) at grid settings (n,); infinite where a limit forbids the setting."""
         far = None if share is None else self.far[at]
-        distance = _distance(points, share, self.centre[at], self.axis[at], far, solid)
+        distance = _distance(points, share, self.centre.take(at, axis=0), self.axis.take(at, axis=0), far, solid)
         return distance if self.allowed.all() else np.where(self.allowed[at], distance, np.inf)
 
     def _allowed(self, settings: Array) -> np.ndarray:
@@ -235,7 +244,7 @@ def _distance(points: Array, share: Array | None, centre: Array, axis: Array, fa
     offset = _offset(points, share, centre, far)
     along = np.einsum("ij,ij->i", offset, axis)
     radial = np.sqrt(np.maximum(np.einsum("ij,ij->i", offset, offset) - along * along, 0.0))
-    return solid.chain.near(along, radial).distance
+    return solid.chain.distance(along, radial)
 
 
 def _offset(points: Array, share: Array | None, centre: Array, far: Array | None) -> Array:

@@ -104,7 +104,7 @@ class Nearest:
             along = points @ axis.T - np.einsum("ij,ij->i", centre, axis)
             apart = square[:, None] - 2.0 * points @ centre.T + np.einsum("ij,ij->i", centre, centre)
             away = np.sqrt(np.maximum(apart - along**2, 0.0))
-            distance = self.solid.chain.near(along.ravel(), away.ravel()).distance.reshape(along.shape)
+            distance = self.solid.chain.distance(along.ravel(), away.ravel()).reshape(along.shape)
             nearest = np.argmin(distance, axis=1)
             least = distance[np.arange(len(points)), nearest]
             which = np.where(least < best, at + nearest, which)

@@ -42,7 +42,7 @@ class Passing:
         offset = place - centre
         along = np.einsum("ij,ij->i", offset, axis)
         radial = np.sqrt(np.maximum(np.einsum("ij,ij->i", offset, offset) - along * along, 0.0))
-        return self.solid.chain.near(along, radial).distance
+        return self.solid.chain.distance(along, radial)
 
     def shares_of(self, triangle: Ints) -> Array:
         """(m, 3) share of the far move that each corner of triangles (m,) makes."""

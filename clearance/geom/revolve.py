@@ -69,7 +69,7 @@ class Solid:
 
     def distance(self, points_mm: Array) -> Array:
         """Signed distance (n,) of points (n, 3), negative inside."""
-        return self.chain.near(points_mm[:, 1], np.hypot(points_mm[:, 0], points_mm[:, 2])).distance
+        return self.chain.distance(points_mm[:, 1], np.hypot(points_mm[:, 0], points_mm[:, 2]))
 
     def nearest(self, points_mm: Array) -> tuple[Array, Array, Array, np.ndarray]:
         """Distance (n,), the nearest surface point (n, 3), outward normal there (n, 3), index into `profile.surfaces`
@@ -96,7 +96,7 @@ class Solid:
         half = max(greatest_y - least_y, greatest_r) / 2
         squares = np.array([[(least_y + greatest_y) / 2, half]])
         while True:
-            depth = -self.chain.near(squares[:, 0], np.abs(squares[:, 1])).distance
+            depth = -self.chain.distance(squares[:, 0], np.abs(squares[:, 1]))
             reach = half * np.sqrt(2.0)
             deepest = float(depth.max())
             if reach < _DEEPEST_MM:

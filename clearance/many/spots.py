@@ -61,7 +61,7 @@ def field_of(outline: Outline) -> Field:
     start = low - _AROUND_MM
     columns, rows = (int(np.ceil(wide / KNOT_MM)) + 1 for wide in (high - start + _AROUND_MM, far + _AROUND_MM))
     along, radius = start + KNOT_MM * np.arange(columns), KNOT_MM * np.arange(rows)
-    every = outline.chain.near(np.tile(along, rows), np.repeat(radius, columns)).distance
+    every = outline.chain.distance(np.tile(along, rows), np.repeat(radius, columns))
     # a thousandth is added to what is off, far more than these digits lose
     return Field(low_mm=start, knots=every.astype(np.float32).reshape(rows, columns))
 
