@@ -27,6 +27,10 @@ _GROUP = 32
 """Neighbouring points that share the settings they try first."""
 _NEIGHBOUR_MM = 60.0
 """Further from the middle of its group than this, a point is no neighbour."""
+_NEIGHBOURS = 16
+"""Neighbouring points that one of them tells which settings are worth a try."""
+_ALONE = 2_000
+"""Points whose every setting is tried together."""
 _ROUNDING_MM = 1e-6
 
 
@@ -166,12 +170,12 @@ class _Grid:
         if len(alone):
             start[alone] = self._best(points[alone], None if share is None else share[alone], solid)
         best = self.distance(points, share, start, solid)
-        # at one setting two places are no further apart in distance than in space
-        apart = np.sqrt(np.einsum("ij,ij->i", off, off)) if share is None else np.full(len(points), np.inf)
-        begun, other = start.copy(), start != first[group]
+        # at one setting two places that go the same way are no further apart in distance than in space
+        apart = np.sqrt(np.einsum("ij,ij->i", off, off))
+        begun, unlike = start.copy(), (start != first[group]) | (share is not None)
         for ends in itertools.product(*((0, count - 1) for count in self.counts[: len(self.path.sizes)])):
             there = self.distance(middles, shares, self._at_ends(first, ends), solid)
-            near = np.flatnonzero((there[group] - apart < best + _ROUNDING_MM) | other)
+            near = np.flatnonzero((there[group] - apart < best + _ROUNDING_MM) | unlike)
             at, some = self._at_ends(begun[near], ends), None if share is None else share[near]
             found = self.distance(points[near], some, at, solid)
             nearer = found < best[near]
@@ -186,26 +190,51 @@ class _Grid:
 
     def _best(self, points: Array, share: Array | None, solid: Solid) -> Ints:
         """The best grid setting of each point, every one of travel and steering tried with about what play gains."""
-        best = np.full(len(points), np.inf)
-        start = np.zeros(len(points), dtype=np.intp)
-        allowed = self.allowed[self.first]
-        count, several = len(self.first), max(1, _AT_ONCE // max(1, len(points)))
-        for first in range(0, count, several):
-            some = np.arange(first, min(first + several, count))
-            at, rows = np.repeat(some, len(points)), np.tile(np.arange(len(points)), len(some))
-            found = self._with_play(points[rows], None if share is None else share[rows], at, solid)
-            found = np.where(allowed[at], found, np.inf).reshape(len(some), len(points))
-            lowest = found.argmin(axis=0)
-            here = found[lowest, np.arange(len(points))]
-            better = here < best
-            best = np.where(better, here, best)
-            start[better] = self.first[some[lowest[better]]]
+        start = np.empty(len(points), dtype=np.intp)
+        for at in range(0, len(points), _ALONE):
+            some = slice(at, at + _ALONE)
+            start[some] = self.first[self._first_best(points[some], None if share is None else share[some], solid)]
+        count = len(self.first)
         if len(self.settings) == count:
             return start
         plays = np.stack([start + i for i in range(len(self.settings) // count)])
         heights = [self.distance(points, share, at, solid) for at in plays]
         taken: Ints = plays[np.argmin(heights, axis=0), np.arange(len(points))]
         return taken
+
+    def _first_best(self, points: Array, share: Array | None, solid: Solid) -> Ints:
+        """The same among the settings with play at its middle; of several as near, the first."""
+        worth = self._worth(points, solid) if share is None else np.ones((len(points), len(self.first)), dtype=bool)
+        rows, at = worth.nonzero()
+        found = np.empty(len(rows))
+        for first in range(0, len(rows), _AT_ONCE):
+            some = slice(first, first + _AT_ONCE)
+            own = None if share is None else share[rows[some]]
+            found[some] = self._with_play(points[rows[some]], own, at[some], solid)
+        found[~self.allowed[self.first[at]]] = np.inf
+        each = worth.sum(axis=1)
+        least = np.minimum.reduceat(found, np.cumsum(each) - each)
+        lowest = np.flatnonzero(found == np.repeat(least, each))[::-1]
+        best = np.empty(len(points), dtype=np.intp)
+        best[rows[lowest]] = at[lowest]
+        return best
+
+    def _worth(self, points: Array, solid: Solid) -> np.ndarray:
+        """(n, settings): which settings can be the best for each point, by what the middle of its neighbours says.
+
+        At one setting two places are no further apart in distance than in space, and play gains no more than its half.
+        """
+        group = np.arange(len(points)) // _NEIGHBOURS
+        middles = points[np.minimum(np.arange(0, len(points), _NEIGHBOURS) + _NEIGHBOURS // 2, len(points) - 1)]
+        rows, at = np.indices((len(middles), len(self.first))).reshape(2, -1)
+        centre, axis = self.middle_centre.take(at, axis=0), self.middle_axis.take(at, axis=0)
+        there = _distance(middles[rows], None, centre, axis, None, solid)
+        there = np.where(self.allowed[self.first[at]], there, np.inf).reshape(len(middles), -1)
+        apart = np.linalg.norm(points - middles[group], axis=1)[:, None]
+        gained = sum((np.linalg.norm(slide, axis=1) for slide in self.slides), start=np.zeros(len(self.first))) / 2.0
+        least = there.min(axis=1)[group][:, None]
+        worth: np.ndarray = (there - gained)[group] - apart <= least + apart + _ROUNDING_MM
+        return worth
 
     def _with_play(self, points: Array, share: Array | None, at: Ints, solid: Solid) -> Array:
         """(n,): about how near the solid comes at settings of travel and steering (n,), all of its play used."""
@@ -214,12 +243,13 @@ class _Grid:
         along = np.einsum("ij,ij->i", offset, axis)
         out = offset - along[:, None] * axis
         radial = np.sqrt(np.einsum("ij,ij->i", out, out))
+        if not self.slides:
+            return solid.chain.distance(along, radial)
         near = solid.chain.near(along, radial)
         found = near.distance
-        if self.slides:
-            normal = near.across[:, None] * axis + (near.away / np.maximum(radial, 1e-12))[:, None] * out
-            for slide in self.slides:
-                found = found - np.abs(np.einsum("ij,ij->i", normal, slide[at])) / 2.0
+        normal = near.across[:, None] * axis + (near.away / np.maximum(radial, 1e-12))[:, None] * out
+        for slide in self.slides:
+            found = found - np.abs(np.einsum("ij,ij->i", normal, slide[at])) / 2.0
         return found
 
     def distance(self, points: Array, share: Array | None, at: Ints, solid: Solid) -> Array:
