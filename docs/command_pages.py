@@ -41,9 +41,7 @@ def printed() -> list[str]:
     width = {**os.environ, "COLUMNS": "100", "TERMINAL_WIDTH": "100", "NO_COLOR": "1"}
     asked = [sys.executable, "-c", ASKED, *VERBS]
     shown = subprocess.run(asked, env=width, capture_output=True, text=True, check=True).stdout
-    return [
-        "\n".join(line.rstrip() for line in text.splitlines()).strip() + "\n" for text in shown.split("\f\n")[:-1]
-    ]
+    return ["\n".join(line.rstrip() for line in text.splitlines()).strip() + "\n" for text in shown.split("\f\n")[:-1]]
 
 
 if __name__ == "__main__":
