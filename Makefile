@@ -30,10 +30,11 @@ $(VENV)/.sited: $(VENV)/.tested
 	$(PIP) install --constraint constraints.txt --editable '.[site]' || echo "Sphinx is not to be had here; the tests of the site will skip"
 	touch $@
 
-# every test that runs the command starts a new Python: compiled once, also where it is told to keep nothing compiled
+# every test that runs the command starts a new Python: compiled once, also where it is told to keep nothing compiled;
+# the tests themselves are compiled when they are first read
 test: $(VENV)/.sited  ## all tests but the slow proofs
 	$(BIN)/python -m compileall -q clearance cli
-	OPENBLAS_NUM_THREADS=1 $(BIN)/python -m pytest -m "not slow" -n 2 --dist worksteal
+	PYTHONDONTWRITEBYTECODE= OPENBLAS_NUM_THREADS=1 $(BIN)/python -m pytest -m "not slow" -n 2 --dist worksteal
 
 $(VENV)/.mutating: $(VENV)/.sited
 	$(PIP) install --constraint constraints.txt --editable '.[mutation]' || echo "Cosmic Ray is not to be had here; the sample of mutants will skip"

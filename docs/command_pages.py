@@ -18,20 +18,30 @@ verb reads is a plain file: no pipe, no device. This page is what the verbs prin
 """
 
 
+# a process of its own, since the width of a terminal is looked at once; one for all verbs, since each start is slow
+ASKED = """
+import sys
+from clearance_cli.main import run
+for verb in ["", *sys.argv[1:]]:
+    assert run([*verb.split(), "--help"]) == 0, verb
+    print(chr(12))
+"""
+
+
 def page() -> str:
     """The page, for a terminal 100 columns wide."""
-    parts = [HEAD, "```\n" + printed([]) + "```\n"]
-    for verb in VERBS:
-        parts.append(f"## clearance {verb}\n\n```\n{printed([verb])}```\n")
+    whole, *each = printed()
+    parts = [HEAD, f"```\n{whole}```\n"]
+    parts += [f"## clearance {verb}\n\n```\n{text}```\n" for verb, text in zip(VERBS, each, strict=True)]
     return "\n".join(parts)
 
 
-def printed(words: list[str]) -> str:
-    """What a verb prints with --help."""
+def printed() -> list[str]:
+    """What the command prints with --help, and then what each verb does."""
     width = {**os.environ, "COLUMNS": "100", "TERMINAL_WIDTH": "100", "NO_COLOR": "1"}
-    command = [sys.executable, "-m", "clearance_cli.main", *words, "--help"]
-    shown = subprocess.run(command, env=width, capture_output=True, text=True, check=True).stdout
-    return "\n".join(line.rstrip() for line in shown.splitlines()).strip() + "\n"
+    asked = [sys.executable, "-c", ASKED, *VERBS]
+    shown = subprocess.run(asked, env=width, capture_output=True, text=True, check=True).stdout
+    return ["\n".join(line.rstrip() for line in text.splitlines()).strip() + "\n" for text in shown.split("\f\n")[:-1]]
 
 
 if __name__ == "__main__":

@@ -16,6 +16,7 @@ import jsonschema
 import pytest
 from clearance_cli.main import run
 from clearance_cli.verbs import VERBS
+from few import FEW, moved, without
 
 ROOT = Path(__file__).parents[1]
 DOCS = ROOT / "docs"
@@ -57,15 +58,19 @@ backspace = "3 in"
 RUNS: dict[str, list[list[str]]] = {
     "check": [["check", PICKUP], ["check", ROADSTER], ["check", CAR]],
     "window": [
-        ["window", PICKUP, "--width", "7 in"],
+        ["window", "few.toml", "--width", "7 in"],
         ["window", SEDAN, "--width", "7 in"],
-        ["window", CAR, "--width", "7 in"],
+        ["window", "clear-car.toml", "--width", "7 in"],
     ],
-    "largest": [["largest", PICKUP, "--sizes", "sizes.csv"], ["largest", CAR, "--sizes", "sizes.csv"]],
-    "least-change": [["least-change", "tight.toml"], ["least-change", PICKUP], ["least-change", "tight-car.toml"]],
+    "largest": [["largest", "few.toml", "--sizes", "sizes.csv"], ["largest", "clear-car.toml", "--sizes", "sizes.csv"]],
+    "least-change": [
+        ["least-change", "few-tight.toml"],
+        ["least-change", "few.toml"],
+        ["least-change", "few-car.toml"],
+    ],
     "relief": [
-        ["relief", "tight.toml", "--map", "inner wall"],
-        ["relief", PICKUP],
+        ["relief", "few-tight.toml", "--map", "inner wall"],
+        ["relief", "few.toml"],
         ["relief", "few-car.toml", "--map", "inner wall"],
     ],
     "candidates": [["candidates", PICKUP, "list.csv"], ["candidates", "worn.toml", "list.csv"]],
@@ -75,7 +80,7 @@ RUNS: dict[str, list[list[str]]] = {
         ["study", PICKUP, "--sample", "2"],
     ],
     "budget": [["budget", PICKUP]],
-    "order": [["order", PICKUP], ["order", CAR]],
+    "order": [["order", PICKUP], ["order", "clear-car.toml"]],
     "inspect": [
         ["inspect", PICKUP, "--wheel", "name=one, width=178 mm"],
         ["inspect", CAR, "--wheel", BOX, "--wheel", "name=two, width=178 mm, straight_edge=120 mm"],
@@ -95,7 +100,7 @@ RUNS: dict[str, list[list[str]]] = {
     ],
     "new": [["new", "--from", "pickup-rear", "--overwrite", "--open", "--out", "new.toml"]],
     "room": [["room", "standing.toml"]],
-    "draw": [["draw", PICKUP, "--out", "out"], ["draw", CAR, "--out", "out"]],
+    "draw": [["draw", "few.toml", "--out", "out"], ["draw", "clear-car.toml", "--out", "out"]],
     "other": [["other", "more.toml"]],
     "envelope": [["envelope", PICKUP, "--slack", "5 mm", "--every", "200 mm", "--out", "out"]],
     "gauge": [["gauge", PICKUP, "--out", "out"], ["gauge", PICKUP, "--flat", "blade", "--out", "out"]],
@@ -108,29 +113,17 @@ NAMED = (
     "certificate",
     "new.toml",
     "more.toml",
-    "tight.toml",
-    "tight-car.toml",
     "standing.toml",
     "few.toml",
+    "few-tight.toml",
     "few-car.toml",
+    "clear-car.toml",
     "worn.toml",
     "list.csv",
     "sizes.csv",
     "cars",
 )
 """What the runs read and write."""
-
-
-COSTLY = ("bed floor", "frame rail", "shock", "lip", "tailpipe")
-"""Parts of the pickup that a slow answer is asked without: what is left, a wall and a leaf pack, has every key."""
-
-
-def without(text: str, *names: str) -> str:
-    """A corner file without these parts."""
-    for name in names:
-        text, found = re.subn(rf'\[\[part\]\]\nname = "{name}"\n.*?(?=^\[)', "", text, flags=re.DOTALL | re.MULTILINE)
-        assert found == 1, name
-    return text
 
 
 class Answers:
@@ -145,22 +138,19 @@ class Answers:
         assert run([*stands, "--out", self.names["standing.toml"]]) == 0
         standing = (folder / "standing.toml").read_text(encoding="utf-8")
         (folder / "standing.toml").write_text(without(standing, "fender lip"), encoding="utf-8")
-        near = pickup.replace('inboard = "6 in"', 'inboard = "145 mm"')
-        assert near != pickup
-        (folder / "tight.toml").write_text(near, encoding="utf-8")
-        sides = '[corner.rear-left]\nfile = "tight.toml"\n[corner.rear-right]\nlike = "rear-left"\n'
-        wider = '[[corner.rear-right.part]]\nname = "inner wall"\ninboard = "150 mm"\n'
-        (folder / "tight-car.toml").write_text(sides + wider, encoding="utf-8")
+        (folder / "few.toml").write_text(FEW, encoding="utf-8")
+        (folder / "few-tight.toml").write_text(moved(FEW, "145 mm"), encoding="utf-8")
+        for car, corner, wall in (("few-car", "few-tight", "150 mm"), ("clear-car", "few", "155 mm")):
+            sides = f'[corner.rear-left]\nfile = "{corner}.toml"\n[corner.rear-right]\nlike = "rear-left"\n'
+            other = f'[[corner.rear-right.part]]\nname = "inner wall"\ninboard = "{wall}"\n'
+            (folder / f"{car}.toml").write_text(sides + other, encoding="utf-8")
         listed = "tire,width,backspace\n235/75R15,7 in,3 3/4 in\n235/75R15,7 in,5 in\n235/75R15,12 in,5 in\n"
         (folder / "sizes.csv").write_text("size\n235/75R15\n215/75R15\n", encoding="utf-8")
         (folder / "list.csv").write_text(listed, encoding="utf-8")
         (folder / "cars").mkdir()
-        (folder / "cars" / "tight.toml").write_text(near, encoding="utf-8")
+        (folder / "cars" / "tight.toml").write_text(moved(pickup, "145 mm"), encoding="utf-8")
         (folder / "cars" / "torn.toml").write_text("[tire", encoding="utf-8")
         (folder / "worn.toml").write_text(pickup + WORN, encoding="utf-8")
-        (folder / "few.toml").write_text(without(pickup, *COSTLY), encoding="utf-8")
-        (folder / "few-tight.toml").write_text(without(near, *COSTLY), encoding="utf-8")
-        (folder / "few-car.toml").write_text(sides.replace("tight", "few-tight") + wider, encoding="utf-8")
         self.kept: dict[str, list[Any]] = {}
 
     def of(self, verb: str, capsys: pytest.CaptureFixture[str]) -> list[Any]:

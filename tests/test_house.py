@@ -8,6 +8,7 @@ import ast
 import re
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -62,8 +63,38 @@ DOORS = {
 what serves it."""
 
 
-def modules():
+@cache
+def modules() -> list[Path]:
     return sorted(PACKAGE.rglob("*.py"))
+
+
+@cache
+def files() -> list[Path]:
+    """The package and its command line."""
+    return [*modules(), *sorted((ROOT / "cli").rglob("*.py"))]
+
+
+def named(path: Path) -> str:
+    return str(path.relative_to(ROOT))
+
+
+@cache
+def tree(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+@cache
+def nodes(path: Path) -> list[ast.AST]:
+    """Everything that is written in a file."""
+    return list(ast.walk(tree(path)))
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _let_go():
+    """Each file is read once; what was read is large, and nothing to the tests of others."""
+    yield
+    for kept in (tree, nodes, calls):
+        kept.cache_clear()
 
 
 def room_of(path: Path) -> str:
@@ -73,15 +104,14 @@ def room_of(path: Path) -> str:
 
 def imports(path: Path):
     """(module, is inside a TYPE_CHECKING block) for every import of a file."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    for node in ast.walk(tree):
+    for node in nodes(path):
         if isinstance(node, ast.ImportFrom) and node.module and node.level == 0:
             yield node.module
         elif isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
 
 
-@pytest.mark.parametrize("path", modules(), ids=lambda p: str(p.relative_to(ROOT)))
+@pytest.mark.parametrize("path", modules(), ids=named)
 def test_imports_go_down_and_never_sideways(path):
     room = room_of(path)
     if room == "__init__":
@@ -99,7 +129,7 @@ def test_imports_go_down_and_never_sideways(path):
         )
 
 
-@pytest.mark.parametrize("path", modules(), ids=lambda p: str(p.relative_to(ROOT)))
+@pytest.mark.parametrize("path", modules(), ids=named)
 def test_heavy_dependencies_have_one_door(path):
     room = room_of(path)
     for module in imports(path):
@@ -178,11 +208,10 @@ def test_every_verb_has_its_file_and_its_help():
         assert summary.endswith((".", "?")), verb
 
 
-def calls(path: Path):
+@cache
+def calls(path: Path) -> list[tuple[str, int]]:
     """(name as it is written, line) of every call in a file: "json.dumps", "place.read_text"."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if isinstance(node, ast.Call):
-            yield ast.unparse(node.func), node.lineno
+    return [(ast.unparse(node.func), node.lineno) for node in nodes(path) if isinstance(node, ast.Call)]
 
 
 OPENS = ("open", "os.open", "io.open", "json.load", "json.loads", "csv.reader", "csv.DictReader")
@@ -206,11 +235,9 @@ MAY_OPEN = {
 }
 
 
-@pytest.mark.parametrize(
-    "path", [*modules(), *sorted((ROOT / "cli").rglob("*.py"))], ids=lambda p: str(p.relative_to(ROOT))
-)
+@pytest.mark.parametrize("path", files(), ids=named)
 def test_every_file_of_a_person_comes_in_through_the_opener(path):
-    name = str(path.relative_to(ROOT))
+    name = named(path)
     if name in MAY_OPEN:
         return
     found = [c for c in calls(path) if c[0] in OPENS or c[0].endswith(OPENING_TAILS) or c[0].startswith("tomllib.")]
@@ -225,12 +252,10 @@ WRITES_JSON = {
 }
 
 
-@pytest.mark.parametrize(
-    "path", [*modules(), *sorted((ROOT / "cli").rglob("*.py"))], ids=lambda p: str(p.relative_to(ROOT))
-)
+@pytest.mark.parametrize("path", files(), ids=named)
 def test_every_word_leaves_through_one_place(path):
     """Lines through `say`, `show` and `note` of cli/out.py; JSON, CSV and markup through `plain`."""
-    name = str(path.relative_to(ROOT))
+    name = named(path)
     said = [c for c in calls(path) if c[0] in SAYS]
     assert said == [] or name in ("cli/out.py", "cli/main.py"), f"{name} speaks past cli/out.py: {said}"
     other = {"json.dumps", "csv.writer", "escape", "quoteattr", "html.escape"}
@@ -242,8 +267,8 @@ def test_every_word_leaves_through_one_place(path):
 
 def test_what_was_found_is_never_repeated_whole():
     """A refusal shows at most a line of it: through `plain.echoed` or `plain.quoted`, not as it is."""
-    for path in [*modules(), *sorted((ROOT / "cli").rglob("*.py"))]:
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for path in files():
+        for node in nodes(path):
             if isinstance(node, ast.FormattedValue) and node.conversion == ord("r"):
                 raise AssertionError(f"{path.relative_to(ROOT)}:{node.lineno} shows a value whole")
 
@@ -268,16 +293,13 @@ TAKEN = {
 }
 
 
-@pytest.mark.parametrize(
-    "path", [*modules(), *sorted((ROOT / "cli").rglob("*.py"))], ids=lambda p: str(p.relative_to(ROOT))
-)
+@pytest.mark.parametrize("path", files(), ids=named)
 def test_a_fact_stands_once(path):
     """Factors between units in clearance/units.py; what is taken where nothing is said in clearance/defaults.py."""
-    name = str(path.relative_to(ROOT))
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    written = {n.value for n in ast.walk(tree) if isinstance(n, ast.Constant) and isinstance(n.value, float)}
+    name = named(path)
+    written = {n.value for n in nodes(path) if isinstance(n, ast.Constant) and isinstance(n.value, float)}
     assert not written & FACTORS or name in MAY_WRITE_A_FACTOR, f"{name} writes {written & FACTORS}"
-    for function in ast.walk(tree):
+    for function in nodes(path):
         if not isinstance(function, ast.FunctionDef):
             continue
         given = function.args
@@ -300,14 +322,13 @@ MAY_TURN_THE_MIRROR = {
 }
 
 
-@pytest.mark.parametrize("path", modules(), ids=lambda p: str(p.relative_to(ROOT)))
+@pytest.mark.parametrize("path", modules(), ids=named)
 def test_the_sign_of_a_right_corner_stands_once(path):
     """What a right corner turns round is asked of `pose.car_steer_deg` and `pose.rightward`."""
-    name = str(path.relative_to(ROOT))
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+    name = named(path)
     found = [
         node.lineno
-        for node in ast.walk(tree)
+        for node in nodes(path)
         if isinstance(node, ast.IfExp)
         and "right_hand" in ast.unparse(node.test)
         and any(isinstance(end, ast.UnaryOp) and isinstance(end.op, ast.USub) for end in (node.body, node.orelse))
@@ -366,8 +387,8 @@ def test_few_functions_are_much_branched():
     """Fewer than one in a hundred has more than ten ways through it."""
     found = [
         (complexity(node), f"{path.relative_to(ROOT)}:{node.lineno} {node.name}")
-        for path in [*modules(), *sorted((ROOT / "cli").rglob("*.py"))]
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for path in files()
+        for node in nodes(path)
         if isinstance(node, ast.FunctionDef)
     ]
     much = sorted((row for row in found if row[0] > 10), reverse=True)
@@ -381,7 +402,7 @@ def error_names() -> set[str]:
     """The errors of the package: everything that derives from one of `clearance.errors`, and what rooms make of it."""
     bases: dict[str, set[str]] = {}
     for path in modules():
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in nodes(path):
             if isinstance(node, ast.ClassDef):
                 bases[node.name] = {ast.unparse(base).rpartition(".")[2] for base in node.bases}
     known: set[str] = {"Exception"}
@@ -390,8 +411,8 @@ def error_names() -> set[str]:
     return known - {"Exception"}
 
 
-def public_functions(tree: ast.Module | ast.ClassDef):
-    for node in tree.body:
+def public_functions(within: ast.Module | ast.ClassDef):
+    for node in within.body:
         if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
             yield from public_functions(node)
         elif isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
@@ -416,7 +437,7 @@ def test_a_public_function_names_what_it_raises():
     silent = [
         f"{path.relative_to(ROOT)}:{node.lineno} {node.name} raises {name}"
         for path in modules()
-        for node in public_functions(ast.parse(path.read_text(encoding="utf-8")))
+        for node in public_functions(tree(path))
         for name in sorted(raised_by(node) & errors)
         if name not in (ast.get_docstring(node) or "")
     ]

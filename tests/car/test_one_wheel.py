@@ -35,14 +35,20 @@ def own(corner: clearance.MockUp) -> tuple[float, float]:
     return stretch.least.offset_mm, stretch.most.offset_mm
 
 
+@pytest.fixture(scope="module")
+def alone(unlike):
+    """Of each corner, least and most offset without the other."""
+    return {name: own(corner) for name, corner in unlike.corners.items()}
+
+
 def clears(car: clearance.Car, offset_mm: float) -> bool:
     """By a check of every corner, which knows nothing of windows."""
     corners = [clearance.changed(corner, offset_mm=offset_mm) for corner in car.corners.values()]
     return all(clearance.check(corner).value.verdict == "clears" for corner in corners)
 
 
-def test_the_axles_window_is_where_both_sides_have_theirs(unlike, shared):
-    left, right = own(unlike.at("rear-left")), own(unlike.at("rear-right"))
+def test_the_axles_window_is_where_both_sides_have_theirs(alone, shared):
+    left, right = alone["rear-left"], alone["rear-right"]
     (stretch,) = shared.widths[0].stretches
     assert stretch.least.end.offset_mm == max(left[0], right[0])
     assert stretch.most.end.offset_mm == min(left[1], right[1])
@@ -64,7 +70,7 @@ def test_who_binds_each_end(shared):
     assert (stretch.most.corner, stretch.most.end.binds.part) == ("rear-left", "inner wall")
 
 
-def test_an_axle_that_stands_off_the_middle_and_what_centring_it_gives(unlike, shared):
+def test_an_axle_that_stands_off_the_middle_and_what_centring_it_gives(alone, shared):
     """Both walls of the right side stand 6 mm further in, seen from its hub: the axle stands 3 mm to the right.
 
     Seen from the car the right well is the left well's mirror image moved 6 mm to the left. So the axle that had both
@@ -73,7 +79,7 @@ def test_an_axle_that_stands_off_the_middle_and_what_centring_it_gives(unlike, s
     row = shared.widths[0]
     assert row.off_mm == pytest.approx(-3.0, abs=0.11)
     assert row.centred.to_left_mm == pytest.approx(3.0, abs=0.11)
-    least, most = own(unlike.at("rear-left"))
+    least, most = alone["rear-left"]
     assert row.centred.most_offset_mm - row.centred.least_offset_mm == pytest.approx(most - least, abs=0.3)
     (stretch,) = row.stretches
     assert stretch.width_mm == pytest.approx(most - least - 6.0, abs=0.3)

@@ -8,11 +8,13 @@ import json
 import math
 import zipfile
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path as FilePath
 
 import numpy as np
 import pytest
 from clearance_cli.main import run
+from few import FEW
 
 from clearance.certificate.claims import certificate_of, checked, overall
 from clearance.certificate.file import unpacked
@@ -24,6 +26,7 @@ from clearance.certificate.verify import proven_mm
 from clearance.description.load import load
 from clearance.errors import InputError
 from clearance.gap.cycle import over_cycle
+from clearance.geom.bracket import bracket
 from tests.oracles import random_scene, sampled_least
 
 ROOT = FilePath(__file__).parents[2]
@@ -79,12 +82,16 @@ def subject_of_scene(scene) -> Subject:
     )
 
 
+@lru_cache(maxsize=8)
+def searched(number):
+    """A random scene, and what the search says of it."""
+    scene = random_scene(number)
+    return scene, bracket(scene.triangles, scene.path, scene.solid, share=scene.share)
+
+
 @pytest.mark.parametrize("number", [*range(3), *(pytest.param(n, marks=pytest.mark.slow) for n in range(3, 150))])
 def test_what_is_proven_of_a_random_scene_is_true_and_as_much_as_the_search_found(number):
-    from clearance.geom.bracket import bracket
-
-    scene = random_scene(number)
-    found = bracket(scene.triangles, scene.path, scene.solid, share=scene.share)
+    scene, found = searched(number)
     if found.at_most_mm < 0.05:
         pytest.skip("it hits: of a depth nothing is certified")
     subject = subject_of_scene(scene)
@@ -98,10 +105,7 @@ def test_what_is_proven_of_a_random_scene_is_true_and_as_much_as_the_search_foun
 @pytest.mark.parametrize("number", range(4))
 def test_no_tampering_proves_more_than_is_true(number):
     """Planes turned, steps changed, groups cut elsewhere, the order mixed: what still fits together is still true."""
-    from clearance.geom.bracket import bracket
-
-    scene = random_scene(number)
-    found = bracket(scene.triangles, scene.path, scene.solid, share=scene.share)
+    scene, found = searched(number)
     if found.at_most_mm < 0.05:
         pytest.skip("it hits")
     subject = subject_of_scene(scene)
@@ -127,16 +131,26 @@ def test_no_tampering_proves_more_than_is_true(number):
         assert proven <= found.at_most_mm
 
 
-# ---- shipped corners, as a user runs it
+# ---- corners, as a user runs it
 
 
+def test_a_corner_is_certified_and_verified(tmp_path, capsys):
+    file = tmp_path / "few.toml"
+    file.write_text(FEW, encoding="utf-8")
+    certified_and_verified(file, tmp_path, capsys)
+
+
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "name",
-    ["orchard-pickup-rear", *(pytest.param(n, marks=pytest.mark.slow) for n in ("tern-coupe-rear", "sorrel-sedan-front",
-     "heron-roadster-front", "scanned-well-rear"))],
-)  # fmt: skip
+    ["orchard-pickup-rear", "tern-coupe-rear", "sorrel-sedan-front", "heron-roadster-front", "scanned-well-rear"],
+)
 def test_a_shipped_corner_is_certified_and_verified(name, tmp_path, capsys):
-    file, certificate = CORNERS / f"{name}.toml", tmp_path / "proof.zip"
+    certified_and_verified(CORNERS / f"{name}.toml", tmp_path, capsys)
+
+
+def certified_and_verified(file, folder, capsys):
+    certificate = folder / "proof.zip"
     code = run(["check", str(file), "--certificate", str(certificate), "--json"])
     findings = json.loads(capsys.readouterr().out)
     assert run(["verify", str(file), str(certificate), "--json"]) == code
@@ -156,11 +170,12 @@ def pickup():
     mockup = load(CORNERS / "orchard-pickup-rear.toml")
     few = ("inner wall", "frame rail", "leaf pack", "tailpipe")
     mockup = replace(mockup, parts=tuple(part for part in mockup.parts if part.name in few))
-    return mockup, certificate_of(mockup, over_cycle(mockup))
+    gaps = over_cycle(mockup)
+    return mockup, certificate_of(mockup, gaps), {gap.part: gap.at_most_mm for gap in gaps}
 
 
 def test_the_same_corner_has_the_same_certificate(pickup):
-    mockup, content = pickup
+    mockup, content, _ = pickup
     assert certificate_of(mockup, over_cycle(mockup)) == content
 
 
@@ -168,7 +183,7 @@ def test_a_certificate_of_another_wheel_does_not_hold(pickup):
     """The wheel drilled 3 mm further in: the planes no longer prove what is claimed."""
     from clearance.answers.changed import with_offset
 
-    mockup, content = pickup
+    mockup, content, _ = pickup
     with pytest.raises(InputError, match="Make it again"):
         checked(with_offset(mockup, mockup.wheel.offset_mm + 3.0), content)
 
@@ -176,7 +191,7 @@ def test_a_certificate_of_another_wheel_does_not_hold(pickup):
 def test_a_wall_that_was_moved_nearer_since_is_noticed(pickup):
     from clearance.answers.changed import with_part_moved
 
-    mockup, content = pickup
+    mockup, content, _ = pickup
     with pytest.raises(InputError, match="Make it again"):
         checked(with_part_moved(mockup, "inner wall", [0.0, 0.5, 0.0]), content)
 
@@ -220,7 +235,7 @@ LIES = {
 
 @pytest.mark.parametrize("lie", LIES)
 def test_a_certificate_that_lies_is_refused_in_words(pickup, lie):
-    mockup, content = pickup
+    mockup, content, _ = pickup
     with pytest.raises(InputError):
         checked(mockup, repacked(content, LIES[lie]))
 
@@ -233,8 +248,7 @@ def test_what_is_no_certificate_is_refused(content):
 
 def test_damaged_bytes_are_refused_or_prove_no_more(pickup):
     """A thousand copies with a byte changed anywhere: refused, or what is left is true."""
-    mockup, content = pickup
-    truth = {gap.part: gap.at_most_mm for gap in over_cycle(mockup)}
+    mockup, content, truth = pickup
     rng = np.random.default_rng(2)
     for _ in range(40):
         changed = bytearray(content)
@@ -252,7 +266,7 @@ def test_a_cloud_or_a_swallowed_wheel_is_certified_as_no_more_than_it_is(pickup)
     """Of what nothing is known from below, no planes are written; of a hit, the witness alone."""
     from clearance.answers.changed import with_part_moved
 
-    mockup, _ = pickup
+    mockup, _, _ = pickup
     near = with_part_moved(mockup, "inner wall", [0.0, 60.0, 0.0])
     content = certificate_of(near, over_cycle(near))
     parts, _ = checked(near, content)

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from clearance_cli.main import run
+from few import FEW, SHIPPED, moved, without
 
 ROOT = Path(__file__).parents[2]
 CORNERS = ROOT / "fixtures" / "corners"
@@ -193,8 +194,15 @@ def test_an_exhausted_work_limit_is_undecided_or_says_what_it_has(capsys):
 def hit(tmp_path_factory):
     """The folder of every file of a corner that hits, and what the terminal says."""
     folder, printed = tmp_path_factory.mktemp("hit") / "out", io.StringIO()
+    file = folder.with_name("hits.toml")
+    # the wall is hit, and the lip too
+    nearer = moved(without(SHIPPED, "bed floor", "frame rail", "leaf pack", "shock", "tailpipe"), "4 in")
+    for was, now in (('outboard = "5 5/8 in"', 'outboard = "4 1/2 in"'), ('radius = "17 in"', 'radius = "14 in"')):
+        assert was in nearer
+        nearer = nearer.replace(was, now, 1)
+    file.write_text(nearer, encoding="utf-8")
     with contextlib.redirect_stdout(printed):
-        assert run(["check", str(HIT), "--out", str(folder), "--slack", "5 mm"]) == 1
+        assert run(["check", str(file), "--out", str(folder), "--slack", "5 mm"]) == 1
     return folder, printed.getvalue()
 
 
@@ -214,7 +222,7 @@ def test_every_zone_is_told_in_findings_page_and_terminal(hit):
     folder, out = hit
     zones = json.loads((folder / "findings.json").read_text())["zones"]
     page = (folder / "report.html").read_text()
-    assert zones
+    assert len({zone["part"] for zone in zones}) == 2
     spoken = " ".join(out.split())
     for zone in zones:
         assert f"{zone['number']} {zone['part']}: {zone['area_mm2'] / 100:.1f} cm2" in spoken
@@ -224,7 +232,9 @@ def test_every_zone_is_told_in_findings_page_and_terminal(hit):
 
 
 def test_no_zone_is_written_where_nothing_must_go(capsys, tmp_path):
-    said(["check", CORNERS / "orchard-pickup-rear.toml", "--out", tmp_path / "out", "--slack", "5 mm"], capsys)
+    file = tmp_path / "few.toml"
+    file.write_text(FEW, encoding="utf-8")
+    assert said(["check", file, "--out", tmp_path / "out", "--slack", "5 mm"], capsys)[0] == 0
     assert json.loads((tmp_path / "out" / "findings.json").read_text())["zones"] == []
     assert not {"zones.stl", "zones.glb"} & set(os.listdir(tmp_path / "out"))
 

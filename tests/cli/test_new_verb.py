@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import os
 import subprocess
 import sys
+import unittest.mock
 
 import pytest
+from clearance_cli import main
 
 from clearance.description.load import load
 from clearance.report.forms import form_of
@@ -28,9 +32,15 @@ ASKED = [
 
 
 def run(*arguments: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [*COMMAND, *arguments], capture_output=True, text=True, stdin=subprocess.DEVNULL, timeout=60, check=False
-    )
+    """The verb where nobody sits at a terminal, in this process."""
+    out, err = io.StringIO(), io.StringIO()
+    with contextlib.ExitStack() as stack:
+        nobody = stack.enter_context(open(os.devnull, encoding="utf-8"))
+        stack.enter_context(unittest.mock.patch.object(sys, "stdin", nobody))
+        stack.enter_context(contextlib.redirect_stdout(out))
+        stack.enter_context(contextlib.redirect_stderr(err))
+        code = main.run(["new", *arguments])
+    return subprocess.CompletedProcess(["new", *arguments], code, out.getvalue(), err.getvalue())
 
 
 def sitting(*arguments: str):

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import subprocess
 import sys
+import unittest.mock
 from pathlib import Path
 
 import pytest
+from clearance_cli.main import run
 from clearance_cli.verbs import VERBS
 
 CORNERS = Path(__file__).parents[2] / "fixtures" / "corners"
@@ -15,8 +19,25 @@ COMMAND = [sys.executable, "-m", "clearance_cli.main"]
 
 
 def said(words: list[str], content: bytes, folder: Path) -> tuple[int, str, str]:
+    """What the command says to this, in this process."""
+    out, err, given = io.StringIO(), io.StringIO(), io.TextIOWrapper(io.BytesIO(content), encoding="utf-8")
+    with contextlib.ExitStack() as stack:
+        stack.enter_context(unittest.mock.patch.object(sys, "stdin", given))
+        for around in (contextlib.chdir(folder), contextlib.redirect_stdout(out), contextlib.redirect_stderr(err)):
+            stack.enter_context(around)
+        code = run(words)
+    return code, out.getvalue(), err.getvalue()
+
+
+def piped(words: list[str], content: bytes, folder: Path) -> tuple[int, str, str]:
+    """The same of a process of its own, through a pipe."""
     done = subprocess.run([*COMMAND, *words], input=content, cwd=folder, capture_output=True, check=False, timeout=200)
     return done.returncode, done.stdout.decode(), done.stderr.decode()
+
+
+def test_what_comes_through_a_pipe_is_what_was_given(tmp_path):
+    for content in (PICKUP.read_bytes(), b"x" * 5_000_000):
+        assert piped(["order", "-"], content, tmp_path) == said(["order", "-"], content, tmp_path)
 
 
 @pytest.mark.parametrize("verb", ["check", "order", "motion", "other"])

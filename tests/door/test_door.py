@@ -16,6 +16,7 @@ import numpy as np
 import pytest
 import trimesh
 from clearance_cli.main import run
+from few import FEW
 
 import clearance
 
@@ -33,6 +34,14 @@ def pickup():
 @pytest.fixture(scope="module")
 def checked(pickup):
     return clearance.check(pickup)
+
+
+@pytest.fixture(scope="module")
+def few(tmp_path_factory):
+    """A file of two parts, and what is read from it."""
+    file = tmp_path_factory.mktemp("few") / "few.toml"
+    file.write_text(FEW, encoding="utf-8")
+    return file, clearance.load(file)
 
 
 # ---- names
@@ -116,10 +125,11 @@ def said(*words: str) -> str:
         ("budget", clearance.budget),
     ],
 )
-def test_an_answer_is_what_the_command_prints(verb, question, pickup):
-    answer = question(pickup)
-    assert json.loads(said(verb, str(PICKUP), "--json")) == json.loads(json.dumps(answer.to_dict()))
-    assert said(verb, str(PICKUP)).strip() == answer.words().strip() == repr(answer).strip()
+def test_an_answer_is_what_the_command_prints(verb, question, few):
+    file, corner = few
+    answer = question(corner)
+    assert json.loads(said(verb, str(file), "--json")) == json.loads(json.dumps(answer.to_dict()))
+    assert said(verb, str(file)).strip() == answer.words().strip() == repr(answer).strip()
 
 
 def test_an_answer_shows_itself(checked, pickup):
@@ -142,7 +152,8 @@ def test_words_of_a_file_cannot_become_markup_in_a_notebook(pickup):
     assert "<script>" not in clearance.check(named)._repr_html_()
 
 
-def test_files_come_as_bytes(checked):
+def test_files_come_as_bytes(few):
+    checked = clearance.check(few[1])
     assert clearance.report_of(checked).startswith(b"<!doctype html>")
     assert clearance.scene_of(checked)[:4] == b"glTF"
     views = [f"{view}.{kind}" for view in ("behind", "places", "plan", "side") for kind in ("dxf", "svg")]
@@ -161,10 +172,11 @@ def test_an_envelope_is_a_closed_mesh_for_other_programs(pickup):
         clearance.to_trimesh(pickup)
 
 
-def test_a_certificate_is_checked_from_bytes(pickup, checked):
-    found = clearance.verify(pickup, clearance.certificate_of(checked))
+def test_a_certificate_is_checked_from_bytes(few):
+    _, corner = few
+    found = clearance.verify(corner, clearance.certificate_of(clearance.check(corner)))
     assert found.value.verdict == "clears"
-    assert {part.name for part in found.value.parts} == {part.name for part in pickup.parts}
+    assert {part.name for part in found.value.parts} == {part.name for part in corner.parts}
 
 
 # ---- corners from values, and variants

@@ -9,11 +9,10 @@ import time
 from pathlib import Path
 
 import pytest
+from few import FEW, HIT
 from hostile.commands import CORNERS, clearance, command, patience, traced
 
-CLEAR, TIGHT, HIT = (
-    CORNERS / f"{n}.toml" for n in ("orchard-pickup-rear", "scanned-well-rear", "heron-roadster-front")
-)
+CLEAR, HITS = CORNERS / "orchard-pickup-rear.toml", CORNERS / "heron-roadster-front.toml"
 FULL = Path("/dev/full")
 linux = pytest.mark.skipif(not FULL.exists(), reason="this system has no device that is always full")
 
@@ -30,27 +29,38 @@ def through(shell: str, *words: str | Path, env: dict[str, str] | None = None) -
     )
 
 
-def test_a_reader_who_leaves_changes_nothing():
+@pytest.fixture(scope="module")
+def few(tmp_path_factory):
+    """What streams and codes do does not depend on how many parts there are: a corner that clears, and one that hits,
+    by their exit codes."""
+    folder = tmp_path_factory.mktemp("few")
+    corners = {0: folder / "clears.toml", 1: folder / "hits.toml"}
+    for code, text in ((0, FEW), (1, HIT)):
+        corners[code].write_text(text, encoding="utf-8")
+    return corners
+
+
+def test_a_reader_who_leaves_changes_nothing(few):
     """`| head -1`: the reader goes after a line, or before the first one."""
-    for reader, corner, code in (("head -1", CLEAR, 0), ("head -1", HIT, 1), ("true", CLEAR, 0)):
-        done = through(f"$C | {reader}; exit ${{PIPESTATUS[0]}}", "check", corner)
+    for reader, code in (("head -1", 0), ("head -1", 1), ("true", 0)):
+        done = through(f"$C | {reader}; exit ${{PIPESTATUS[0]}}", "check", few[code])
         assert done.returncode == code, done.stderr
         assert b"Broken" not in done.stderr
         assert b"Traceback" not in done.stderr
 
 
 @linux
-@pytest.mark.parametrize("corner", [CLEAR, HIT])
-def test_an_answer_that_cannot_be_handed_over_is_none(corner):
-    done = through("$C > /dev/full", "check", corner)
+@pytest.mark.parametrize("code", [0, 1])
+def test_an_answer_that_cannot_be_handed_over_is_none(code, few):
+    done = through("$C > /dev/full", "check", few[code])
     assert done.returncode == 2
     assert b"could not be written" in done.stderr
     assert b"Traceback" not in done.stderr
 
 
 @linux
-def test_where_nobody_hears_the_progress_the_answer_stands():
-    for corner, code in ((CLEAR, 0), (HIT, 1)):
+def test_where_nobody_hears_the_progress_the_answer_stands(few):
+    for code, corner in few.items():
         done = through("$C 2> /dev/full", "check", corner)
         assert done.returncode == code
         assert done.stdout.strip()
@@ -62,17 +72,17 @@ def test_a_refusal_stays_a_refusal_where_it_cannot_be_said():
         assert through(shell, "check", "nowhere.toml").returncode == 2, shell
 
 
-def test_a_closed_stream_is_not_the_next_file_that_is_opened(tmp_path):
+def test_a_closed_stream_is_not_the_next_file_that_is_opened(few, tmp_path):
     """With stdout closed, the first file opened would get its number, and the answer would go into that file."""
-    done = through("$C >&- 2>&-", "check", CLEAR, "--out", tmp_path / "out", "--slack", "5 mm")
+    done = through("$C >&- 2>&-", "check", few[0], "--out", tmp_path / "out", "--slack", "5 mm")
     assert done.returncode == 0
     assert (tmp_path / "out" / "report.html").read_bytes().startswith(b"<!doctype html>")
     assert (tmp_path / "out" / "findings.json").read_bytes().startswith(b"{")
 
 
-def test_every_end_of_a_closed_pipe_keeps_the_code():
-    for shell, corner, code in (("$C >&-", HIT, 1), ("$C <&-", CLEAR, 0), ("$C >&- 2>&-", CLEAR, 0)):
-        assert through(shell, "check", corner).returncode == code, shell
+def test_every_end_of_a_closed_pipe_keeps_the_code(few):
+    for shell, code in (("$C >&-", 1), ("$C <&-", 0), ("$C >&- 2>&-", 0)):
+        assert through(shell, "check", few[code]).returncode == code, shell
 
 
 def test_a_fault_of_our_own_is_no_answer_and_asks_to_be_reported(tmp_path, monkeypatch):
@@ -120,7 +130,7 @@ def test_a_stop_at_any_moment_is_one_word_and_leaves_nothing(name, tmp_path):
     for wait in (0.06, 0.15, 0.4, 1.5):
         out = tmp_path / f"{name}-{wait}"
         started = subprocess.Popen(
-            [*command(), "check", str(HIT), "--out", str(out), "--slack", "2 mm"],
+            [*command(), "check", str(HITS), "--out", str(out), "--slack", "2 mm"],
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
         )

@@ -10,6 +10,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from few import FEW
 from hostile.commands import clearance, copied
 
 HERE = {
@@ -32,14 +33,17 @@ WORN = (
 )
 
 QUICK = [
-    ["check", PICKUP, "--slack", "5 mm", "--out", "out"],
+    ["check", "few.toml", "--slack", "5 mm", "--out", "out"],
     ["motion", ROADSTER, "--csv", "motion.csv", "--picture", "motion.svg"],
     ["scan", "scanned-well.ply", "--unit", "m", "--json"],
     ["new", "--from", "roadster-front", "--no-ask", "--out", "new.toml"],
-    ["compare", "worn.toml"],
-    ["rotate", "worn.toml"],
+    ["compare", "worn-few.toml"],
+    ["rotate", "worn-few.toml"],
 ]
 SLOW = [
+    ["check", PICKUP, "--slack", "5 mm", "--out", "out"],
+    ["compare", "worn.toml"],
+    ["rotate", "worn.toml"],
     ["draw", COUPE, "--out", "out"],
     ["verify", PICKUP, "pickup.certificate.json"],
     ["gauge", PICKUP, "--flat", "rings", "--out", "out"],
@@ -92,6 +96,8 @@ def laid_out(folder: Path) -> None:
         pickup = pickup.replace(was, now, 1)
     (folder / "standing.toml").write_text("\n".join(r for r in pickup.splitlines() if not r.startswith("shift")))
     (folder / "worn.toml").write_text((folder / PICKUP).read_text() + WORN)
+    (folder / "few.toml").write_text(FEW)
+    (folder / "worn-few.toml").write_text(FEW + WORN)
     (folder / "other.toml").write_text((folder / PICKUP).read_text() + MORE)
     (folder / "many").mkdir()
     (folder / "many" / PICKUP).write_text((folder / PICKUP).read_text())

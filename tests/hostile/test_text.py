@@ -14,6 +14,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from clearance_cli.main import run
+from few import FEW
 from hostile.commands import CORNERS
 
 from clearance import plain
@@ -209,7 +210,7 @@ TITLE = 'Q\'s <b>&"$x^2$" =1+1 \u00e9\u8eca'
 def test_a_title_of_signs_is_only_a_title(words, tmp_path):
     """Markup, mathematics, a formula and letters that a font may lack: every file opens and says it as words."""
     corner = tmp_path / "c.toml"
-    corner.write_text(PICKUP.replace('title = "Orchard half-ton, rear left"', f"title = {json.dumps(TITLE)}"))
+    corner.write_text(FEW.replace('title = "Orchard half-ton, rear left"', f"title = {json.dumps(TITLE)}"))
     out = tmp_path / "out"
     extra = (
         ["--picture", str(out / "m.svg"), "--csv", str(out / "m.csv")] if words == ["motion"] else ["--out", str(out)]

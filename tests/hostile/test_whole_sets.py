@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 from clearance_cli.out import LIST, write_all, write_places
-from hostile.commands import CORNERS, clearance, command, copied, patience
+from few import FEW, moved
+from hostile.commands import CORNERS, clearance, command, patience
 
 from clearance.errors import OutputError
 
@@ -273,10 +274,10 @@ def test_a_run_that_is_killed_outright_leaves_whole_files(wait, tmp_path):
 
 def test_relief_says_nothing_has_to_move_beside_no_proposed_tub(tmp_path):
     """The tub of an earlier corner lay beside "nothing has to move"."""
-    folder = copied(tmp_path / "c", ["orchard-pickup-rear.toml"])
-    good = folder / "orchard-pickup-rear.toml"
-    bad = folder / "tight.toml"
-    bad.write_text(good.read_text().replace('inboard = "6 in"', 'inboard = "5 1/2 in"', 1))
+    folder = tmp_path
+    good, bad = folder / "few.toml", folder / "tight.toml"
+    good.write_text(FEW)
+    bad.write_text(moved(FEW, "5 1/2 in"))
     assert clearance("relief", bad, "--out", folder / "out", "--slack", "5 mm", seconds=60).code == 1
     assert (folder / "out" / "proposed-tub.stl").exists()
     said = clearance("relief", good, "--out", folder / "out", seconds=60)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import subprocess
+import contextlib
+import io
 from pathlib import Path
 
-from page.conftest import COMMAND
+from clearance_cli.main import run
 
 SIZES = {"wide": (1280, 900), "phone": (390, 844)}
 
@@ -49,6 +50,9 @@ class Sight:
 
 
 def command(*words: str, folder: Path) -> str:
-    done = subprocess.run([*COMMAND, *words], cwd=folder, capture_output=True, text=True, check=False)
-    assert done.returncode in (0, 1, 3), done.stderr
-    return done.stdout
+    """What the command line says in this folder; asked in this process, since it is about the words."""
+    out, err = io.StringIO(), io.StringIO()
+    with contextlib.chdir(folder), contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        code = run(list(words))
+    assert code in (0, 1, 3), err.getvalue()
+    return out.getvalue()

@@ -11,6 +11,7 @@ from itertools import pairwise
 import ezdxf
 import numpy as np
 import pytest
+import shapely
 
 from clearance.description.load import load
 from clearance.export.papers import A4, LETTER
@@ -58,6 +59,12 @@ def corners(tmp_path_factory):
         mockup = load(folder / f"{side}.toml")
         found[side] = (mockup, over_cycle(mockup))
     return found
+
+
+@pytest.fixture(scope="module")
+def sheets(corners):
+    """Every file of the left corner, on A4."""
+    return drawings(*corners["left"])
 
 
 def swept_box(drawn) -> np.ndarray:
@@ -118,10 +125,10 @@ def test_every_view_is_an_svg_in_millimetres_and_the_same_twice(corners):
 
 
 @pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="poppler-utils is not installed")
-def test_on_every_sheet_the_bar_is_100_mm_and_nothing_runs_off(corners, tmp_path):
+def test_on_every_sheet_the_bar_is_100_mm_and_nothing_runs_off(sheets, tmp_path):
     from PIL import Image
 
-    (tmp_path / "d.pdf").write_bytes(drawings(*corners["left"])["drawings.pdf"])
+    (tmp_path / "d.pdf").write_bytes(sheets["drawings.pdf"])
     subprocess.run(["pdftoppm", "-r", "254", "-gray", "-png", str(tmp_path / "d.pdf"), str(tmp_path / "d")], check=True)
     pages = sorted(tmp_path.glob("d-*.png"))
     assert len(pages) == 4
@@ -224,26 +231,32 @@ def test_on_the_sheet_of_places_no_writing_stands_on_anything(hard, corners, whi
     """Figures, names and words beside the pictures: none on another, none on a line, all on the paper."""
     mockup, gaps = {**hard, **corners}[which]
     shown = shown_places(gaps)
-    drawn = places_drawing(mockup, gaps, scale_of(shown)).plain
-    for text in (t for t in drawn.marks if isinstance(t, Text) and len(t.text) > 1):
-        box = mark_bounds(text)
-        for other in drawn.marks:
-            if isinstance(other, Text) and other is not text:
-                assert not overlap(box, mark_bounds(other)), (text.text, other.text)
-            elif isinstance(other, (Path, Circle)):
-                assert not crossed(box, other), (text.text, other)
+    sheet = places_drawing(mockup, gaps, scale_of(shown))
+    drawn = sheet.plain
+    written = [(mark, mark_bounds(mark)) for mark in drawn.marks if isinstance(mark, Text)]
+    lines = lines_of(mark for mark in drawn.marks if isinstance(mark, (Path, Circle)))
+    for text, box in written:
+        if len(text.text) > 1:
+            for other, its_box in written:
+                assert other is text or not overlap(box, its_box), (text.text, other.text)
+            assert not crossed(box, lines), text.text
     low, _, high, _ = drawn.bounds
     assert high - low < 190
-    assert sum(isinstance(m, Dimension) for m in places_drawing(mockup, gaps, scale_of(shown)).marks) == 2 * len(shown)
+    assert sum(isinstance(m, Dimension) for m in sheet.marks) == 2 * len(shown)
 
 
-def crossed(box, mark) -> bool:
-    """Whether a line goes through a box."""
-    from shapely import LineString, Point
-    from shapely import box as flat
+def lines_of(marks) -> list[shapely.Geometry]:
+    return [
+        shapely.Point(mark.centre).buffer(mark.radius_mm).exterior
+        if isinstance(mark, Circle)
+        else shapely.LineString(mark.points())
+        for mark in marks
+    ]
 
-    line = Point(mark.centre).buffer(mark.radius_mm).exterior if isinstance(mark, Circle) else LineString(mark.points())
-    return bool(flat(*box).buffer(-0.05).intersects(line))
+
+def crossed(box, lines) -> bool:
+    """Whether any of the lines goes through a box."""
+    return bool(np.any(shapely.intersects(shapely.box(*box).buffer(-0.05), lines)))
 
 
 @pytest.mark.parametrize("which", ["many", "hits", "left"])
@@ -256,10 +269,10 @@ def test_in_a_view_no_writing_stands_on_another_or_on_a_part(hard, corners, whic
     boxes = [mark_bounds(t) for t in words]
     for k, box in enumerate(boxes):
         assert not any(overlap(box, other) for other in boxes[:k]), words[k].text
-    heavy = [m for m in drawn.marks if isinstance(m, Path) and m.layer in (PART, WHOLE) and len(m.elements) > 1]
+    heavy = lines_of(m for m in drawn.marks if isinstance(m, Path) and m.layer in (PART, WHOLE) and len(m.elements) > 1)
     for text, box in zip(words, boxes, strict=True):
         if len(text.text) > 1:
-            assert not any(crossed(box, mark) for mark in heavy), text.text
+            assert not crossed(box, heavy), text.text
 
 
 @pytest.mark.parametrize("view", list(VIEWS))
@@ -328,9 +341,9 @@ def test_a_title_of_any_length_stands_whole_in_its_block(paper, letters):
     assert all(mark_bounds(low)[3] <= mark_bounds(high)[1] + 1e-6 for high, low in pairwise(lines))
 
 
-def test_the_dxf_of_a_view_is_in_true_millimetres(corners):
+def test_the_dxf_of_a_view_is_in_true_millimetres(sheets):
     """Audited and read back by ezdxf: the swept outline is 870 mm high, and the figure beside it says so."""
-    document = ezdxf.read(io.StringIO(drawings(*corners["left"])["behind.dxf"].decode()))
+    document = ezdxf.read(io.StringIO(sheets["behind.dxf"].decode()))
     assert not document.audit().errors
     assert document.header["$INSUNITS"] == 4
     space = document.modelspace()
