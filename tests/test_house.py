@@ -45,7 +45,7 @@ DOORS = {
     "threadpoolctl": {"steady"},
     "lxml": {"well"},
     "tomlkit": {"description"},
-    "scipy": {"well", "zones", "answers", "gauge", "export"},
+    "scipy": {"well", "answers", "gauge", "export"},
     "shapely": {"tire", "well", "mockup", "gauge", "certificate", "export", "report"},
     "fast_simplification": {"well"},
     "matplotlib": {"export"},

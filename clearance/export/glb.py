@@ -27,7 +27,7 @@ from typing import Any
 import numpy as np
 
 from clearance.export.near import near_the_wheel
-from clearance.export.scan import gap_colours
+from clearance.export.scan import Measured, gap_colours
 from clearance.export.stl import real_side
 from clearance.gap.map import over_vertices
 from clearance.mockup.mockup import MockUp
@@ -57,9 +57,17 @@ _TUBE_SIDES = 12
 
 @steady
 def scene_glb(
-    mockup: MockUp, *, worst: Position | None = None, zones: Sequence[Zone] = (), edge_mm: float = 25.0
+    mockup: MockUp,
+    *,
+    worst: Position | None = None,
+    zones: Sequence[Zone] = (),
+    edge_mm: float = 25.0,
+    measured: Mapping[str, Measured] | None = None,
 ) -> bytes:
-    """The whole scene, tire and wheel at `worst` (ride height by default); the same bytes for the same mock-up."""
+    """The whole scene, tire and wheel at `worst` (ride height by default); the same bytes for the same mock-up.
+
+    `measured` are those of `measured_scans`, where they are measured already.
+    """
     position = worst or Position(steer_deg=_nearest_zero(mockup.suspension.cycle.steer_deg))
     file = _File()
     children = []
@@ -74,7 +82,7 @@ def scene_glb(
     children.append(hub)
     frames: dict[str, str] = {}
     for part in mockup.parts:
-        vertices, faces, gap, share = _drawn(mockup, part, edge_mm)
+        vertices, faces, gap, share = _drawn(mockup, part, edge_mm, (measured or {}).get(part.name))
         if len(faces) == 0:
             # nothing of it near the wheel: a node without a mesh would be an empty one
             continue
@@ -205,12 +213,16 @@ def _zone_nodes(
     return groups
 
 
-def _drawn(mockup: MockUp, part: Part, edge_mm: float) -> tuple[Array, np.ndarray, Array, Array]:
+def _drawn(
+    mockup: MockUp, part: Part, edge_mm: float, measured: Measured | None
+) -> tuple[Array, np.ndarray, Array, Array]:
     """A part's mesh near the wheel with each vertex's gap and its share of the far end's move; what is only a line
     becomes a tube of its skin.
     """
-    part = near_the_wheel(mockup, part)
-    vertices, faces, gap = over_vertices(mockup, part, edge_mm=None if part.kind == "mesh" else edge_mm)
+    if measured is None or part.endless:
+        part = near_the_wheel(mockup, part)
+        measured = over_vertices(mockup, part, edge_mm=None if part.kind == "mesh" else edge_mm)
+    vertices, faces, gap = measured
     share = shares_of(part, vertices)
     flat = np.linalg.norm(_squares(vertices, faces), axis=1) < 1e-9
     if not flat.any() or part.skin_mm <= 0:

@@ -11,7 +11,7 @@ kept.
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import numpy as np
@@ -26,6 +26,8 @@ from clearance.well.part import Part
 
 Colours = npt.NDArray[np.uint8]
 Faces = npt.NDArray[np.int64]
+Measured = tuple[Array, Faces, Array]
+"""Vertices (v, 3), faces (t, 3), and each vertex's least gap over the cycle (v,)."""
 
 _VERMILION, _AMBER, _YELLOW = (213, 94, 0), (230, 159, 0), (240, 228, 66)
 _SKY, _BLUE = (86, 180, 233), (0, 70, 130)
@@ -47,15 +49,28 @@ def gap_colours(gap_mm: Array, required_mm: float) -> Colours:
     return colours
 
 
-def coloured_scans(mockup: MockUp, progress: Callable[[int, int, str], None] | None = None) -> dict[str, bytes]:
-    """File name and bytes of every scanned part, coloured: a PLY and a GLB each; empty where there is no scan."""
+def measured_scans(mockup: MockUp) -> dict[str, Measured]:
+    """The whole of every scanned part, by name: what is the same in its own files and in the scene."""
+    return {part.name: over_vertices(mockup, part) for part in mockup.parts if part.kind == "mesh"}
+
+
+def coloured_scans(
+    mockup: MockUp,
+    progress: Callable[[int, int, str], None] | None = None,
+    *,
+    measured: Mapping[str, Measured] | None = None,
+) -> dict[str, bytes]:
+    """File name and bytes of every scanned part, coloured: a PLY and a GLB each; empty where there is no scan.
+
+    `measured` are those of `measured_scans`, where they are measured already.
+    """
     files: dict[str, bytes] = {}
     scans = [part for part in mockup.parts if part.kind == "mesh"]
     stems = file_names(part.name for part in scans)
     for number, part in enumerate(scans):
         if progress is not None:
             progress(number, len(scans), "colouring the scan")
-        vertices, faces, gap = _surface(mockup, part)
+        vertices, faces, gap = _surface(mockup, part, (measured or {}).get(part.name))
         colours = gap_colours(gap, part.required_mm)
         name = f"scan-{stems[part.name]}"
         comment = (
@@ -69,9 +84,9 @@ def coloured_scans(mockup: MockUp, progress: Callable[[int, int, str], None] | N
     return files
 
 
-def _surface(mockup: MockUp, part: Part) -> tuple[Array, Faces, Array]:
+def _surface(mockup: MockUp, part: Part, measured: Measured | None) -> Measured:
     """Vertices in the real corner's axes, faces (none for points), and each vertex's least gap."""
-    vertices, faces, gap = over_vertices(mockup, part)
+    vertices, faces, gap = measured or over_vertices(mockup, part)
     faces = faces[(faces[:, 0] != faces[:, 1]) | (faces[:, 1] != faces[:, 2])]
     if mockup.right_hand:
         return mirrored(vertices), faces[:, ::-1], gap

@@ -12,16 +12,17 @@ docs/how-gaps-are-measured.md has the derivation.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from clearance.defaults import TOLERANCE_MM
-from clearance.geom.boxes import Boxes, with_room
+from clearance.geom.boxes import Boxes, joined, with_room
 from clearance.geom.kept import Kept
 from clearance.geom.limit import Limit
 from clearance.geom.passing import Passing
-from clearance.geom.path import Path, stops_of
+from clearance.geom.path import Path, Stops, stops_of
 from clearance.geom.profile import Array
 from clearance.geom.revolve import Solid
 from clearance.geom.search import BATCH, Progress, Search
@@ -30,8 +31,8 @@ from clearance.geom.tree import Tree
 from clearance.geom.witness import DEEP_MM, DEEP_SHARE, Nearest, NearestOfEach, Roughly, TooNear
 
 __all__ = [
-    "DEEP_MM", "DEEP_SHARE", "DEEP_WORK", "DEFAULT_WORK", "TOLERANCE_MM", "Bracket", "Open", "Reached", "bracket",
-    "least_at_settings", "reached",
+    "DEEP_MM", "DEEP_SHARE", "DEEP_WORK", "DEFAULT_WORK", "TOLERANCE_MM", "AtSettings", "Bracket", "Open", "Reached",
+    "bracket", "least_at_settings", "reached",
 ]  # fmt: skip
 
 Ints = np.ndarray
@@ -40,6 +41,8 @@ DEFAULT_WORK = 6_000_000
 """Boxes looked at before a search gives up and says so."""
 DEEP_WORK = 400_000
 """The same for a depth: that it hits is certain by then, and only how deep is not."""
+_FEW_PAIRS = 4_000
+"""Up to so many pairs of a triangle and a setting are looked at one by one, beside those of other parts."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -155,7 +158,7 @@ def reached(
         none = np.zeros(0, dtype=np.intp)
         return Reached(triangle=none, setting=np.zeros((0, path.numbers)), at_least_mm=np.inf, finished=True, boxes=0)
     witness = TooNear(_passing(triangles, None, path, solid, limits, None), nearer_than_mm + path.error_mm, doubt_mm)
-    begun = None if left is None else _triangles_at(triangles, left)
+    begun = None if left is None else _triangles_at(witness.passing, left)
     search = Search(witness, batch=2 * BATCH, begun=begun)
     finished = search.run(work, work)
     return Reached(
@@ -167,13 +170,13 @@ def reached(
     )
 
 
-def _triangles_at(triangles: Array, left: Open) -> Boxes:
+def _triangles_at(passing: Passing, left: Open) -> Boxes:
     """Boxes of single triangles at their settings."""
     count, numbers = left.middle.shape
     boxes = Boxes(
         node=-1 - left.triangle,
-        corners=triangles[left.triangle],
-        weights=np.zeros((count, 3)),
+        corners=passing.triangles[left.triangle],
+        weights=passing.shares_of(left.triangle),
         middle=left.middle,
         half=left.half,
         group=np.zeros(count, dtype=np.intp),
@@ -181,30 +184,78 @@ def _triangles_at(triangles: Array, left: Open) -> Boxes:
     return with_room(boxes, numbers)
 
 
-def least_at_settings(
-    triangles: Array,
-    path: Path,
-    solid: Solid,
-    settings: Array,
-    *,
-    share: Array | None = None,
-    tolerance_mm: float = 0.1,
-    tree: Tree | None = None,
-) -> Array:
-    """The least distance from triangles (n, 3, 3) to the solid at each of m settings, for maps and pictures.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class AtSettings:
+    """Triangles at some settings of a path: what `least_at_settings` is asked of."""
 
-    `settings` (m, k), or (m, j, k) of which the least of each j is wanted. Measured at real points, so never less than
-    the truth, and no more than `tolerance_mm` above it (a depth: 5 %).
+    triangles: Array
+    """(n, 3, 3)"""
+    path: Path
+    settings: Array
+    """(m, k), or (m, j, k) of which the least of each j is wanted."""
+    share: Array | None = None
+    """(n, 3) of the path's far move that each corner makes."""
+    tree: Tree | None = None
+
+    @property
+    def stops(self) -> Array:
+        """(m * j, k): every setting, one below the other."""
+        return self.settings.reshape(-1, self.settings.shape[-1])
+
+    @property
+    def pairs(self) -> int:
+        """How many pairs of a triangle and a setting there are."""
+        return len(self.triangles) * len(self.stops)
+
+
+def least_at_settings(asked: Sequence[AtSettings], solid: Solid, *, tolerance_mm: float = 0.1) -> list[Array]:
+    """The least distance (m,) from triangles to the solid at each of m settings, of each that is asked.
+
+    For maps and pictures. Measured at real points, so never less than the truth, and no more than `tolerance_mm` above
+    it (a depth: 5 %). Those of few triangles and settings are looked at side by side.
     """
-    flat = settings.reshape(-1, settings.shape[-1])
-    passing = _passing(triangles, share, stops_of(path, flat), solid, (), tree)
-    witness = NearestOfEach(passing, len(settings), tolerance_mm)
+    few = [one for one in asked if one.pairs <= _FEW_PAIRS]
+    found = iter(_least_of(few, solid, tolerance_mm) if few else ())
+    return [next(found) if one.pairs <= _FEW_PAIRS else _least_of([one], solid, tolerance_mm)[0] for one in asked]
+
+
+def _least_of(asked: Sequence[AtSettings], solid: Solid, tolerance_mm: float) -> list[Array]:
+    """The same of some, all at once: their stops one below the other are one path, and their triangles one part."""
+    stops = stops_of([(one.path, one.stops) for one in asked])
+    counts = np.array([len(one.settings) for one in asked])
+    passing, boxes = _whole(asked[0], stops, solid) if len(asked) == 1 else _one_by_one(asked, stops, solid)
+    witness = NearestOfEach(passing, int(counts.sum()), tolerance_mm)
     search = Search(witness)
-    stop = np.arange(len(flat))
-    of_each = max(1, len(flat) // max(1, len(settings)))
-    now = [search.bounded(passing.whole(stop[:, None].astype(np.float64), np.zeros((len(flat), 1)), stop // of_each))]
+    now = [search.bounded(boxes)]
     while now:
         keep = [(boxes, np.flatnonzero(boxes.bound < witness.drop(boxes))) for boxes in now]
         children = [child for boxes, rows in keep if len(rows) for child in split_once(boxes.take(rows), passing)]
-        now = [boxes for boxes in (search.bounded(child) for child in children if len(child)) if len(boxes)]
-    return witness.uppers
+        now = joined([search.bounded(child) for child in joined(children)])
+    return np.split(witness.uppers, np.cumsum(counts)[:-1])
+
+
+def _whole(one: AtSettings, stops: Stops, solid: Solid) -> tuple[Passing, Boxes]:
+    """All triangles in one box at every stop."""
+    passing = _passing(one.triangles, one.share, stops, solid, (), one.tree)
+    stop = np.arange(len(one.stops))
+    of_each = max(1, len(stop) // max(1, len(one.settings)))
+    return passing, passing.whole(stop[:, None].astype(np.float64), np.zeros((len(stop), 1)), stop // of_each)
+
+
+def _one_by_one(asked: Sequence[AtSettings], stops: Stops, solid: Solid) -> tuple[Passing, Boxes]:
+    """Every triangle by itself at every stop of its own."""
+    triangles = np.concatenate([one.triangles for one in asked])
+    share = np.concatenate([np.zeros((len(one.triangles), 3)) if one.share is None else one.share for one in asked])
+    stop, triangle, group = [], [], []
+    before = np.zeros(3, dtype=np.intp)
+    for one in asked:
+        count, own = len(one.stops), len(one.triangles)
+        at = np.repeat(np.arange(count), own)
+        stop.append(before[0] + at)
+        triangle.append(before[1] + np.tile(np.arange(own), count))
+        group.append(before[2] + at // max(1, count // max(1, len(one.settings))))
+        before += (count, own, len(one.settings))
+    passing = _passing(triangles, share if share.any() else None, stops, solid, (), None)
+    middle = np.concatenate(stop)[:, None].astype(np.float64)
+    left = Open(triangle=np.concatenate(triangle), middle=middle, half=np.zeros_like(middle))
+    return passing, replace(_triangles_at(passing, left), group=np.concatenate(group))

@@ -38,6 +38,28 @@ def is_closed(faces: np.ndarray) -> bool:
     return bool(np.all(forth[1:] != forth[:-1]) and np.array_equal(forth, back))
 
 
+def pieces(count: int, one: np.ndarray, other: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """The first (p,) of each piece, rising, and which piece each of so many (count,) belongs to, where these pairs hang
+    together.
+    """
+    lowest = np.arange(count)
+    while True:
+        ends = lowest[one], lowest[other]
+        apart = ends[0] != ends[1]
+        if not apart.any():
+            break
+        one, other = one[apart], other[apart]
+        low, high = np.minimum(*ends)[apart], np.maximum(*ends)[apart]
+        np.minimum.at(lowest, high, low)
+        # each looks up the lowest of the one that it hangs on, until that is lowest itself
+        while not np.array_equal(lowest, further := lowest[lowest]):
+            lowest = further
+    first = np.flatnonzero(lowest == np.arange(count))
+    number = np.zeros(count, dtype=np.intp)
+    number[first] = np.arange(len(first))
+    return first, number[lowest]
+
+
 def split(faces: np.ndarray, face_edges: np.ndarray, middle: np.ndarray) -> np.ndarray:
     """Faces with some edges split at their new vertex; `middle` (e,) names it, or is -1.
 

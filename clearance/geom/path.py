@@ -18,7 +18,7 @@ Source: L. N. Trefethen, Approximation Theory and Approximation Practice, SIAM 2
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -203,11 +203,12 @@ class Stops(Path):
         return found
 
 
-def stops_of(path: Path, settings: Array) -> Stops:
-    """The path at settings (n, k) alone."""
+def stops_of(asked: Sequence[tuple[Path, Array]]) -> Stops:
+    """Paths at settings (n, k) alone, the stops of one below those of another."""
     still = np.zeros((1, 1))
+    places = np.vstack([np.hstack([*path.at(settings), path.far_at(settings)]) for path, settings in asked])
     return Stops(
-        box=np.array([[0.0, float(max(0, len(settings) - 1))]]),
+        box=np.array([[0.0, float(max(0, len(places) - 1))]]),
         slide=None,
         coefficients=np.zeros((1, OUT)),
         sizes=(1,),
@@ -216,10 +217,10 @@ def stops_of(path: Path, settings: Array) -> Stops:
         axis_bend=still,
         axis_turn=still,
         far_bend=still,
-        error_mm=path.error_mm,
-        checked=path.checked,
-        proven=path.proven,
-        places=np.hstack([*path.at(settings), path.far_at(settings)]),
+        error_mm=max(path.error_mm for path, _ in asked),
+        checked=min(path.checked for path, _ in asked),
+        proven=all(path.proven for path, _ in asked),
+        places=places,
     )
 
 

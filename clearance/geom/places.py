@@ -54,8 +54,10 @@ def _mixed(rows: Array) -> Ints:
 
 def _by_mixed(mixed: Ints) -> tuple[Ints, Ints]:
     order = np.argsort(mixed, kind="stable")
-    mixed = mixed[order]
-    begins = np.append(np.ones(len(mixed[:1]), dtype=bool), mixed[1:] != mixed[:-1])
+    begins = np.ones(len(mixed), dtype=bool)
+    for at in range(1, len(mixed), _BLOCK):
+        some = mixed[order[at - 1 : at + _BLOCK]]
+        begins[at : at + _BLOCK] = some[1:] != some[:-1]
     del mixed
     number = np.cumsum(begins, dtype=np.int32)
     number -= 1

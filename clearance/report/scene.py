@@ -25,7 +25,7 @@ from clearance.gap.found import Gap
 from clearance.gap.map import over_vertices
 from clearance.gap.rest import at_rest
 from clearance.gap.trees import tree_of
-from clearance.geom.bracket import least_at_settings
+from clearance.geom.bracket import AtSettings, least_at_settings
 from clearance.geom.places import each_once
 from clearance.mockup.paths import far_move, seen_by, shares_of
 from clearance.mockup.words import position_text, steer_text
@@ -61,7 +61,7 @@ def scene_of(mockup: MockUp, gaps: Sequence[Gap]) -> Scene:
     parts = {part.name: part for part in mockup.parts}
     shown = [(gap, parts[gap.part]) for gap in worst_first(gaps)]
     others = _rows(mockup, gaps, bump, steer)
-    tables = [_gaps_at(mockup, gap, part, others) for gap, part in shown]
+    tables = _gaps_at(mockup, shown, others)
     worst = np.min(tables, axis=0).argmin(axis=0) if tables else np.zeros(others.shape[1], dtype=int)
     rows = others[worst, np.arange(others.shape[1])]
     frames = sorted({HUB, *(part.rides_on for _, part in shown)})
@@ -134,26 +134,26 @@ def _rows(mockup: MockUp, gaps: Sequence[Gap], bump: Array, steer: Array) -> Arr
     return np.array(tables)
 
 
-def _gaps_at(mockup: MockUp, gap: Gap, part: Part, rows: Array) -> Array:
-    """The gap of a part (c, n) at positions (c, n, 3), the least over the play."""
+def _gaps_at(mockup: MockUp, shown: Sequence[tuple[Gap, Part]], rows: Array) -> list[Array]:
+    """The gap of each part (c, n) at positions (c, n, 3), the least over the play."""
+    asked = [_at_stops(mockup, gap, part, rows) for gap, part in shown]
+    least = least_at_settings(asked, mockup.solid, tolerance_mm=GRID_TOLERANCE_MM)
+    return [
+        _with_witness((own - part.skin_mm).reshape(rows.shape[:2]), gap, rows)
+        for own, (gap, part) in zip(least, shown, strict=True)
+    ]
+
+
+def _at_stops(mockup: MockUp, gap: Gap, part: Part, rows: Array) -> AtSettings:
+    """A part at positions (c, n, 3), with every play that is tried."""
     seen = seen_by(mockup, part)
     settings = seen.settings(rows.reshape(-1, 3))
-    share = None if part.far_end is None else part.far_end.share
     if seen.has_play:
         plays = np.array(_plays(mockup.suspension.cycle.shift, gap))
         settings = np.repeat(settings[:, None], len(plays), axis=1)
         settings[:, :, -2:] = plays
-    least = least_at_settings(
-        part.triangles_mm,
-        seen.path,
-        mockup.solid,
-        settings,
-        share=share,
-        tolerance_mm=GRID_TOLERANCE_MM,
-        tree=tree_of(part),
-    )
-    table: Array = (least - part.skin_mm).reshape(rows.shape[:2])
-    return _with_witness(table, gap, rows)
+    share = None if part.far_end is None else part.far_end.share
+    return AtSettings(triangles=part.triangles_mm, path=seen.path, settings=settings, share=share, tree=tree_of(part))
 
 
 def _with_witness(table: Array, gap: Gap, rows: Array) -> Array:

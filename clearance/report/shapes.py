@@ -36,7 +36,7 @@ def shapes_of(
     `envelopes` are those of `begin_shapes`, where they were begun already.
     """
     from clearance.export.glb import scene_glb, zones_glb
-    from clearance.export.scan import coloured_scans
+    from clearance.export.scan import coloured_scans, measured_scans
     from clearance.export.stl import stl
     from clearance.report.findings import worst_first
     from clearance.zones.body import body_of
@@ -53,9 +53,10 @@ def shapes_of(
         files["zones.stl"] = stl([body_of(zone) for zone in zones], name="zones", right_hand=right)
         files["zones.glb"] = zones_glb(zones, right_hand=right)
     progress(2, _STEPS, "drawing the scene")
-    files["scene.glb"] = scene_glb(mockup, worst=worst_first(gaps)[0].position if gaps else None, zones=zones)
+    worst, measured = worst_first(gaps)[0].position if gaps else None, measured_scans(mockup)
+    files["scene.glb"] = scene_glb(mockup, worst=worst, zones=zones, measured=measured)
     progress(3, _STEPS, "colouring scans")
-    files.update(coloured_scans(mockup, progress))
+    files.update(coloured_scans(mockup, progress, measured=measured))
     progress(3, _STEPS, "building the envelope")
     made = envelopes(lambda done, _: progress(3 + done // 2, _STEPS, "building the envelope"))
     held, remarks = _envelope_files(mockup, made, slack_mm)

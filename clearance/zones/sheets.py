@@ -17,7 +17,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from clearance.geom.mesh import edges_of
+from clearance.geom.mesh import edges_of, pieces
+from clearance.geom.places import each_once
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -40,14 +41,15 @@ def sheets_of(faces: np.ndarray) -> list[Sheet]:
     """Every sheet of a mesh, in the order of their first triangles."""
     if len(faces) == 0:
         return []
-    _, first = np.unique(np.sort(faces, axis=1), axis=0, return_index=True)
-    faces = faces[np.sort(first)]
-    one, other, joins, same_way = _joined(faces)
-    over = _turned_over(len(faces), one, other, same_way)
-    alike = (over[one] ^ over[other]) == same_way
-    piece = _pieces(len(faces), one[alike], other[alike])
-    corner = _pieces(3 * len(faces), joins[alike][:, :, 0].ravel(), joins[alike][:, :, 1].ravel()).reshape(-1, 3)
-    number = faces.ravel()[np.unique(corner.ravel(), return_index=True)[1]]
+    faces = faces[np.sort(each_once(np.sort(faces, axis=1))[0])]
+    near, far, same_way = _joined(faces)
+    over = _turned_over(len(faces), near, far, same_way)
+    alike = (over[near // 3] ^ over[far // 3]) == same_way
+    near, far, same_way = near[alike], far[alike], same_way[alike]
+    _, piece = pieces(len(faces), near // 3, far // 3)
+    begun, ended = np.where(same_way, far, _following(far)), np.where(same_way, _following(far), far)
+    first, corner = pieces(faces.size, np.concatenate([near, _following(near)]), np.concatenate([begun, ended]))
+    number, corner = faces.ravel()[first], corner.reshape(-1, 3)
     corner[over] = corner[over][:, ::-1]
     found = []
     for rows in _by_label(piece):
@@ -56,51 +58,46 @@ def sheets_of(faces: np.ndarray) -> list[Sheet]:
     return found
 
 
-def _joined(faces: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
-    """Of every edge of just two triangles: both of them, their corners that meet (e, 2, 2), and whether they run along
-    it the same way.
+def _joined(faces: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Of every edge of just two triangles: the corner at which the side of each begins, as a number in `faces.ravel()`,
+    and whether they run along it the same way.
     """
     _, sides = edges_of(faces)
     order = np.argsort(sides.ravel(), kind="stable")
     count = np.bincount(sides.ravel())
     begin = (np.cumsum(count) - count)[count == 2]
-    a, b = order[begin], order[begin + 1]
-    one, other = a // 3, b // 3
-    ends = [(face * 3 + side, face * 3 + (side + 1) % 3) for face, side in ((one, a % 3), (other, b % 3))]
+    near, far = order[begin], order[begin + 1]
     flat = faces.ravel()
-    same_way: np.ndarray = flat[ends[0][0]] == flat[ends[1][0]]
-    met = [np.where(same_way, ends[1][k], ends[1][1 - k]) for k in (0, 1)]
-    joins = np.stack([np.column_stack([ends[0][k], met[k]]) for k in (0, 1)], axis=1)
-    return one, other, joins, same_way
+    return near, far, flat[near] == flat[far]
 
 
-def _turned_over(count: int, one: np.ndarray, other: np.ndarray, same_way: np.ndarray) -> np.ndarray:
-    """Which triangles to turn over so that neighbours lie alike, going from each piece's first to its last."""
+def _following(corner: np.ndarray) -> np.ndarray:
+    """The next corner of each corner's triangle."""
+    following: np.ndarray = corner - corner % 3 + (corner + 1) % 3
+    return following
+
+
+def _turned_over(count: int, near: np.ndarray, far: np.ndarray, same_way: np.ndarray) -> np.ndarray:
+    """Which triangles to turn over so that neighbours lie alike, going outward from each piece's first."""
     over = np.zeros(count, dtype=bool)
     if not same_way.any():
         return over
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import breadth_first_order
-
-    kind = np.where(same_way, 2, 1)
-    both = np.concatenate([one, other]), np.concatenate([other, one])
-    graph = coo_array((np.concatenate([kind, kind]), both), shape=(count, count)).tocsr()
-    for rows in _by_label(_pieces(count, one, other)):
-        order, before = breadth_first_order(graph, int(rows[0]), directed=False)
-        steps = np.asarray(graph[before[order[1:]], order[1:]]).ravel() >= 2
-        for face, step in zip(order[1:], steps, strict=True):
-            over[face] = over[before[face]] ^ bool(step)
+    beside, turns = np.full((count, 3), -1), np.zeros((count, 3), dtype=bool)
+    for here, there in ((near, far), (far, near)):
+        beside[here // 3, here % 3] = there // 3
+        turns[here // 3, here % 3] = same_way
+    reached, _ = pieces(count, near // 3, far // 3)
+    met = np.zeros(count, dtype=bool)
+    met[reached] = True
+    while len(reached):
+        row, side = np.nonzero((beside[reached] >= 0) & ~met[beside[reached]])
+        face, before = beside[reached[row], side], reached[row]
+        # two that were reached may have one neighbour: the first of them says how it lies
+        face, first = np.unique(face, return_index=True)
+        over[face] = over[before[first]] ^ turns[before, side][first]
+        met[face] = True
+        reached = face
     return over
-
-
-def _pieces(count: int, one: np.ndarray, other: np.ndarray) -> np.ndarray:
-    """(count,): which piece each belongs to, where these pairs hang together."""
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import connected_components
-
-    graph = coo_array((np.ones(len(one), dtype=np.int8), (one, other)), shape=(count, count))
-    label: np.ndarray = connected_components(graph, directed=False)[1]
-    return label
 
 
 def _by_label(label: np.ndarray) -> list[np.ndarray]:

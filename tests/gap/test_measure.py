@@ -18,7 +18,7 @@ from clearance.gap.found import CLEARS, HITS, TIGHT, Gap
 from clearance.gap.map import over_vertices
 from clearance.gap.measure import swallows
 from clearance.gap.still import at_position
-from clearance.geom.bracket import least_at_settings
+from clearance.geom.bracket import AtSettings, least_at_settings
 from clearance.mockup.mockup import MockUp
 from clearance.mockup.paths import seen_by
 from clearance.suspension.position import Cycle, Position, Shift
@@ -364,8 +364,7 @@ def test_the_least_of_several_settings_is_the_least_of_each_alone():
     settings = seen.settings(np.column_stack([heights, 0 * heights, 0 * heights]))
     pairs = np.stack([settings, settings[::-1]], axis=1)
     triangles = mockup.parts[0].triangles_mm
-    alone = least_at_settings(triangles, seen.path, mockup.solid, settings)
+    (alone,) = least_at_settings([AtSettings(triangles=triangles, path=seen.path, settings=settings)], mockup.solid)
     assert alone == pytest.approx(400.0 - 320.0 - heights, abs=0.11)
-    assert least_at_settings(triangles, seen.path, mockup.solid, pairs) == pytest.approx(
-        np.minimum(alone, alone[::-1]), abs=0.11
-    )
+    (both,) = least_at_settings([AtSettings(triangles=triangles, path=seen.path, settings=pairs)], mockup.solid)
+    assert both == pytest.approx(np.minimum(alone, alone[::-1]), abs=0.11)

@@ -5,8 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import trimesh
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
 
-from clearance.geom.mesh import edges_of, is_closed, split
+from clearance.geom.mesh import edges_of, is_closed, pieces, split
 
 
 def ball() -> tuple[np.ndarray, np.ndarray]:
@@ -70,3 +72,18 @@ def test_a_hole_a_face_turned_over_and_a_face_told_twice_are_not_closed():
     turned[7] = turned[7, ::-1]
     assert not is_closed(turned)
     assert not is_closed(np.concatenate([faces, faces[:1]]))
+
+
+def test_pieces_are_those_that_scipy_finds():
+    """Graphs of few links and of many, and one long chain that is given from its middle outward."""
+    rng = np.random.default_rng(4)
+    for count, links in ((1, 0), (9, 0), (40, 15), (40, 60), (500, 300), (500, 480)):
+        one, other = rng.integers(0, count, (2, links))
+        graph = coo_array((np.ones(links), (one, other)), shape=(count, count))
+        first, piece = pieces(count, one, other)
+        assert np.array_equal(piece, connected_components(graph, directed=False)[1])
+        assert np.array_equal(first, np.unique(piece, return_index=True)[1])
+    chain = rng.permutation(999)
+    first, piece = pieces(1000, chain, chain + 1)
+    assert first.tolist() == [0]
+    assert not piece.any()

@@ -13,7 +13,7 @@ import pytest
 
 from clearance.geom.bounds import by_touch
 from clearance.geom.boxes import Boxes, with_room
-from clearance.geom.bracket import Open, Reached, bracket, least_at_settings, reached
+from clearance.geom.bracket import AtSettings, Open, Reached, bracket, least_at_settings, reached
 from clearance.geom.limit import Limit
 from clearance.geom.passing import Passing
 from clearance.geom.path import Path, fit
@@ -273,13 +273,17 @@ def test_the_least_at_each_setting_is_pythagoras_there(tolerance):
     triangles = np.array([loose(seed) for seed in range(40)])
     settings = np.random.default_rng(3).uniform([UP[0], AHEAD[0]], [UP[1], AHEAD[1]], (30, 2))
     true = [min(off_triangle(np.array([ahead, 0.0, up]), t) for t in triangles) - RADIUS for up, ahead in settings]
-    found = least_at_settings(triangles, PATH, SOLID, settings, tolerance_mm=tolerance)
+    (found,) = least_at_settings(
+        [AtSettings(triangles=triangles, path=PATH, settings=settings)], SOLID, tolerance_mm=tolerance
+    )
     assert np.all(found >= np.array(true) - FIT_MM)
     assert np.all(found <= np.array(true) + tolerance + FIT_MM)
     # deep inside, one part in twenty is near enough
     inner = triangles * 0.15
     deep = np.array([min(off_triangle(np.array([a, 0.0, u]), t) for t in inner) - RADIUS for u, a in settings])
-    found = least_at_settings(inner, PATH, SOLID, settings, tolerance_mm=tolerance)
+    (found,) = least_at_settings(
+        [AtSettings(triangles=inner, path=PATH, settings=settings)], SOLID, tolerance_mm=tolerance
+    )
     assert deep.max() < 0.0
     assert np.all(found >= deep - FIT_MM)
     assert np.all(found <= deep + np.maximum(tolerance, 0.0501 * -deep) + FIT_MM)
@@ -297,11 +301,29 @@ def test_where_nothing_is_said_the_least_at_a_setting_is_within_a_tenth_of_a_mil
     plates = 230.0 * normal[:, None] + ways[:, :1] * across[:, None] + ways[:, 1:] * up[:, None]
     settings = rng.uniform([UP[0], AHEAD[0]], [UP[1], AHEAD[1]], (30, 2))
     true = np.array([min(off_triangle((a, 0.0, u), t) for t in plates) - RADIUS for u, a in settings])
-    plain = least_at_settings(plates, PATH, SOLID, settings)
+    (plain,) = least_at_settings([AtSettings(triangles=plates, path=PATH, settings=settings)], SOLID)
     assert np.all(plain >= true - FIT_MM)
     assert np.all(plain <= true + 0.1 + FIT_MM)
-    rough = least_at_settings(plates, PATH, SOLID, settings, tolerance_mm=1.1)
+    (rough,) = least_at_settings([AtSettings(triangles=plates, path=PATH, settings=settings)], SOLID, tolerance_mm=1.1)
     assert np.any(rough > true + 0.1 + FIT_MM)
+
+
+def test_what_is_asked_beside_others_is_what_is_asked_alone():
+    """Three parts of few triangles at settings of their own, two of them by pairs, and one of too many to go with them:
+    Pythagoras each time."""
+    rng = np.random.default_rng(5)
+    asked, true = [], []
+    for count, stops, each in ((3, 8, 1), (1, 5, 2), (120, 40, 1), (4, 6, 2)):
+        triangles = np.array([loose(100 * count + seed) for seed in range(count)])
+        settings = rng.uniform([UP[0], AHEAD[0]], [UP[1], AHEAD[1]], (stops, each, 2))
+        off = [[min(off_triangle((a, 0.0, u), t) for t in triangles) - RADIUS for u, a in row] for row in settings]
+        true.append(np.min(off, axis=1))
+        asked.append(AtSettings(triangles=triangles, path=PATH, settings=settings if each > 1 else settings[:, 0]))
+    assert [one.pairs > 4000 for one in asked] == [False, False, True, False]
+    for own, found in zip(true, least_at_settings(asked, SOLID, tolerance_mm=0.01), strict=True):
+        assert found.shape == own.shape
+        assert np.all(found >= own - FIT_MM)
+        assert np.all(found <= own + np.maximum(0.01, 0.0501 * -own) + FIT_MM)
 
 
 # ---- witnesses

@@ -133,6 +133,25 @@ def test_a_triangle_turned_over_is_turned_back_and_one_given_twice_counts_once()
     assert len(np.unique(half, axis=0)) == len(half)
 
 
+def test_a_triangle_that_is_turned_over_beside_one_that_stands_alone():
+    """Two triangles that lie against one another, and one that hangs on neither: turned back, and left as it is."""
+    two, one = sheets_of(np.array([[0, 1, 2], [1, 2, 3], [4, 5, 6]]))
+    assert (two.faces.tolist(), two.vertices.tolist()) == ([[0, 1, 2], [3, 2, 1]], [0, 1, 2, 3])
+    assert (one.faces.tolist(), one.vertices.tolist()) == ([[0, 1, 2]], [4, 5, 6])
+
+
+def test_a_fan_of_triangles_turned_at_random_lies_one_way():
+    """Whatever way its triangles were turned, a disc of twelve has a border of twelve sides, each run along once."""
+    turn = np.random.default_rng(8).random((40, 12)) < 0.5
+    for over in turn:
+        faces = np.array([[0, k, k % 12 + 1] for k in range(1, 13)])
+        faces[over] = faces[over][:, ::-1]
+        (sheet,) = sheets_of(faces)
+        half = np.concatenate([sheet.faces[:, [0, 1]], sheet.faces[:, [1, 2]], sheet.faces[:, [2, 0]]])
+        assert len(np.unique(half, axis=0)) == 36
+        assert np.array_equal(sheet.vertices[sheet.faces[0]], faces[0])
+
+
 def test_a_band_with_a_twist_is_cut_where_it_cannot_lie_one_way():
     """A Moebius band of seven triangles: joined all round it has one side; as a sheet it is cut once, and closes."""
     count = 7
