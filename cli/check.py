@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+from clearance_cli.heap import large_apart, large_kept
 from clearance_cli.options import (
     EXIT_CODES,
     Csv,
@@ -17,6 +18,7 @@ from clearance_cli.options import (
     length_within,
     place_ahead,
     table_at,
+    triangles_in,
 )
 from clearance_cli.out import Progress, say, show, write_answer
 
@@ -24,6 +26,8 @@ import clearance
 from clearance import defaults
 
 _LEAST_MM, _MOST_MM = 0.005, 5.0
+_MANY = 200_000
+"""Triangles from which on what their arrays took is given back at once, which takes its time."""
 
 
 def command(
@@ -58,7 +62,10 @@ def command(
     tolerance_mm = length_within(tolerance, "--tolerance", _LEAST_MM, _MOST_MM)
     slack_mm = length_within(slack, "--slack", 0.1, 20.0)
     progress = Progress()
+    large_apart()
     asked = corner_or_car(file, units, which)
+    if triangles_in(asked) < _MANY:
+        large_kept()
     if isinstance(asked, clearance.Car):
         return _car(asked, tolerance_mm, slack_mm, work, out, certificate, csv, as_json)
     found = clearance.check(asked, tolerance_mm=tolerance_mm, work=work, progress=progress)

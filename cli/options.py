@@ -64,6 +64,12 @@ def car_at(file: Path, units: str | None = None, which: str | None = None) -> cl
     return dataclasses.replace(car, units=first or car.units, corners=corners)
 
 
+def triangles_in(asked: clearance.MockUp | clearance.Car) -> int:
+    """How many triangles all of the parts have."""
+    corners = [asked] if isinstance(asked, clearance.MockUp) else asked.corners.values()
+    return sum(len(part.triangles_mm) for corner in corners for part in corner.parts)
+
+
 def units_option(units: str | None) -> str | None:
     """Which unit stands first, where it was said; asked before anything is measured."""
     try:

@@ -16,9 +16,9 @@ from urllib.parse import unquote
 import uvicorn
 from clearance_cli import stop
 from clearance_cli.fault import ON_A_PAGE, fault_said
+from clearance_cli.heap import few_arenas
 from clearance_cli.out import note
 from clearance_cli.page.gate import MOST_BODY, Gate, Keys, TooLarge, new_key
-from clearance_cli.page.heap import few_arenas
 from clearance_cli.page.house import House
 from clearance_cli.page.loading import by_one_thread
 from clearance_cli.page.sitting import Superseded

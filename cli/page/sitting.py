@@ -22,9 +22,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from clearance_cli.fault import ON_A_PAGE, fault_said
+from clearance_cli.heap import idle_given_back
 from clearance_cli.out import note
 from clearance_cli.page.folder import Folder, sum_of
-from clearance_cli.page.heap import idle_given_back
 
 import clearance
 

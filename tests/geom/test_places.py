@@ -27,12 +27,26 @@ def test_they_are_numpys_rows_in_numpys_order(table):
 
 
 def test_rows_that_mix_to_one_number_are_told_apart(monkeypatch):
-    monkeypatch.setattr(places, "_mixed", lambda rows: np.zeros(len(rows), dtype=np.uint64))
+    monkeypatch.setattr(places, "_mixed", lambda rows, seed: np.zeros(len(rows), dtype=np.uint64))
     table = TABLES["lengths"]
     _, first, which = np.unique(table, axis=0, return_index=True, return_inverse=True)
     found, each = each_once(table)
     np.testing.assert_array_equal(found, first)
     np.testing.assert_array_equal(each, which.reshape(-1))
+
+
+def test_where_two_rows_mix_to_one_number_they_are_mixed_anew(monkeypatch):
+    rows, mixed, asked = TABLES["numbers"], places._mixed, []
+
+    def once(rows, seed):
+        asked.append(seed)
+        return np.zeros(len(rows), dtype=np.uint64) if seed == 0 else mixed(rows, seed)
+
+    monkeypatch.setattr(places, "_mixed", once)
+    first, which = each_once(rows)
+    assert asked == [0, 1]
+    assert np.array_equal(rows[first][which], rows)
+    assert len(first) == len(np.unique(rows, axis=0))
 
 
 @pytest.mark.parametrize("count", [0, 1, 2, 500])
