@@ -52,6 +52,8 @@ SIZE_MM = 96.0
 """Side of the picture."""
 BAR_MM = 50.0
 """Length of the scale bar, in true millimetres."""
+_ON_MM, _POINT_MM = 1e-7, 1e-6
+"""Nearer to the plane than this a corner is in it; what is shorter is no line."""
 _NEAR_MM = 1e-6
 WORDS_MM = 3.4
 """Height of the words of the gap, whatever their number."""
@@ -123,6 +125,8 @@ def cut_segments(suspension: Suspension, gap: Gap, part: Part, pose: Pose) -> li
 def _crossings(triangles: Array, sides: Array, away: Array) -> list[tuple[Point, Point]]:
     """Where triangles (n, 3, 3) cross the plane where `sides` (n, 3) is zero: (along the axis, away from it) twice."""
     after = [1, 2, 0]
+    # a corner in the plane is in it on every machine, whichever way its last digit fell
+    sides = np.where(np.abs(sides) < _ON_MM, 0.0, sides)
     crossed = (sides < 0) != (sides[:, after] < 0)
     two = crossed.sum(axis=1) == 2
     triangles, sides, crossed = triangles[two], sides[two], crossed[two]
@@ -134,7 +138,8 @@ def _crossings(triangles: Array, sides: Array, away: Array) -> list[tuple[Point,
     rows = np.arange(len(triangles))
     ends = [(p[:, 1].tolist(), [float(q @ away) for q in p]) for p in (places[rows, first], places[rows, last])]
     (ya, ra), (yb, rb) = ends
-    return [((a, b), (c, d)) for a, b, c, d in zip(ya, ra, yb, rb, strict=True)]
+    found = [((a, b), (c, d)) for a, b, c, d in zip(ya, ra, yb, rb, strict=True)]
+    return [(start, end) for start, end in found if math.dist(start, end) > _POINT_MM]
 
 
 def _heavy(start: Point, end: Point) -> Path:
